@@ -1,0 +1,57 @@
+"""roundover: what a loudspeaker layout does off axis, at the seat and off the floor.
+
+The front door. Names are loaded when first used, so that importing the package stays cheap.
+
+Example:
+    >>> import acoustics as ac
+    >>> case = ac.read_case("cases/compact-centred/case.toml")
+    >>> prediction = ac.predict(case)
+    >>> ac.save(prediction, "prediction.nc")
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+from acoustics.conventions import Air, CaseError, GeometryError, RoundoverError
+
+if TYPE_CHECKING:
+    from acoustics.cabinet import Body, Piston
+    from acoustics.case import Case, read_case
+    from acoustics.field import solve_field
+    from acoustics.prediction import predict
+    from acoustics.storage import open_prediction, save
+
+_HOMES = {
+    "Body": "acoustics.cabinet",
+    "Case": "acoustics.case",
+    "Piston": "acoustics.cabinet",
+    "open_prediction": "acoustics.storage",
+    "predict": "acoustics.prediction",
+    "read_case": "acoustics.case",
+    "save": "acoustics.storage",
+    "solve_field": "acoustics.field",
+}
+
+__all__ = [
+    "Air",
+    "Body",
+    "Case",
+    "CaseError",
+    "GeometryError",
+    "Piston",
+    "RoundoverError",
+    "open_prediction",
+    "predict",
+    "read_case",
+    "save",
+    "solve_field",
+]
+
+
+def __getattr__(name: str) -> Any:
+    """Load a public name from the room where it lives (PEP 562)."""
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(_HOMES[name]), name)

@@ -1,0 +1,156 @@
+"""Signs, units, names and errors that every room of the package shares.
+
+Time dependence is exp(+jωt), so an outgoing wave is exp(−jkR). Axes: x to the right as the
+listener sees the cabinet, y up, z out of the front face toward the listener; the origin is the
+centre of the front face. Everything inside the package is SI; units enter at the case file and
+leave at the figure.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import NamedTuple
+
+SCHEMA = 1
+"""Layout of the prediction Dataset. Readers check this number, not the package version."""
+
+SOLVER = 1
+"""Counts up whenever the field solver's numbers may differ for equal input."""
+
+REFERENCE_PRESSURE = 20e-6
+"""Pa (IEC 60027-3): 0 dB of sound pressure level."""
+
+DRIVE_VOLTAGE = 2.83
+"""V, rms. Every predicted pressure is the rms pressure for this voltage at the input."""
+
+SPECIFIC_GAS_CONSTANT = 287.058
+"""J/(kg K), dry air."""
+
+
+@dataclass(frozen=True)
+class Air:
+    """The medium: speed of sound in m/s and density in kg/m³."""
+
+    speed_of_sound: float = 343.0
+    density: float = 1.2
+
+    def __post_init__(self) -> None:
+        for name, value in (
+            ("speed_of_sound", self.speed_of_sound),
+            ("density", self.density),
+        ):
+            if not (math.isfinite(value) and value > 0):
+                raise ValueError(f"Air: {name} must be a positive number, not {value!r}")
+
+
+def air_at(temperature: float, *, pressure: float = 101_325.0) -> Air:
+    """Dry air at `temperature` (K) and static `pressure` (Pa).
+
+    c = 343.2·√(T/293.15) (ISO 9613-1:1993, annex A), ρ = p₀/(R·T).
+    """
+    return Air(
+        speed_of_sound=343.2 * math.sqrt(temperature / 293.15),
+        density=pressure / (SPECIFIC_GAS_CONSTANT * temperature),
+    )
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing wrong with an input: where it stands, what was found, what to do about it."""
+
+    message: str
+    file: str = ""
+    line: int | None = None
+    key: str = ""
+
+    def __str__(self) -> str:
+        place = ":".join(str(part) for part in (self.file, self.line) if part)
+        return ": ".join(part for part in (place, self.key, self.message) if part)
+
+
+class RoundoverError(Exception):
+    """Something the person using the program can put right; its text says how."""
+
+
+class CaseError(RoundoverError):
+    """A case file with faults, all of them at once."""
+
+    def __init__(self, faults: list[Fault]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in faults))
+
+
+class GeometryError(RoundoverError, ValueError):
+    """A body, driver or receiver that cannot be where it was put."""
+
+
+class Variable(NamedTuple):
+    """Dimensions, unit and meaning of one variable of a Dataset."""
+
+    dims: tuple[str, ...]
+    units: str
+    long_name: str
+
+
+COORDINATES: dict[str, Variable] = {
+    "driver": Variable(("driver",), "", "driver"),
+    "frequency": Variable(("frequency",), "Hz", "frequency"),
+    "plane": Variable(("plane",), "", "plane of the arc through the reference axis"),
+    "angle": Variable(
+        ("angle",), "degree", "angle from the reference axis; positive to the right or up"
+    ),
+    "ear_height": Variable(("ear_height",), "m", "ear height above the floor at the seat"),
+    "height": Variable(("height",), "m", "height above the floor at the seat distance"),
+    "path": Variable(("path",), "", "way the sound took from the cabinet to the seat"),
+    "surroundings": Variable(("surroundings",), "", "what the cabinet and the seat stand in"),
+    "driver_x": Variable(("driver",), "m", "driver centre, to the right of the front face's"),
+    "driver_y": Variable(("driver",), "m", "driver centre, above the front face's"),
+    "piston_diameter": Variable(("driver",), "m", "effective piston diameter"),
+    "frame_diameter": Variable(("driver",), "m", "frame diameter"),
+    "error_estimate": Variable(("frequency",), "dB", "field solver's estimate of its own error"),
+}
+
+_FIELD = "pressure per volume velocity of a driver"
+VARIABLES: dict[str, Variable] = {
+    "filter": Variable(("driver", "frequency"), "1", "crossover transfer function of a driver"),
+    "source": Variable(
+        ("driver", "frequency"), "m3 s-1 V-1", "volume velocity of a driver per volt"
+    ),
+    "arc_field": Variable(
+        ("driver", "plane", "angle", "frequency"), "Pa s m-3", f"{_FIELD} on the arcs"
+    ),
+    "seat_field": Variable(
+        ("driver", "path", "ear_height", "frequency"), "Pa s m-3", f"{_FIELD} at the seat"
+    ),
+    "height_field": Variable(
+        ("driver", "height", "frequency"), "Pa s m-3", f"{_FIELD} over height at the seat"
+    ),
+    "arc_pressure": Variable(
+        ("driver", "plane", "angle", "frequency"), "Pa", "sound pressure of each driver on the arcs"
+    ),
+    "seat_pressure": Variable(
+        ("driver", "path", "ear_height", "frequency"),
+        "Pa",
+        "sound pressure of each driver at the seat, by path",
+    ),
+    "height_pressure": Variable(
+        ("driver", "height", "frequency"), "Pa", "sound pressure of each driver over height"
+    ),
+    "arc_total": Variable(
+        ("plane", "angle", "frequency"), "Pa", "sound pressure of all drivers on the arcs"
+    ),
+    "seat_total": Variable(
+        ("surroundings", "ear_height", "frequency"),
+        "Pa",
+        "sound pressure of all drivers at the seat, in free space and with the floor",
+    ),
+    "height_total": Variable(
+        ("height", "frequency"), "Pa", "sound pressure of all drivers over height, no floor"
+    ),
+}
+"""Every complex variable of a prediction. Pressures are rms for DRIVE_VOLTAGE at the input."""
+
+PLANES = ("horizontal", "vertical")
+PATHS = ("direct", "floor")
+SURROUNDINGS = ("free space", "with floor")
