@@ -1,0 +1,132 @@
+"""Convex rigid bodies: corners, plane faces and the edges between them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from acoustics.conventions import GeometryError
+
+PLANE_TOLERANCE = 1e-9
+"""m: closer to a plane than this counts as in it."""
+
+
+@dataclass(frozen=True)
+class Face:
+    """A plane face: its corners counter-clockwise as seen from outside (indices of corners)."""
+
+    corners: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Edge:
+    """An edge from corner `start` to corner `end`, and the two faces that meet in it.
+
+    Side 0 is the face that runs along the edge from start to end, side 1 the one that runs back.
+    """
+
+    start: int
+    end: int
+    faces: tuple[int, int]
+
+
+@dataclass(frozen=True)
+class Body:
+    """A convex polyhedron with rigid faces.
+
+    `corners` are points (x, y, z) in metres, `faces` loops of corner indices, counter-clockwise
+    seen from outside. Face 0 is the front face.
+    """
+
+    corners: tuple[tuple[float, float, float], ...]
+    faces: tuple[Face, ...]
+
+    @classmethod
+    def box(cls, *, width: float, height: float, depth: float) -> Body:
+        """A rectangular cabinet, its front face centred on the origin in the plane z = 0.
+
+        Args:
+            width: along x, m.
+            height: along y, m.
+            depth: behind the front face, m.
+
+        Raises:
+            GeometryError: a length that is not a positive number.
+        """
+        for name, value in (("width", width), ("height", height), ("depth", depth)):
+            if not (math.isfinite(value) and value > 0):
+                raise GeometryError(f"Body.box: {name} must be positive, not {value!r} m")
+        right, top = width / 2, height / 2
+        corners = tuple(
+            (x, y, z) for z in (0.0, -depth) for y in (-top, top) for x in (-right, right)
+        )
+        loops = (
+            (0, 1, 3, 2),  # front, +z
+            (5, 4, 6, 7),  # back, -z
+            (1, 5, 7, 3),  # right, +x
+            (4, 0, 2, 6),  # left, -x
+            (2, 3, 7, 6),  # top, +y
+            (4, 5, 1, 0),  # bottom, -y
+        )
+        return cls(corners, tuple(Face(loop) for loop in loops))
+
+    @cached_property
+    def points(self) -> np.ndarray:
+        """The corners as an array, shape (corner, 3), m."""
+        return np.asarray(self.corners, dtype=float)
+
+    @cached_property
+    def normals(self) -> np.ndarray:
+        """Outward unit normals of the faces, shape (face, 3)."""
+        normals = []
+        for face in self.faces:
+            loop = self.points[list(face.corners)]
+            # Newell's sum: exact for any plane polygon, whichever corner it starts from.
+            normal = np.cross(loop, np.roll(loop, -1, axis=0)).sum(axis=0)
+            normals.append(normal / np.linalg.norm(normal))
+        return np.array(normals)
+
+    @cached_property
+    def offsets(self) -> np.ndarray:
+        """Distance of each face's plane from the origin along its normal, shape (face,), m."""
+        first = [face.corners[0] for face in self.faces]
+        return np.einsum("fi,fi->f", self.normals, self.points[first])
+
+    @cached_property
+    def edges(self) -> tuple[Edge, ...]:
+        """Every edge once, in the order in which the faces meet it."""
+        owner: dict[tuple[int, int], int] = {}
+        for index, face in enumerate(self.faces):
+            for start, end in zip(face.corners, face.corners[1:] + face.corners[:1], strict=True):
+                owner[start, end] = index
+        return tuple(
+            Edge(start, end, (face, owner[end, start]))
+            for (start, end), face in owner.items()
+            if start < end
+        )
+
+    @cached_property
+    def wedge_angles(self) -> np.ndarray:
+        """Exterior angle of each edge, shape (edge,), rad: 3π/2 for a square edge."""
+        cosines = [self.normals[e.faces[0]] @ self.normals[e.faces[1]] for e in self.edges]
+        return np.pi + np.arccos(np.clip(cosines, -1.0, 1.0))
+
+    def heights_above_faces(self, points: np.ndarray) -> np.ndarray:
+        """Signed distance of points from every face's plane, shape (point, face), m.
+
+        Args:
+            points: shape (point, 3), m.
+        """
+        heights = points @ self.normals.T - self.offsets
+        heights[np.abs(heights) < PLANE_TOLERANCE] = 0.0
+        return heights
+
+    def in_tangent(self, edge: Edge, side: int) -> np.ndarray:
+        """Unit vector at right angles to an edge that points into its face on `side`."""
+        along = self.points[edge.end] - self.points[edge.start]
+        along = along / np.linalg.norm(along)
+        normal = self.normals[edge.faces[side]]
+        return np.cross(normal, along) if side == 0 else np.cross(along, normal)

@@ -1,0 +1,71 @@
+"""Pistons: where a driver moves air on the surface of a body."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from acoustics.cabinet.body import PLANE_TOLERANCE, Body
+from acoustics.conventions import GeometryError
+
+LEAST_MARGIN = 1e-4
+"""m: a rim nearer to an edge than this cannot be told from one that touches it."""
+
+
+@dataclass(frozen=True)
+class Piston:
+    """A flat circular piston on the face in which its centre lies; lengths in metres."""
+
+    radius: float
+    centre: tuple[float, float, float]
+
+    def __post_init__(self) -> None:
+        if not (math.isfinite(self.radius) and self.radius > 0):
+            raise GeometryError(f"Piston: radius must be positive, not {self.radius!r} m")
+        if len(self.centre) != 3 or not all(math.isfinite(x) for x in self.centre):
+            raise GeometryError(f"Piston: centre must be three numbers, not {self.centre!r}")
+
+
+def face_of(body: Body, piston: Piston) -> int:
+    """Index of the face that carries a piston.
+
+    Raises:
+        GeometryError: the centre lies on no face, or the rim touches or crosses an edge.
+    """
+    centre = np.asarray(piston.centre, dtype=float)
+    heights = body.heights_above_faces(centre[None, :])[0]
+    on = np.flatnonzero(np.abs(heights) < PLANE_TOLERANCE)
+    if heights.max() > 0 or on.size == 0:
+        raise GeometryError(
+            f"the piston centred at {piston.centre} m does not lie on a face of the body"
+        )
+    face = int(on[0])
+    margin = edge_distances(body, face, centre).min() - piston.radius
+    if margin < LEAST_MARGIN:
+        raise GeometryError(
+            f"the piston of radius {piston.radius} m centred at {piston.centre} m touches or "
+            f"crosses an edge of its face (margin {margin * 1e3:.2f} mm); move it inward"
+        )
+    return face
+
+
+def edge_distances(body: Body, face: int, point: np.ndarray) -> np.ndarray:
+    """Distance of a point in a face's plane from the lines of the face's edges, inward positive.
+
+    Args:
+        body: the body.
+        face: index of the face.
+        point: shape (3,), m.
+
+    Returns:
+        shape (edge of the face,), m.
+    """
+    return np.array(
+        [
+            (point - body.points[edge.start]) @ body.in_tangent(edge, edge.faces.index(face))
+            for edge in body.edges
+            if face in edge.faces
+        ]
+    )
