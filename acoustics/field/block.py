@@ -1,0 +1,112 @@
+"""One block of frequencies on one grid: direct sound, first order, all orders."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from acoustics.cabinet import Body
+from acoustics.field.grid import EdgeTable, Grid, build_grid, build_links, feet_on_edge
+from acoustics.field.legs import Leg, plan_legs, radiate_edges, radiate_first_order
+from acoustics.field.orders import all_orders, light_edges
+from acoustics.field.piston import Light, Source, direct_sound, rim_points, source_points
+from acoustics.field.resolution import Resolution
+
+CHUNK = 24
+"""Frequencies solved side by side: enough to fill the vector units, few enough for the cache."""
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Where sound is wanted, and what radiates it; receivers (receiver, 3) in metres."""
+
+    body: Body
+    edges: EdgeTable
+    sources: tuple[Source, ...]
+    receivers: np.ndarray
+
+
+def solve_block(problem: Problem, wavenumber: np.ndarray, resolution: Resolution) -> np.ndarray:
+    """Pressure in units where a free point source gives exp(−jkR)/R.
+
+    Args:
+        problem: body, sources and receivers.
+        wavenumber: (frequency,), rad/m, ascending.
+        resolution: fineness of the rules, for the highest wavenumber.
+
+    Returns:
+        complex (source, frequency, receiver).
+    """
+    body, receivers = problem.body, problem.receivers
+    top = float(wavenumber[-1])
+    grid = build_grid(
+        problem.edges, len(body.faces), _what_is_near(problem), 2.0 * np.pi / top, resolution
+    )
+    links = build_links(grid, top, resolution)
+    lights = [source_points(source, top, resolution.tolerance) for source in problem.sources]
+    legs: Iterable[Leg] = plan_legs(body, grid, receivers, resolution)
+    chunks = [
+        slice(start, min(start + CHUNK, wavenumber.size))
+        for start in range(0, wavenumber.size, CHUNK)
+    ]
+    if len(chunks) > 1:
+        legs = list(legs)
+    out = np.empty((len(problem.sources), wavenumber.size, receivers.shape[0]), dtype=complex)
+    for chunk in chunks:
+        k = wavenumber[chunk]
+        pressure = np.zeros((receivers.shape[0], 2, len(problem.sources) * k.size))
+        leaving = np.concatenate(
+            [
+                light_edges(grid, source, light, k, resolution)
+                for source, light in zip(problem.sources, lights, strict=True)
+            ],
+            axis=-1,
+        )
+        leaving = all_orders(grid, links, leaving, k, resolution)
+        for leg in legs:
+            radiate_edges(grid, leg, leaving, k, resolution, pressure)
+        shape = (receivers.shape[0], len(problem.sources), k.size)
+        higher = (pressure[:, 0] + 1j * pressure[:, 1]).reshape(shape)
+        out[:, chunk] = higher.transpose(1, 2, 0)
+        for index, (source, light) in enumerate(zip(problem.sources, lights, strict=True)):
+            out[index, chunk] += _direct_and_first(problem, grid, source, light, k).T
+    return out
+
+
+def _direct_and_first(
+    problem: Problem,
+    grid: Grid,
+    source: Source,
+    light: Light,
+    wavenumber: np.ndarray,
+) -> np.ndarray:
+    """Direct sound and first-order diffraction of one source, complex (receiver, frequency)."""
+    receivers = problem.receivers
+    heights = problem.body.heights_above_faces(receivers)
+    on_face = (heights[:, source.face] == 0.0) & (heights.max(axis=1) <= 0.0)
+    first = np.zeros((receivers.shape[0], 2, wavenumber.size))
+    radiate_first_order(problem.body, grid, source, light, receivers, wavenumber, first)
+    return direct_sound(source, receivers, on_face, wavenumber) + first[:, 0] + 1j * first[:, 1]
+
+
+def _what_is_near(problem: Problem) -> list[tuple[np.ndarray, np.ndarray]]:
+    """Per edge, feet and distances (m) of the rims and receivers its panels must resolve."""
+    edges = problem.edges
+    heights = problem.body.heights_above_faces(problem.receivers)
+    near = []
+    for edge in range(edges.length.size):
+        points = [
+            rim_points(source) for source in problem.sources if source.face in edges.faces[edge]
+        ]
+        # A receiver hears an edge unless it lies below both of its faces' planes.
+        hears = (heights[:, edges.faces[edge]] >= 0.0).any(axis=1)
+        foot, rho = feet_on_edge(edges, edge, problem.receivers)
+        beside = hears & (rho < edges.length[edge])
+        feet, distances = foot[beside], np.maximum(rho[beside], 1e-6)
+        if points:
+            rim = feet_on_edge(edges, edge, np.concatenate(points))
+            feet, distances = np.concatenate([feet, rim[0]]), np.concatenate([distances, rim[1]])
+        near.append((feet, distances))
+    return near

@@ -1,0 +1,138 @@
+"""A flat piston as a source: its direct sound, and the points that light the edges."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from acoustics.cabinet import Body, Piston, edge_distances, face_of
+from acoustics.field import kernels
+from acoustics.field.quadrature import gauss_rule
+
+
+@dataclass(frozen=True)
+class Source:
+    """A piston on its face of the body."""
+
+    centre: np.ndarray
+    radius: float
+    face: int
+    normal: np.ndarray
+    across: np.ndarray
+    """(2, 3): unit vectors in the face's plane"""
+    margin: float
+    """distance from the rim to the nearest edge of the face, m"""
+
+
+def place_source(body: Body, piston: Piston) -> Source:
+    """Find the face a piston sits on.
+
+    Raises:
+        GeometryError: it sits on none, or touches an edge.
+    """
+    face = face_of(body, piston)
+    centre = np.asarray(piston.centre, dtype=float)
+    loop = body.points[list(body.faces[face].corners)]
+    first = (loop[1] - loop[0]) / np.linalg.norm(loop[1] - loop[0])
+    normal = body.normals[face]
+    return Source(
+        centre=centre,
+        radius=piston.radius,
+        face=face,
+        normal=normal,
+        across=np.array([first, np.cross(normal, first)]),
+        margin=float(edge_distances(body, face, centre).min()) - piston.radius,
+    )
+
+
+def rim_points(source: Source, count: int = 48) -> np.ndarray:
+    """Points evenly round a piston's rim, (count, 3), m."""
+    angles = 2.0 * np.pi * np.arange(count) / count
+    circle = np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    return source.centre + source.radius * circle @ source.across
+
+
+class Light(NamedTuple):
+    """Points of equal velocity on a piston, (point, 3) in m, and their weights, sum 1."""
+
+    points: np.ndarray
+    weights: np.ndarray
+
+
+def source_points(source: Source, wavenumber: float, tolerance: float) -> Light:
+    """Points of equal velocity whose weighted sum is the area average over the piston.
+
+    Rings at Gauss points of the squared radius, evenly spaced round each ring. Enough for
+    exp(jka cosφ), whose Bessel series has died out past ka + 4·(ka)^⅓, and for the nearest edge.
+    """
+    ka = wavenumber * source.radius
+    reach = 1.0 + source.margin / source.radius
+    ellipse = reach + math.sqrt(reach**2 - 1.0)
+    round_ring = max(
+        math.ceil(ka + 4.0 * ka ** (1 / 3) + 3),
+        math.ceil(-0.5 * math.log(tolerance) / math.log(ellipse)),
+        6,
+    )
+    rings = max(math.ceil(ka / 4 + 2), math.ceil(round_ring / 6), 2)
+    rule = gauss_rule(rings)
+    radii = source.radius * np.sqrt(0.5 * (1.0 + rule.x))
+    angles = 2.0 * np.pi * (np.arange(round_ring) + 0.5) / round_ring
+    plane = (
+        radii[:, None, None] * np.stack([np.cos(angles), np.sin(angles)], axis=-1)[None, :, :]
+    ).reshape(-1, 2)
+    weights = np.repeat(0.5 * rule.w / round_ring, round_ring)
+    return Light(source.centre + plane @ source.across, weights)
+
+
+def direct_sound(
+    source: Source, receivers: np.ndarray, on_face: np.ndarray, wavenumber: np.ndarray
+) -> np.ndarray:
+    """Direct sound of the piston in its own plane's front half space, else nothing.
+
+    In units where a free point source gives exp(−jkR)/R. Exact for a flat piston:
+    p = (2/πa²)·(1/jk)·[Ω·exp(−jkz) − ∮ exp(−jkR)·(a²−ar cosφ)/(a²+r²−2ar cosφ) dφ], with
+    Ω = 2π inside the rim, π on it, 0 outside (the surface integral turned into one round the
+    rim; on axis it is the closed form exp(−jkz) − exp(−jk√(z²+a²)), Kinsler et al.,
+    Fundamentals of Acoustics, 4th ed. 2000, ch. 7). Exactly in the plane beyond the face the
+    mean of both sides holds, half of it; on the face itself the whole.
+
+    Args:
+        source: the piston.
+        receivers: (receiver, 3), m.
+        on_face: (receiver,), whether the receiver lies on the source's face.
+        wavenumber: (frequency,), rad/m.
+
+    Returns:
+        (receiver, frequency), complex.
+    """
+    offset = receivers - source.centre
+    height = offset @ source.normal
+    height[np.abs(height) < 1e-9] = 0.0
+    lateral = np.linalg.norm(offset - height[:, None] * source.normal, axis=1)
+    out = np.zeros((receivers.shape[0], wavenumber.size), dtype=complex)
+    lit = np.flatnonzero(height >= 0.0)
+    if lit.size == 0:
+        return out
+    height, lateral = height[lit], lateral[lit]
+    radius = source.radius
+    # φ = δ·sinh(t) gathers the points where the rim passes close to the receiver's foot.
+    gap = np.abs(lateral - radius) / np.sqrt(radius * np.maximum(lateral, radius))
+    delta = np.maximum(gap, 1e-9)
+    reach = np.arcsinh(np.pi / delta)
+    rule = gauss_rule(16 + math.ceil(wavenumber.max() * radius + 3.0 * reach.max()))
+    t = 0.5 * reach[:, None] * (1.0 + rule.x)
+    phi = delta[:, None] * np.sinh(t)
+    weight = 0.5 * reach[:, None] * rule.w * delta[:, None] * np.cosh(t)
+    rim = np.empty((lit.size, 2, wavenumber.size))
+    kernels.rim_integral(radius, lateral, height, wavenumber / np.pi, phi, weight, rim)
+    inside = np.pi * (1.0 + np.sign(np.round(radius - lateral, 12)))
+    plane_wave = inside[:, None] * np.exp(-1j * np.outer(height, wavenumber))
+    pressure = (plane_wave - (rim[:, 0] + 1j * rim[:, 1])) * (
+        2.0 / (np.pi * radius**2 * 1j * wavenumber)
+    )
+    share = np.where((height == 0.0) & ~on_face[lit], 0.5, 1.0)
+    out[lit] = share[:, None] * pressure
+    return out

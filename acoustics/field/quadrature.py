@@ -1,0 +1,29 @@
+"""Gauss rules and the basis of directions, as plain arrays."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import NamedTuple
+
+import numpy as np
+
+
+class Rule(NamedTuple):
+    """A Gauss–Legendre rule on [−1, 1]: nodes, weights, and barycentric weights of its nodes."""
+
+    x: np.ndarray
+    w: np.ndarray
+    bary: np.ndarray
+
+
+@cache
+def gauss_rule(count: int) -> Rule:
+    """The Gauss–Legendre rule of `count` points.
+
+    Barycentric weights (−1)^j·√((1−x²)·w): Wang & Xiang, Math. Comp. 81, 2012, 861, theorem 3.1.
+    """
+    x, w = np.polynomial.legendre.leggauss(count)
+    bary = (-1.0) ** np.arange(count) * np.sqrt((1.0 - x**2) * w)
+    for array in (x, w, bary):
+        array.flags.writeable = False
+    return Rule(x, w, bary)

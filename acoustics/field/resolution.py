@@ -1,0 +1,53 @@
+"""How fine the rules must be for the accuracy asked for."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Resolution:
+    """Numbers that set the fineness of every rule of the solver."""
+
+    least_points: int
+    """per panel, whatever the wavelength"""
+    per_wavelength: float
+    extra_points: int
+    directions: int
+    """basis functions of direction on each side of an edge; a multiple of four"""
+    tolerance: float
+    """a Gauss rule's error below which a near point counts as resolved"""
+    update: float
+    """the passage between edges stops when it adds less than this, relative"""
+
+    def points(self, length: float, wavelength: float) -> int:
+        """Gauss points on a panel of `length` at the shortest `wavelength` (both m)."""
+        waves = length / wavelength
+        return max(self.least_points, math.ceil(self.per_wavelength * waves) + self.extra_points)
+
+    def coarser(self) -> Resolution:
+        """Rules clearly worse than these, to measure by the difference what these leave."""
+        return Resolution(
+            least_points=max(4, round(0.7 * self.least_points)),
+            per_wavelength=0.85 * self.per_wavelength,
+            extra_points=round(0.7 * self.extra_points),
+            directions=self.directions - 4,
+            tolerance=min(30.0 * self.tolerance, 1e-2),
+            update=3.0 * self.update,
+        )
+
+
+TIERS = {
+    0.1: Resolution(10, 2.5, 6, 12, 1e-4, 3e-2),
+    0.03: Resolution(10, 3.0, 8, 12, 1e-5, 1e-2),
+    0.01: Resolution(16, 3.5, 10, 16, 1e-7, 1e-3),
+    0.003: Resolution(22, 4.5, 14, 20, 1e-8, 1e-5),
+}
+"""Rules by the error in dB that they keep to; DEVELOPERS.md has the measurements behind them."""
+
+
+def resolution_for(accuracy: float) -> Resolution:
+    """The coarsest tier that keeps the error within `accuracy` (dB), or the finest there is."""
+    good = [tier for tier in TIERS if tier <= accuracy * (1 + 1e-9)]
+    return TIERS[max(good) if good else min(TIERS)]
