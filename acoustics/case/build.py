@@ -1,0 +1,114 @@
+"""From checked tables to the frozen objects of the model."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import asdict, replace
+
+from acoustics.case import model
+from acoustics.case.aim_table import FIGURES, AimTable
+from acoustics.case.checks import reference_driver
+from acoustics.case.crossover_tables import (
+    BandPassTable,
+    BranchTable,
+    ParametricTable,
+    PassTable,
+)
+from acoustics.case.tables import CaseTable, DriverTable
+from acoustics.case.units import hertz
+from acoustics.conventions import air_at
+
+
+def build_case(text: CaseTable, path: str) -> model.Case:
+    """The case of `text`, which must have passed every check."""
+    case = model.Case(
+        title=text.title,
+        note=text.note,
+        path="",
+        digest="",
+        temperature=text.air.temperature,
+        air=air_at(text.air.temperature),
+        cabinet=model.Cabinet(**text.cabinet.model_dump()),
+        drivers=tuple(_driver(name, driver) for name, driver in text.drivers.items()),
+        crossover=tuple(
+            _branch(name, text.crossover[name]) for name in text.drivers if name in text.crossover
+        ),
+        reference=_reference(text),
+        seat=model.Seat(text.seat.distance, tuple(text.seat.ear_heights)),
+        floor=None if text.floor is None else model.Floor(text.floor.reflection),
+        aims=tuple(_aim(aim) for aim in text.aims),
+        frequencies=model.FrequencyGrid(**text.frequencies.model_dump()),
+        arc_step=text.arcs.step,
+        accuracy=text.solver.accuracy,
+    )
+    return replace(case, path=path, digest=digest(case))
+
+
+def digest(case: model.Case) -> str:
+    """SHA-256 (hex) of everything a case says, in SI units; where it came from does not count."""
+    content = asdict(replace(case, path="", digest=""))
+    return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
+
+
+def _driver(name: str, text: DriverTable) -> model.Driver:
+    return model.Driver(
+        name=name,
+        piston_diameter=text.piston_diameter,
+        frame_diameter=text.frame_diameter,
+        position=_point(text.position),
+        acoustic_depth=text.acoustic_depth,
+        sensitivity=text.sensitivity,
+        inverted=text.polarity == "inverted",
+    )
+
+
+def _branch(driver: str, text: BranchTable) -> model.Branch:
+    return model.Branch(
+        driver=driver,
+        sections=tuple(_section(section) for section in text.sections),
+        gain=text.gain,
+        delay=text.delay,
+        inverted=text.polarity == "inverted",
+    )
+
+
+def _section(text: PassTable | BandPassTable | ParametricTable) -> model.Section:
+    if isinstance(text, ParametricTable):
+        return model.ParametricSection(text.type, text.frequency, text.gain, text.q)
+    if isinstance(text, BandPassTable):
+        low, high = text.low_frequency, text.high_frequency
+        return model.PassFilter(text.type, text.alignment, text.order, low, high)
+    if text.type == "high-pass":
+        return model.PassFilter(text.type, text.alignment, text.order, text.frequency, None)
+    return model.PassFilter(text.type, text.alignment, text.order, None, text.frequency)
+
+
+def _reference(text: CaseTable) -> model.ReferenceAxis:
+    point = text.reference.point
+    if point is None:
+        dumped = {name: driver.model_dump() for name, driver in text.drivers.items()}
+        name = text.reference.driver or reference_driver(dumped)
+        assert name is not None
+        point = text.drivers[name].position
+    return model.ReferenceAxis(_point(point), text.reference.distance)
+
+
+def _aim(text: AimTable) -> model.Aim:
+    where = text.where or FIGURES[text.measure].where[0]
+    low, high = text.band
+    place = "at the seat" if where == "seat" else "on the reference axis"
+    return model.Aim(
+        name=text.name or f"{text.measure} {place}, {hertz(low)} to {hertz(high)}",
+        measure=text.measure,
+        where=where,
+        band=(low, high),
+        smoothing=text.smoothing,
+        at_least=text.at_least,
+        at_most=text.at_most,
+    )
+
+
+def _point(values: list[float]) -> tuple[float, float]:
+    right, up = values
+    return (right, up)

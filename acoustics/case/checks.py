@@ -1,0 +1,122 @@
+"""Checks of meaning across the tables of a case: names, places and bands that must fit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from acoustics.case.aim_table import AimTable
+from acoustics.case.faults import Problem, choice
+from acoustics.case.layout import arc_problems, driver_problems, point_problems
+from acoustics.case.lines import Path
+from acoustics.case.model import FrequencyGrid
+from acoustics.case.sound import Values, sound_values
+from acoustics.case.tables import (
+    CabinetTable,
+    DriverTable,
+    FloorTable,
+    FrequenciesTable,
+    ReferenceTable,
+)
+from acoustics.case.units import hertz
+
+MOST_FREQUENCIES = 5000
+
+
+def meaning_problems(data: Mapping[str, Any], faulty: list[Path]) -> Iterator[Problem]:
+    """What else is wrong with a case whose keys at `faulty` are known to be wrong."""
+    cabinet = sound_values(CabinetTable, data.get("cabinet", {}), ("cabinet",), faulty)
+    raw_drivers = data.get("drivers", {})
+    drivers = {
+        name: sound_values(DriverTable, raw, ("drivers", name), faulty)
+        for name, raw in (raw_drivers if isinstance(raw_drivers, dict) else {}).items()
+    }
+    yield from driver_problems(cabinet, drivers)
+    if drivers:
+        yield from _crossover_problems(data.get("crossover", {}), drivers)
+    reference = sound_values(ReferenceTable, data.get("reference", {}), ("reference",), faulty)
+    yield from _reference_problems(cabinet, drivers, reference)
+    grid = sound_values(FrequenciesTable, data.get("frequencies", {}), ("frequencies",), faulty)
+    yield from _grid_problems(grid)
+    no_floor = {"reflection": 0.0}
+    floor = sound_values(FloorTable, data.get("floor", no_floor), ("floor",), faulty)
+    raw_aims = data.get("aims", [])
+    for index, raw in enumerate(raw_aims if isinstance(raw_aims, list) else []):
+        aim = sound_values(AimTable, raw, ("aims", index), faulty)
+        yield from _aim_problems(("aims", index), aim, grid, floor)
+
+
+def reference_driver(drivers: Mapping[str, Values]) -> str | None:
+    """The driver on whose centre the reference axis starts unless the case says otherwise.
+
+    The one called "tweeter", else the one with the smallest piston, the first of equals; None
+    where that cannot be told.
+    """
+    if "tweeter" in drivers:
+        return "tweeter"
+    if any("piston_diameter" not in driver for driver in drivers.values()):
+        return None
+    return min(drivers, key=lambda name: drivers[name]["piston_diameter"], default=None)
+
+
+def _crossover_problems(crossover: object, drivers: Mapping[str, Values]) -> Iterator[Problem]:
+    for name in crossover if isinstance(crossover, dict) else ():
+        if name not in drivers:
+            yield Problem(("crossover", name), f"'{name}' names no driver; {choice(drivers, name)}")
+
+
+def _reference_problems(
+    cabinet: Values, drivers: Mapping[str, Values], reference: Values
+) -> Iterator[Problem]:
+    point = reference.get("point")
+    name = reference.get("driver")
+    if drivers and name is not None and name not in drivers:
+        yield Problem(
+            ("reference", "driver"), f"there is no driver '{name}'; {choice(drivers, name)}"
+        )
+    if point is not None:
+        yield from point_problems(cabinet, point)
+    elif name is None:
+        name = reference_driver(drivers)
+    if point is None and name is not None and name in drivers:
+        point = drivers[name].get("position")
+    if point is not None and "distance" in reference:
+        yield from arc_problems(cabinet, point, reference["distance"])
+
+
+def _grid_problems(grid: Values) -> Iterator[Problem]:
+    if not {"lowest", "highest", "per_octave"} <= grid.keys():
+        return
+    count = FrequencyGrid(**grid).values().size
+    if count > MOST_FREQUENCIES:
+        yield Problem(
+            ("frequencies", "per_octave"),
+            f"{grid['per_octave']} per octave makes {count} frequencies; at most "
+            f"{MOST_FREQUENCIES} are solved: take fewer per octave or a narrower range",
+        )
+    elif count < 2:
+        yield Problem(
+            ("frequencies",),
+            f"only {count} frequencies lie between {hertz(grid['lowest'])} and "
+            f"{hertz(grid['highest'])}; widen the range or take more per octave",
+        )
+
+
+def _aim_problems(path: Path, aim: Values, grid: Values, floor: Values) -> Iterator[Problem]:
+    if "band" in aim and "lowest" in grid and aim["band"][0] < grid["lowest"]:
+        yield _outside((*path, "band", 0), aim["band"][0], "below", "lowest", grid)
+    if "band" in aim and "highest" in grid and aim["band"][1] > grid["highest"]:
+        yield _outside((*path, "band", 1), aim["band"][1], "above", "highest", grid)
+    if aim.get("measure") == "floor dip" and floor.get("reflection") == 0.0:
+        yield Problem(
+            (*path, "measure"),
+            "there is no floor to make a dip; add a table [floor] or take the aim out",
+        )
+
+
+def _outside(path: Path, frequency: float, side: str, end: str, grid: Values) -> Problem:
+    return Problem(
+        path,
+        f"{hertz(frequency)} is {side} the {end} frequency of the prediction "
+        f"({hertz(grid[end])}); change the band or frequencies.{end}",
+    )

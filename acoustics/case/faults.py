@@ -1,0 +1,168 @@
+"""From what pydantic found wrong to faults that a person can act on."""
+
+from __future__ import annotations
+
+import difflib
+import json
+from collections.abc import Callable, Iterable
+from typing import Any, NamedTuple
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from acoustics.case.lines import Path
+from acoustics.case.schema import described_at
+from acoustics.case.units import shortened
+
+
+class Problem(NamedTuple):
+    """One thing wrong at a place of the file; it gets its file and line later."""
+
+    path: Path
+    message: str
+
+
+def problems_of(error: ValidationError) -> list[Problem]:
+    """Every problem pydantic found, in the order of the file's tables.
+
+    A required key that is only misspelt is one problem, not two.
+    """
+    details = error.errors(include_url=False)
+    misspelt = {
+        (*detail["loc"][:-1], near)
+        for detail in details
+        if detail["type"] == "extra_forbidden"
+        for near in _near(str(detail["loc"][-1]), _keys(detail["loc"][:-1]))
+    }
+    return [
+        Problem(_path(detail), _message(detail))
+        for detail in details
+        if detail["type"] != "missing" or detail["loc"] not in misspelt
+    ]
+
+
+def key_text(path: Path) -> str:
+    """A path as people read it, counting from 1: "aims.2.band"."""
+    return ".".join(str(part + 1) if isinstance(part, int) else part for part in path)
+
+
+def choice(names: Iterable[str], wrong: str) -> str:
+    """Which names there are, and which of them `wrong` may have meant."""
+    known = list(names)
+    meant = "".join(f"; did you mean '{name}'?" for name in _near(wrong, known))
+    return f"use {_listed(known)}{meant}"
+
+
+def _path(detail: ErrorDetails) -> Path:
+    path = detail["loc"]
+    if path[-1] == "[key]":
+        path = path[:-1]
+    # After a section of the crossover pydantic puts its type, and none where that is wrong.
+    if path[0] == "crossover" and len(path) > 4:
+        return (*path[:4], *path[5:])
+    if detail["type"].startswith("union_tag"):
+        return (*path, "type")
+    return path
+
+
+def _message(detail: ErrorDetails) -> str:
+    if detail["type"] == "value_error":
+        return str(detail["ctx"]["error"])
+    write = _MESSAGES.get(detail["type"])
+    return write(detail) if write else detail["msg"]
+
+
+def _missing(detail: ErrorDetails) -> str:
+    key = detail["loc"][-1]
+    node = described_at(detail["loc"])
+    if detail["loc"] == ("drivers",):
+        return _no_driver(detail)
+    if node.get("type") == "object":
+        return f"the table is missing; add [{key}] with {_listed(node['required'], 'and')}"
+    return f"the key is missing; add it{_for_example(detail)}"
+
+
+def _unknown(detail: ErrorDetails) -> str:
+    key = str(detail["loc"][-1])
+    known = _keys(detail["loc"][:-1])
+    near = _near(key, known)
+    if near:
+        return f"unknown key '{key}'; did you mean '{near[0]}'?"
+    return f"unknown key '{key}'; the keys here are {', '.join(known)}"
+
+
+def _not_a_choice(detail: ErrorDetails) -> str:
+    node = described_at(detail["loc"])
+    known = node.get("enum") or [node["const"]]
+    return f"{shortened(detail['input'])} is none of the choices; " + choice(
+        known, str(detail["input"])
+    )
+
+
+def _no_such_section(detail: ErrorDetails) -> str:
+    known = list(described_at(detail["loc"])["discriminator"]["mapping"])
+    if detail["type"] == "union_tag_not_found":
+        return f"the section has no type; {choice(known, '')}"
+    tag = detail["ctx"]["tag"]
+    return f"'{tag}' is no type of section; {choice(known, tag)}"
+
+
+def _not_a_table(detail: ErrorDetails) -> str:
+    wrong = f"{shortened(detail['input'])} is not a table"
+    if isinstance(detail["loc"][-1], int):
+        return f"{wrong}; write keys with values in braces: {{ type = … }}"
+    return f"{wrong}; write [{key_text(detail['loc'])}] and its keys below"
+
+
+def _not_a_list(detail: ErrorDetails) -> str:
+    if described_at(detail["loc"])["items"].get("type") == "object":
+        return (
+            f"{shortened(detail['input'])} is not a list of tables; write [[{detail['loc'][-1]}]]"
+        )
+    return f"{shortened(detail['input'])} is not a list in brackets{_for_example(detail)}"
+
+
+def _wrong_length(detail: ErrorDetails) -> str:
+    if detail["loc"] == ("drivers",):
+        return _no_driver(detail)
+    node = described_at(detail["loc"])
+    least, most = node["minItems"], node["maxItems"]
+    count = str(least) if least == most else f"{least} to {most}"
+    return f"{shortened(detail['input'])} has the wrong length, not {count}{_for_example(detail)}"
+
+
+def _no_driver(detail: ErrorDetails) -> str:
+    return "there is no driver; add a table for each, such as [drivers.tweeter]"
+
+
+_MESSAGES: dict[str, Callable[[ErrorDetails], str]] = {
+    "missing": _missing,
+    "extra_forbidden": _unknown,
+    "literal_error": _not_a_choice,
+    "union_tag_invalid": _no_such_section,
+    "union_tag_not_found": _no_such_section,
+    "model_type": _not_a_table,
+    "model_attributes_type": _not_a_table,
+    "dict_type": _not_a_table,
+    "list_type": _not_a_list,
+    "too_short": _wrong_length,
+    "too_long": _wrong_length,
+}
+
+
+def _keys(location: Path) -> list[str]:
+    return list(described_at(location).get("properties", {}))
+
+
+def _for_example(detail: ErrorDetails) -> str:
+    node = described_at(detail["loc"])
+    shown: list[Any] = node.get("examples") or node.get("enum") or []
+    return f", for example {detail['loc'][-1]} = {json.dumps(shown[0])}" if shown else ""
+
+
+def _near(wrong: str, known: Iterable[str]) -> list[str]:
+    return difflib.get_close_matches(wrong, list(known), n=1)
+
+
+def _listed(names: list[str], last: str = "or") -> str:
+    return f" {last} ".join(filter(None, (", ".join(names[:-1]), names[-1])))

@@ -1,0 +1,37 @@
+"""The values of a case file that are free of faults, even where their neighbours are not.
+
+Checks across tables work on these, so that one mistake does not hide another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cache
+from typing import Annotated, Any
+
+from pydantic import BaseModel, TypeAdapter
+
+from acoustics.case.lines import Path
+from acoustics.case.table import Table
+
+Values = dict[str, Any]
+"""Keys and checked values of one table, defaults included; a key with a fault is left out."""
+
+
+def sound_values(table: type[Table], raw: object, at: Path, faulty: Iterable[Path]) -> Values:
+    """The sound values of the table that stands at path `at`; empty if it is none."""
+    if not isinstance(raw, dict):
+        return {}
+    left_out = {path[len(at)] for path in faulty if len(path) > len(at) and path[: len(at)] == at}
+    return {
+        key: _reader(table, key).validate_python(raw.get(key, field.default))
+        for key, field in table.model_fields.items()
+        if key not in left_out and (key in raw or not field.is_required())
+    }
+
+
+@cache
+def _reader(table: type[BaseModel], key: str) -> TypeAdapter[Any]:
+    field = table.model_fields[key]
+    described: Any = Annotated[field.annotation, field]
+    return TypeAdapter(described)

@@ -1,0 +1,18 @@
+"""What every table of a case file has in common."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, Field
+
+
+class Table(BaseModel):
+    """A table that refuses keys it does not know and converts nothing silently."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, validate_default=True)
+
+
+def optional(default: Any, description: str, examples: list[Any] | None = None) -> Any:
+    """Declare a key that may be left out; `default` is written as it would be in the file."""
+    return Field(default=default, description=description, examples=examples)

@@ -1,0 +1,221 @@
+"""The text layer of a case file: its tables, keys, ranges and defaults."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, ValidationInfo, field_validator
+
+from acoustics.case.aim_table import AimTable
+from acoustics.case.crossover_tables import BranchTable, Polarity
+from acoustics.case.fields import Number, Quantity, Text, length
+from acoustics.case.table import Table, optional
+from acoustics.case.units import ANGLE, FREQUENCY, TEMPERATURE, hertz, in_unit
+
+Point = Annotated[list[Annotated[float, length("-5 m", "5 m")]], Field(min_length=2, max_length=2)]
+DriverName = Annotated[str, Text(40)]
+GridFrequency = Annotated[float, Quantity(FREQUENCY, "1 Hz", "100 kHz")]
+
+
+class AirTable(Table):
+    """The air the design stands in."""
+
+    temperature: Annotated[float, Quantity(TEMPERATURE, "-30 degC", "60 degC")] = optional(
+        "20 degC", "Air temperature.", examples=["20 degC", "68 degF"]
+    )
+
+
+class CabinetTable(Table):
+    """The outside of the cabinet."""
+
+    shape: Literal["box"] = optional("box", "A rectangular box.")
+    width: Annotated[float, length("20 mm", "5 m")] = Field(
+        description="Outer width.", examples=["220 mm"]
+    )
+    height: Annotated[float, length("20 mm", "5 m")] = Field(
+        description="Outer height.", examples=["380 mm"]
+    )
+    depth: Annotated[float, length("20 mm", "5 m")] = Field(
+        description="Outer depth, front to back.", examples=["300 mm"]
+    )
+    base_height: Annotated[
+        float, length("0 mm", "5 m", "the cabinet cannot stand under the floor")
+    ] = optional(
+        "0 mm",
+        "Height of the cabinet's base above the floor: its stand or spikes.",
+        examples=["600 mm"],
+    )
+
+
+class DriverTable(Table):
+    """A driver: a flat piston on the front face."""
+
+    piston_diameter: Annotated[float, length("5 mm", "1 m")] = Field(
+        description="Effective piston diameter: the cone or dome and half its surround.",
+        examples=["25 mm"],
+    )
+    frame_diameter: Annotated[float, length("5 mm", "1.2 m")] = Field(
+        description="Outer diameter of the frame.", examples=["100 mm"]
+    )
+    position: Point = Field(
+        description="Centre on the front face, from the face's centre: [right, up] as the "
+        "listener sees it.",
+        examples=[["0 mm", "120 mm"]],
+    )
+    acoustic_depth: Annotated[float, length("-0.5 m", "0.5 m")] = optional(
+        "0 mm",
+        "How far the acoustic centre lies behind the front face; a pure delay.",
+        examples=["18 mm"],
+    )
+    sensitivity: Annotated[float, Number(50, 130, "dB")] = Field(
+        description="Level in dB at 1 m for 2.83 V into half space.", examples=[89.0]
+    )
+    polarity: Polarity = optional("normal", "Whether the driver is wired the other way round.")
+
+    @field_validator("frame_diameter")
+    @classmethod
+    def _frame_holds_piston(cls, frame: float, info: ValidationInfo) -> float:
+        piston = info.data.get("piston_diameter")
+        if piston is not None and frame < piston:
+            raise ValueError(
+                f"the frame ({in_unit(frame, 'mm')}) is smaller than the piston "
+                f"({in_unit(piston, 'mm')}); give the outer diameter of the frame"
+            )
+        return frame
+
+
+class ReferenceTable(Table):
+    """The reference axis, straight out of the front face."""
+
+    driver: DriverName | None = optional(
+        None, "The axis starts at this driver's centre.", examples=["tweeter"]
+    )
+    point: Point | None = optional(
+        None,
+        "The axis starts at this point of the front face: [right, up].",
+        examples=[["0 mm", "100 mm"]],
+    )
+    distance: Annotated[
+        float,
+        length("0.1 m", "100 m", "less, and the microphone would touch the cabinet or be inside"),
+    ] = optional("2 m", "Distance from the front face.", examples=["2 m"])
+
+    @field_validator("point")
+    @classmethod
+    def _either(cls, point: list[float] | None, info: ValidationInfo) -> list[float] | None:
+        if point is not None and info.data.get("driver") is not None:
+            raise ValueError("the axis has a driver and a point; keep one of the two")
+        return point
+
+
+class SeatTable(Table):
+    """Where the listener sits, straight ahead of the cabinet."""
+
+    distance: Annotated[
+        float, length("0.1 m", "100 m", "less, and the ears would touch the cabinet or be inside")
+    ] = Field(description="From the plane of the front face to the ears.", examples=["2.5 m"])
+    ear_heights: Annotated[
+        list[Annotated[float, length("0.05 m", "10 m", "ears are above the floor")]],
+        Field(min_length=1, max_length=50),
+    ] = Field(
+        description="One or several heights of the ears above the floor.",
+        examples=[["0.85 m", "0.95 m", "1.05 m"]],
+    )
+
+    @field_validator("ear_heights")
+    @classmethod
+    def _different(cls, heights: list[float]) -> list[float]:
+        for height in heights:
+            if heights.count(height) > 1:
+                raise ValueError(f"{in_unit(height, 'm')} is there twice; write each height once")
+        return heights
+
+
+class FloorTable(Table):
+    """A plane floor under the cabinet and the seat."""
+
+    reflection: Annotated[float, Number(-1, 1)] = optional(
+        1.0, "Pressure reflection factor: 1 is a hard floor, 0 none."
+    )
+
+
+class FrequenciesTable(Table):
+    """The frequencies of the prediction."""
+
+    lowest: GridFrequency = optional("20 Hz", "Lowest frequency.", examples=["20 Hz"])
+    highest: GridFrequency = optional("20 kHz", "Highest frequency.", examples=["20 kHz"])
+    per_octave: Annotated[int, Number(1, 1000, whole=True)] = optional(
+        24, "Frequencies per octave."
+    )
+
+    @field_validator("highest")
+    @classmethod
+    def _above_lowest(cls, highest: float, info: ValidationInfo) -> float:
+        lowest = info.data.get("lowest")
+        if lowest is not None and highest <= lowest:
+            raise ValueError(
+                f"highest ({hertz(highest)}) is not above lowest "
+                f"({hertz(lowest)}); write the higher frequency in highest"
+            )
+        return highest
+
+
+_STEPS = [half / 2 for half in range(1, 181) if 720 % half == 0]
+
+
+class ArcsTable(Table):
+    """The arcs round the reference point."""
+
+    step: Annotated[float, Quantity(ANGLE, "0.5 deg", "90 deg")] = optional(
+        "5 deg", "Angle between receivers; divides 360.", examples=["5 deg"]
+    )
+
+    @field_validator("step")
+    @classmethod
+    def _divides_the_circle(cls, step: float) -> float:
+        if abs(360.0 / step - round(360.0 / step)) > 1e-9:
+            near = min(_STEPS, key=lambda good: abs(good - step))
+            raise ValueError(f'{step:g} deg does not divide 360 deg; "{near:g} deg" does')
+        return step
+
+
+class SolverTable(Table):
+    """What is asked of the field solver."""
+
+    accuracy: Annotated[float, Number(0.001, 3, "dB")] = optional(
+        0.05, "Accuracy of the field in dB."
+    )
+
+
+class CaseTable(Table):
+    """A loudspeaker design on paper."""
+
+    title: Annotated[str, Text(120)] = Field(
+        description="What the design is called.", examples=["Compact two-way"]
+    )
+    note: Annotated[str, Text(4000, free=True)] = optional(
+        "", "Anything worth remembering about it."
+    )
+    air: AirTable = optional({}, "The air the design stands in.")
+    cabinet: CabinetTable = Field(description="The outside of the cabinet.")
+    drivers: dict[DriverName, DriverTable] = Field(
+        description="The drivers by name, each in a table such as [drivers.tweeter].", min_length=1
+    )
+    crossover: dict[DriverName, BranchTable] = optional(
+        {},
+        "The crossover by driver, such as [crossover.tweeter]; a driver without one "
+        "gets the full signal.",
+    )
+    reference: ReferenceTable = optional(
+        {},
+        "The reference axis. Default: the centre of the driver called tweeter, else "
+        "of the driver with the smallest piston, 2 m.",
+    )
+    seat: SeatTable = Field(description="Where the listener sits.")
+    floor: FloorTable | None = optional(None, "The floor; without this table there is none.")
+    aims: list[AimTable] = optional(
+        [], "Figures the design is held against, each in a table [[aims]]."
+    )
+    frequencies: FrequenciesTable = optional({}, "The frequencies of the prediction.")
+    arcs: ArcsTable = optional({}, "The arcs round the reference point.")
+    solver: SolverTable = optional({}, "What is asked of the field solver.")

@@ -1,0 +1,158 @@
+"""Physical values as text: "220 mm", "2.2 kHz", "0.3 ms", "20 degC", "5 deg".
+
+The only place in the package where a unit is read. Arithmetic is in fractions, so equal values
+in different units ("22 cm", "220 mm") give the same float.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+
+class UnitError(ValueError):
+    """A value whose text, unit or size cannot be used; the text says what to write instead."""
+
+
+@dataclass(frozen=True, eq=False)
+class Dimension:
+    """A kind of quantity and its units, each as (factor, offset): value·factor + offset."""
+
+    name: str
+    units: dict[str, tuple[Fraction, Fraction]]
+    advised: tuple[str, ...]
+    example: str
+
+    @property
+    def choice(self) -> str:
+        """The advised units as a phrase: "mm, cm, m or in"."""
+        return " or ".join((", ".join(self.advised[:-1]), self.advised[-1]))
+
+
+def _scaled(factors: dict[str, str]) -> dict[str, tuple[Fraction, Fraction]]:
+    return {unit: (Fraction(factor), Fraction(0)) for unit, factor in factors.items()}
+
+
+# The inch is exactly 25.4 mm (international yard and pound agreement, 1959).
+LENGTH = Dimension(
+    "a length",
+    _scaled({"mm": "0.001", "cm": "0.01", "m": "1", "in": "0.0254"}),
+    ("mm", "cm", "m", "in"),
+    "220 mm",
+)
+FREQUENCY = Dimension("a frequency", _scaled({"Hz": "1", "kHz": "1000"}), ("Hz", "kHz"), "2.2 kHz")
+TIME = Dimension(
+    "a time",
+    # The micro sign and the Greek letter mu look alike and are different characters.
+    _scaled({"us": "1e-6", "ms": "1e-3", "s": "1", "\u00b5s": "1e-6", "\u03bcs": "1e-6"}),
+    ("us", "ms", "s"),
+    "0.3 ms",
+)
+
+_CELSIUS = (Fraction(1), Fraction("273.15"))
+_FAHRENHEIT = (Fraction(5, 9), Fraction("273.15") - Fraction(160, 9))
+TEMPERATURE = Dimension(
+    "a temperature",
+    {
+        "degC": _CELSIUS,
+        "°C": _CELSIUS,
+        "K": (Fraction(1), Fraction(0)),
+        "degF": _FAHRENHEIT,
+        "°F": _FAHRENHEIT,
+    },
+    ("degC", "K", "degF"),
+    "20 degC",
+)
+ANGLE = Dimension(
+    "an angle",
+    {**_scaled({"deg": "1", "°": "1"}), "rad": (Fraction(180 / math.pi), Fraction(0))},
+    ("deg", "rad"),
+    "5 deg",
+)
+"""Angles are in degrees inside the package too, as the labels of the data are."""
+
+DIMENSIONS = (LENGTH, FREQUENCY, TIME, TEMPERATURE, ANGLE)
+_UNITS = {unit: scale for dimension in DIMENSIONS for unit, scale in dimension.units.items()}
+
+# An exponent of at most four digits keeps the fractions small.
+NUMBER = r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]{1,4})?"
+_QUANTITY = re.compile(rf"\s*(?P<number>{NUMBER}|[+-]?(?:nan|inf))\s*(?P<unit>[^\s\d].*)?")
+_COMMA = re.compile(r"\s*(?P<whole>[+-]?[0-9]*),(?P<rest>[0-9]+)")
+_LONGEST = 60
+
+
+def parse(value: object, dimension: Dimension) -> float:
+    """Read a quantity with its unit.
+
+    `value` is text such as "220 mm". Returns metres, hertz, seconds, kelvin or degrees. Raises
+    UnitError for anything else: no unit, another dimension, a decimal comma, a number that is not
+    finite.
+    """
+    if isinstance(value, float) and not math.isfinite(value):
+        raise UnitError(
+            f'{value!r} is not a finite number; write for example "{dimension.example}"'
+        )
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        raise UnitError(_no_unit(str(value), dimension))
+    wrong = (
+        f"{shortened(value)} is not {dimension.name}; use {dimension.choice}, "
+        f'for example "{dimension.example}"'
+    )
+    if not isinstance(value, str) or len(value) > _LONGEST:
+        raise UnitError(wrong)
+    refuse_comma(value)
+    match = _QUANTITY.fullmatch(value.rstrip())
+    if match is None:
+        raise UnitError(wrong)
+    if match["unit"] is None:
+        raise UnitError(_no_unit(value.strip(), dimension))
+    if match["unit"] not in dimension.units:
+        raise UnitError(wrong)
+    factor, offset = dimension.units[match["unit"]]
+    try:
+        # Fraction takes neither "nan" nor "inf": ValueError.
+        return float(Fraction(match["number"]) * factor + offset)
+    except (ValueError, OverflowError):
+        raise UnitError(
+            f'{value!r} is not a finite number; write for example "{dimension.example}"'
+        ) from None
+
+
+def pattern(dimension: Dimension) -> str:
+    """A regular expression (ECMA 262) for what `parse` takes in this dimension."""
+    return rf"^\s*{NUMBER}\s*({'|'.join(dimension.units)})\s*$"
+
+
+def in_unit(value: float, unit: str, *, digits: int = 6) -> str:
+    """`value` (SI; degrees for an angle) written in `unit`, such as "220 mm"."""
+    factor, offset = (float(part) for part in _UNITS[unit])
+    return f"{(value - offset) / factor + 0.0:.{digits}g} {unit}"
+
+
+def hertz(frequency: float) -> str:
+    """A frequency (Hz) as people say it: "350 Hz", "2.2 kHz"."""
+    return in_unit(frequency, "kHz" if frequency >= 1000 else "Hz")
+
+
+def refuse_comma(text: str) -> None:
+    """Raise UnitError if `text` starts with a number that has a comma in it."""
+    comma = _COMMA.match(text)
+    if comma is None:
+        return
+    point = f"{comma['whole'] or '0'}.{comma['rest']}"
+    raise UnitError(f"{shortened(text)} has a comma in the number; write {point} with a point")
+
+
+def shortened(value: object) -> str:
+    """`value` as it may stand in a message: quoted, and not longer than a line."""
+    text = repr(value)
+    return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}…"
+
+
+def _no_unit(text: str, dimension: Dimension) -> str:
+    return (
+        f"{text} has no unit; write it in quotes with {dimension.choice}, "
+        f'for example "{dimension.example}"'
+    )

@@ -1,0 +1,79 @@
+"""A case without faults for tests to put faults into."""
+
+from __future__ import annotations
+
+GOOD = """\
+title = "Two-way on a test bench"
+
+[cabinet]
+width = "220 mm"
+height = "380 mm"
+depth = "300 mm"
+base_height = "600 mm"
+
+[drivers.tweeter]
+piston_diameter = "25 mm"
+frame_diameter = "100 mm"
+position = ["0 mm", "125 mm"]
+sensitivity = 90.0
+polarity = "normal"
+
+[drivers.woofer]
+piston_diameter = "120 mm"
+frame_diameter = "165 mm"
+position = ["0 mm", "-20 mm"]
+sensitivity = 88.0
+
+[crossover.tweeter]
+gain = -5.0
+delay = "0.05 ms"
+sections = [
+    { type = "high-pass", alignment = "linkwitz-riley", order = 4, frequency = "2.2 kHz" },
+    { type = "band-pass", alignment = "bessel", order = 2, low_frequency = "1 kHz", high_frequency = "9 kHz" },
+    { type = "peak", frequency = "3 kHz", gain = -2.0, q = 2 },
+]
+
+[reference]
+driver = "tweeter"
+distance = "2 m"
+
+[seat]
+distance = "2.5 m"
+ear_heights = ["0.85 m", "0.95 m"]
+
+[floor]
+reflection = 0.9
+
+[[aims]]
+measure = "ripple"
+band = ["300 Hz", "10 kHz"]
+at_most = 2.5
+
+[[aims]]
+measure = "beamwidth"
+at_least = "90 deg"
+
+[[aims]]
+measure = "floor dip"
+at_most = 8.0
+
+[frequencies]
+lowest = "20 Hz"
+highest = "20 kHz"
+per_octave = 24
+
+[arcs]
+step = "5 deg"
+
+[solver]
+accuracy = 0.05
+"""  # noqa: E501
+
+
+def with_line(old: str, new: str) -> tuple[str, int]:
+    """GOOD with its only line `old` replaced, and that line's number."""
+    lines = GOOD.splitlines()
+    assert [line.strip() for line in lines].count(old) == 1
+    number = [line.strip() for line in lines].index(old)
+    lines[number] = new
+    return "\n".join(lines) + "\n", number + 1

@@ -1,0 +1,363 @@
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from bench_text import GOOD, with_line
+
+from acoustics.case import read_case
+from acoustics.conventions import Fault
+
+FaultsOf = Callable[[str | bytes], tuple[Fault, ...]]
+
+
+def test_the_text_that_the_faults_are_put_into_has_none(tmp_path: Path) -> None:
+    (tmp_path / "case.toml").write_text(GOOD)
+    assert read_case(tmp_path).title == "Two-way on a test bench"
+
+
+WIDTH, DEPTH = 'width = "220 mm"', 'depth = "300 mm"'
+TWEETER_AT = 'position = ["0 mm", "125 mm"]'
+WOOFER_AT = 'position = ["0 mm", "-20 mm"]'
+HIGH_PASS = (
+    '{ type = "high-pass", alignment = "linkwitz-riley", order = 4, frequency = "2.2 kHz" },'
+)
+BAND_PASS = (
+    '{ type = "band-pass", alignment = "bessel", order = 2, '
+    'low_frequency = "1 kHz", high_frequency = "9 kHz" },'
+)
+PEAK = '{ type = "peak", frequency = "3 kHz", gain = -2.0, q = 2 },'
+EARS = 'ear_heights = ["0.85 m", "0.95 m"]'
+BAND = 'band = ["300 Hz", "10 kHz"]'
+SECTIONS = "crossover.tweeter.sections"
+
+# What stands in the file, what replaces it, the key and the words the fault must have.
+ONE_FAULT = [
+    # keys
+    (WIDTH, 'widht = "220 mm"', "cabinet.widht", "did you mean 'width'?"),
+    (WIDTH, 'width = "220 mm"\nfoo = 1', "cabinet.foo", "the keys here are shape, width, height"),
+    ("[seat]", "[seats]", "seats", "did you mean 'seat'?"),
+    # units
+    (WIDTH, "width = 220", "cabinet.width", "220 has no unit; write it in quotes with mm"),
+    (WIDTH, 'width = "220"', "cabinet.width", "220 has no unit"),
+    (WIDTH, 'width = "3 kg"', "cabinet.width", "'3 kg' is not a length; use mm, cm, m or in"),
+    (WIDTH, 'width = "22,5 cm"', "cabinet.width", "write 22.5 with a point"),
+    (WIDTH, 'width = "nan mm"', "cabinet.width", "'nan mm' is not a finite number"),
+    (WIDTH, 'width = "1e999 mm"', "cabinet.width", "is not a finite number"),
+    (WIDTH, "width = inf", "cabinet.width", "inf is not a finite number"),
+    (WIDTH, 'width = ["220 mm"]', "cabinet.width", "is not a length"),
+    ('delay = "0.05 ms"', 'delay = "17 mm"', "crossover.tweeter.delay", "is not a time; use us"),
+    # sizes
+    (WIDTH, 'width = "-220 mm"', "cabinet.width", "write a value from 20 mm to 5 m"),
+    (DEPTH, 'depth = "300 m"', "cabinet.depth", "'300 m' is out of range; write a value from"),
+    (
+        'base_height = "600 mm"',
+        'base_height = "-1 mm"',
+        "cabinet.base_height",
+        "cannot stand under the floor",
+    ),
+    (
+        'delay = "0.05 ms"',
+        'delay = "-0.05 ms"',
+        "crossover.tweeter.delay",
+        "a delay cannot look ahead",
+    ),
+    # bare numbers
+    ("sensitivity = 90.0", "sensitivity = nan", "drivers.tweeter.sensitivity", "not a finite"),
+    ("sensitivity = 90.0", "sensitivity = 9", "drivers.tweeter.sensitivity", "from 50 to 130 dB"),
+    (
+        "sensitivity = 90.0",
+        'sensitivity = "90 dB"',
+        "drivers.tweeter.sensitivity",
+        "without quotes or unit",
+    ),
+    (
+        "sensitivity = 90.0",
+        'sensitivity = "90,5"',
+        "drivers.tweeter.sensitivity",
+        "write 90.5 with a point",
+    ),
+    ("gain = -5.0", "gain = true", "crossover.tweeter.gain", "True is not a number"),
+    ("per_octave = 24", "per_octave = 24.5", "frequencies.per_octave", "a whole number from 1"),
+    ("reflection = 0.9", "reflection = 1.1", "floor.reflection", "a number from -1 to 1"),
+    # choices and shapes of values
+    (
+        'polarity = "normal"',
+        'polarity = "inverse"',
+        "drivers.tweeter.polarity",
+        "use normal or inverted; did you mean 'inverted'?",
+    ),
+    (TWEETER_AT, 'position = "0 mm"', "drivers.tweeter.position", "is not a list in brackets"),
+    (
+        TWEETER_AT,
+        'position = ["0 mm"]',
+        "drivers.tweeter.position",
+        'not 2, for example position = ["0 mm", "120 mm"]',
+    ),
+    (EARS, "ear_heights = []", "seat.ear_heights", "has the wrong length, not 1 to 50"),
+    ('title = "Two-way on a test bench"', 'title = ""', "title", "write a few words"),
+    ('title = "Two-way on a test bench"', "title = 3", "title", "write it in quotes"),
+    ('title = "Two-way on a test bench"', 'title = "a\\nb"', "title", "not a line of text"),
+    ('title = "Two-way on a test bench"', f'title = "{"x" * 200}"', "title", "at most 120 fit"),
+    # crossover
+    (
+        HIGH_PASS,
+        HIGH_PASS.replace("order = 4", "order = 3"),
+        f"{SECTIONS}.1.order",
+        "3 is no order of a linkwitz-riley slope; use one of 2, 4, 6, 8",
+    ),
+    (HIGH_PASS, HIGH_PASS.replace("order = 4", "order = 9"), f"{SECTIONS}.1.order", "from 1 to 8"),
+    (
+        HIGH_PASS,
+        HIGH_PASS.replace("linkwitz-riley", "linkwitz"),
+        f"{SECTIONS}.1.alignment",
+        "use butterworth, linkwitz-riley or bessel; did you mean 'linkwitz-riley'?",
+    ),
+    (
+        HIGH_PASS,
+        HIGH_PASS.replace("high-pass", "hi-pass"),
+        f"{SECTIONS}.1.type",
+        "did you mean 'high-pass'?",
+    ),
+    (
+        HIGH_PASS,
+        HIGH_PASS.replace('type = "high-pass", ', ""),
+        f"{SECTIONS}.1.type",
+        "the section has no type",
+    ),
+    (
+        HIGH_PASS,
+        HIGH_PASS.replace("frequency", "freqency"),
+        f"{SECTIONS}.1.freqency",
+        "did you mean 'frequency'?",
+    ),
+    (HIGH_PASS, "3,", f"{SECTIONS}.1", "3 is not a table; write keys with values in braces"),
+    (
+        BAND_PASS,
+        BAND_PASS.replace("9 kHz", "900 Hz"),
+        f"{SECTIONS}.2.high_frequency",
+        "the high corner (900 Hz) is not above the low corner (1 kHz); swap",
+    ),
+    (
+        PEAK,
+        PEAK.replace(", q = 2", ""),
+        f"{SECTIONS}.3.q",
+        "the key is missing; add it, for example q = 0.7",
+    ),
+    (
+        "[crossover.tweeter]",
+        "[crossover.tweter]",
+        "crossover.tweter",
+        "'tweter' names no driver; use tweeter or woofer; did you mean 'tweeter'?",
+    ),
+    # places on the front face
+    (
+        TWEETER_AT,
+        'position = ["0 mm", "250 mm"]',
+        "drivers.tweeter.position",
+        "the driver is off the front face",
+    ),
+    (
+        TWEETER_AT,
+        'position = ["0 mm", "145 mm"]',
+        "drivers.tweeter.position",
+        "the frame (100 mm) crosses the top edge of the front face; move the driver 5 mm",
+    ),
+    (
+        TWEETER_AT,
+        'position = ["-70 mm", "125 mm"]',
+        "drivers.tweeter.position",
+        "crosses the left edge of the front face; move the driver 10 mm",
+    ),
+    (
+        'frame_diameter = "100 mm"',
+        'frame_diameter = "20 mm"',
+        "drivers.tweeter.frame_diameter",
+        "the frame (20 mm) is smaller than the piston (25 mm)",
+    ),
+    (
+        WOOFER_AT,
+        'position = ["0 mm", "-0.75 cm"]',
+        "drivers.woofer.position",
+        "the frame touches that of 'tweeter': the centres are 132.5 mm apart",
+    ),
+    (
+        WOOFER_AT,
+        'position = ["0 mm", "25 mm"]',
+        "drivers.woofer.position",
+        "the frame overlaps that of 'tweeter': the centres are 100 mm apart and must be more "
+        "than 132.5 mm",
+    ),
+    # reference and seat
+    (
+        'driver = "tweeter"',
+        'driver = "twitter"',
+        "reference.driver",
+        "there is no driver 'twitter'; use tweeter or woofer; did you mean 'tweeter'?",
+    ),
+    (
+        'driver = "tweeter"',
+        'driver = "tweeter"\npoint = ["0 mm", "0 mm"]',
+        "reference.point",
+        "keep one of the two",
+    ),
+    (
+        'driver = "tweeter"',
+        'point = ["0 mm", "200 mm"]',
+        "reference.point.2",
+        "200 mm is off the front face; the way up may be -190 mm to 190 mm",
+    ),
+    (
+        'distance = "2 m"',
+        'distance = "-0.1 m"',
+        "reference.distance",
+        "would touch the cabinet or be inside",
+    ),
+    # The farther back corner is hypot(190 + 125, 300) = 435 mm away in the vertical plane.
+    (
+        'distance = "2 m"',
+        'distance = "0.4 m"',
+        "reference.distance",
+        'passes through the cabinet, whose corner is 0.435 m away; write "0.49 m" or more',
+    ),
+    ('distance = "2.5 m"', 'distance = "-0.2 m"', "seat.distance", "or be inside"),
+    (EARS, 'ear_heights = ["0 m"]', "seat.ear_heights.1", "ears are above the floor"),
+    (EARS, 'ear_heights = ["0.9 m", "-1 m"]', "seat.ear_heights.2", "ears are above the floor"),
+    (EARS, 'ear_heights = ["0.9 m", "90 cm"]', "seat.ear_heights", "0.9 m is there twice"),
+    # aims
+    (BAND, 'band = ["300 Hz", "30 kHz"]', "aims.1.band.2", "30 kHz is above the highest frequency"),
+    (BAND, 'band = ["10 Hz", "10 kHz"]', "aims.1.band.1", "10 Hz is below the lowest frequency"),
+    (BAND, 'band = ["10 kHz", "300 Hz"]', "aims.1.band", "write the lower frequency first"),
+    ("at_most = 2.5", "", "aims.1.at_most", "the aim has no limit; write at_least, at_most or"),
+    ("at_most = 2.5", "at_least = 3\nat_most = 2.5", "aims.1.at_most", "nothing can meet both"),
+    ("at_most = 2.5", 'at_most = "2.5 dB"', "aims.1.at_most", "without quotes or unit"),
+    ('measure = "ripple"', 'measure = "riple"', "aims.1.measure", "did you mean 'ripple'?"),
+    ('at_least = "90 deg"', "at_least = 90", "aims.2.at_least", "90 has no unit"),
+    ('at_least = "90 deg"', 'at_least = "90 mm"', "aims.2.at_least", "is not an angle; use deg"),
+    (
+        'at_least = "90 deg"',
+        'at_least = "90 deg"\nwhere = "seat"',
+        "aims.2.where",
+        'a beamwidth is not taken at "seat"; write "reference axis"',
+    ),
+    ("reflection = 0.9", "reflection = 0", "aims.3.measure", "there is no floor to make a dip"),
+    # grids
+    ('lowest = "20 Hz"', 'lowest = "30 kHz"', "frequencies.highest", "is not above lowest"),
+    ("per_octave = 24", "per_octave = 600", "frequencies.per_octave", "at most 5000 are solved"),
+    ('step = "5 deg"', 'step = "7 deg"', "arcs.step", '7 deg does not divide 360 deg; "7.5 deg"'),
+    ('step = "5 deg"', 'step = "0 deg"', "arcs.step", "from 0.5 deg to 90 deg"),
+    ("accuracy = 0.05", "accuracy = 0", "solver.accuracy", "from 0.001 to 3 dB"),
+]
+
+
+def expected_line(key: str, number: int, new: str) -> int:
+    """Most faults stand where the text was replaced, in the last of the new lines."""
+    if key == "aims.3.measure":  # the floor was taken away, and the aim that needs it stands below
+        return with_line('measure = "floor dip"', "")[1]
+    if key == "aims.1.at_most" and not new:  # nothing is there: the table's own line
+        return with_line('measure = "ripple"', "")[1] - 1
+    if key == "frequencies.highest":  # lowest was raised, highest stands below it
+        return number + 1
+    return number + new.count("\n")
+
+
+@pytest.mark.parametrize(("old", "new", "key", "said"), ONE_FAULT)
+def test_a_fault_has_its_line_its_key_and_a_way_out(
+    faults_of: FaultsOf, old: str, new: str, key: str, said: str
+) -> None:
+    text, number = with_line(old, new)
+    faults = [fault for fault in faults_of(text) if fault.key == key]
+    assert len(faults) == 1, "one message per fault"
+    assert said in faults[0].message
+    assert faults[0].line == expected_line(key, number, new)
+
+
+def test_a_misspelt_required_key_is_one_fault(faults_of: FaultsOf) -> None:
+    text, _ = with_line(WIDTH, 'widht = "220 mm"')
+    assert [fault.key for fault in faults_of(text)] == ["cabinet.widht"]
+
+
+@pytest.mark.parametrize(
+    ("cut", "key", "line", "said"),
+    [
+        (WIDTH, "cabinet.width", 3, 'the key is missing; add it, for example width = "220 mm"'),
+        ("sensitivity = 90.0", "drivers.tweeter.sensitivity", 9, "sensitivity = 89.0"),
+        (TWEETER_AT, "drivers.tweeter.position", 9, 'position = ["0 mm", "120 mm"]'),
+        ('measure = "floor dip"', "aims.3.measure", 51, 'measure = "ripple"'),
+        ('title = "Two-way on a test bench"', "title", 1, 'title = "Compact two-way"'),
+    ],
+)
+def test_a_missing_key_is_named_at_its_table(
+    faults_of: FaultsOf, cut: str, key: str, line: int, said: str
+) -> None:
+    text, _ = with_line(cut, "")
+    (fault,) = faults_of(text)
+    assert (fault.key, fault.line) == (key, line)
+    assert said in fault.message
+
+
+def test_missing_tables_are_named_with_their_keys(faults_of: FaultsOf) -> None:
+    messages = {fault.key: fault.message for fault in faults_of('title = "Nothing yet"\n')}
+    assert messages["cabinet"] == (
+        "the table is missing; add [cabinet] with width, height and depth"
+    )
+    assert "add [seat] with distance and ear_heights" in messages["seat"]
+    assert "there is no driver" in messages["drivers"]
+    assert "[drivers.tweeter]" in messages["drivers"]
+    assert len(messages) == 3
+
+
+def test_an_empty_table_of_drivers_is_no_driver(faults_of: FaultsOf) -> None:
+    text = '[drivers]\n[cabinet]\nwidth = "3 kg"\n'
+    faults = {fault.key: fault for fault in faults_of(text)}
+    assert "there is no driver; add a table" in faults["drivers"].message
+    assert faults["drivers"].line == 1
+
+
+def test_all_faults_come_at_once_and_in_the_order_of_the_file(faults_of: FaultsOf) -> None:
+    text = GOOD
+    for old, new in (
+        (WIDTH, 'widht = "220 mm"'),
+        (DEPTH, 'depth = "3 kg"'),
+        ("sensitivity = 90.0", 'sensitivity = "90 dB"'),
+        (WOOFER_AT, 'position = ["0 mm", "25 mm"]'),
+        ("[crossover.tweeter]", "[crossover.tweter]"),
+        ("order = 4", "order = 3"),
+        ('driver = "tweeter"', 'driver = "twitter"'),
+        (BAND, 'band = ["300 Hz", "30 kHz"]'),
+        ('step = "5 deg"', 'step = "7 deg"'),
+    ):
+        assert text.count(old) == 1
+        text = text.replace(old, new)
+    faults = faults_of(text)
+    assert [fault.key for fault in faults] == [
+        "cabinet.widht",
+        "cabinet.depth",
+        "drivers.tweeter.sensitivity",
+        "drivers.woofer.position",
+        "crossover.tweter",
+        "crossover.tweter.sections.1.order",
+        "reference.driver",
+        "aims.1.band.2",
+        "arcs.step",
+    ]
+    lines = [fault.line or 0 for fault in faults]
+    assert lines == sorted(lines)
+
+
+def test_a_piston_keeps_a_millimetre_from_the_edge(faults_of: FaultsOf) -> None:
+    text = GOOD.replace('frame_diameter = "100 mm"', 'frame_diameter = "25 mm"')
+    text = text.replace(TWEETER_AT, 'position = ["97 mm", "125 mm"]')
+    (fault,) = faults_of(text)
+    assert fault.key == "drivers.tweeter.position"
+    assert "the piston (25 mm) is less than 1 mm from the right edge" in fault.message
+    assert "move the driver 0.5 mm away from it" in fault.message
+
+
+@pytest.mark.parametrize("position", ['["96.5 mm", "125 mm"]', '["0 mm", "-175 mm"]'])
+def test_a_piston_a_millimetre_from_the_edge_is_accepted(tmp_path: Path, position: str) -> None:
+    text = GOOD.replace('frame_diameter = "100 mm"', 'frame_diameter = "25 mm"')
+    file = tmp_path / "case.toml"
+    file.write_text(text.replace(TWEETER_AT, f"position = {position}"))
+    assert read_case(file).driver("tweeter").frame_diameter == 0.025

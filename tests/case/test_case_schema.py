@@ -1,0 +1,80 @@
+from __future__ import annotations
+
+import copy
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+
+from acoustics.case import case_schema, schema_text
+
+CASES = Path(__file__).parents[2] / "cases"
+SHIPPED = sorted(CASES.glob("*/case.toml"))
+
+
+def shipped(name: str) -> dict[str, Any]:
+    return tomllib.loads((CASES / name / "case.toml").read_text(encoding="utf-8"))
+
+
+@pytest.fixture(scope="module")
+def validator() -> jsonschema.Draft202012Validator:
+    """A general JSON schema library, not ours."""
+    jsonschema.Draft202012Validator.check_schema(case_schema())
+    return jsonschema.Draft202012Validator(case_schema())
+
+
+def test_the_shipped_schema_is_the_one_the_code_makes() -> None:
+    # `roundover check --schema > cases/case.schema.json` brings it up to date.
+    assert (CASES / "case.schema.json").read_text(encoding="utf-8") == schema_text()
+
+
+def test_it_names_its_dialect() -> None:
+    assert case_schema()["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+
+
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.parent.name)
+def test_it_takes_the_worked_designs(
+    validator: jsonschema.Draft202012Validator, path: Path
+) -> None:
+    validator.validate(shipped(path.parent.name))
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        (("cabinet", "width"), 220),
+        (("cabinet", "width"), "220"),
+        (("cabinet", "width"), "3 kg"),
+        (("cabinet", "width"), "22,5 cm"),
+        (("cabinet", "widht"), "220 mm"),
+        (("cabinet", "shape"), "sphere"),
+        (("drivers",), {}),
+        (("drivers", "tweeter", "position"), ["0 mm"]),
+        (("drivers", "tweeter", "sensitivity"), "89 dB"),
+        (("crossover", "tweeter", "sections", 0, "order"), 9),
+        (("crossover", "tweeter", "sections", 0, "type"), "hi-pass"),
+        (("aims", 0, "measure"), "beauty"),
+        (("floor", "reflection"), 1.5),
+        (("seats",), {}),
+        (("seat",), None),
+    ],
+)
+def test_it_refuses_a_broken_one(
+    validator: jsonschema.Draft202012Validator, path: tuple[str | int, ...], value: object
+) -> None:
+    broken = copy.deepcopy(shipped("compact-centred"))
+    table: Any = broken
+    for part in path[:-1]:
+        table = table[part]
+    table[path[-1]] = value
+    assert not validator.is_valid(broken)
+
+
+def test_every_key_is_described() -> None:
+    schema = case_schema()
+    for table in (schema, *schema["$defs"].values()):
+        for key, node in table["properties"].items():
+            target = schema["$defs"].get(node.get("$ref", "").rsplit("/", 1)[-1], {})
+            assert {**target, **node}.get("description"), f"{table['title']}.{key}"

@@ -1,0 +1,127 @@
+from __future__ import annotations
+
+import math
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from acoustics.case.units import (
+    ANGLE,
+    DIMENSIONS,
+    FREQUENCY,
+    LENGTH,
+    TEMPERATURE,
+    TIME,
+    Dimension,
+    UnitError,
+    hertz,
+    in_unit,
+    parse,
+    pattern,
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "expected"),
+    [
+        # The inch is 25.4 mm exactly (international yard and pound agreement, 1959).
+        ("1 in", LENGTH, 0.0254),
+        ("8 in", LENGTH, 0.2032),
+        # Prefixes: SI brochure, 9th edition (2019), table 7.
+        ("220 mm", LENGTH, 0.22),
+        ("22cm", LENGTH, 0.22),
+        ("  .22  m ", LENGTH, 0.22),
+        ("-4.5e1 mm", LENGTH, -0.045),
+        ("2.2 kHz", FREQUENCY, 2200.0),
+        ("350 Hz", FREQUENCY, 350.0),
+        ("0.3 ms", TIME, 3e-4),
+        ("52 us", TIME, 52e-6),
+        ("52 \u00b5s", TIME, 52e-6),  # micro sign
+        ("52 \u03bcs", TIME, 52e-6),  # Greek mu
+        ("1 s", TIME, 1.0),
+        # 0 °C is 273.15 K exactly (SI brochure, 9th edition, 2.3.1).
+        ("20 degC", TEMPERATURE, 293.15),
+        ("0 °C", TEMPERATURE, 273.15),
+        ("293.15 K", TEMPERATURE, 293.15),
+        # 32 °F is 0 °C and 212 °F is 100 °C (NIST SP 811, B.8).
+        ("32 degF", TEMPERATURE, 273.15),
+        ("212 °F", TEMPERATURE, 373.15),
+        ("5 deg", ANGLE, 5.0),
+        ("5°", ANGLE, 5.0),
+        (f"{math.pi!r} rad", ANGLE, 180.0),
+    ],
+)
+def test_values_are_exact(text: str, dimension: Dimension, expected: float) -> None:
+    assert parse(text, dimension) == expected
+
+
+@pytest.mark.parametrize(
+    ("value", "dimension", "said"),
+    [
+        ("3 kg", LENGTH, "'3 kg' is not a length; use mm, cm, m or in"),
+        ("3 kHz", LENGTH, "'3 kHz' is not a length"),
+        ("3 mm", FREQUENCY, "'3 mm' is not a frequency; use Hz or kHz"),
+        ("3 MM", LENGTH, "is not a length"),
+        ("3 mm mm", LENGTH, "is not a length"),
+        ("mm", LENGTH, "is not a length"),
+        ("", LENGTH, "is not a length"),
+        ("1/2 in", LENGTH, "is not a length"),
+        ("1e99999 mm", LENGTH, "is not a length"),
+        ("9" * 5000 + " mm", LENGTH, "is not a length"),
+        (True, LENGTH, "True is not a length"),
+        (["220 mm"], LENGTH, "is not a length"),
+        ("5,6 mm", LENGTH, "write 5.6 with a point"),
+        ("-5,6 mm", LENGTH, "write -5.6 with a point"),
+        (",5 ms", TIME, "write 0.5 with a point"),
+        ("220", LENGTH, "220 has no unit; write it in quotes with mm, cm, m or in"),
+        (220, LENGTH, "220 has no unit"),
+        (2.2, FREQUENCY, "2.2 has no unit"),
+        ("nan mm", LENGTH, "'nan mm' is not a finite number"),
+        ("-inf Hz", FREQUENCY, "is not a finite number"),
+        ("1e999 mm", LENGTH, "'1e999 mm' is not a finite number"),
+        (math.nan, LENGTH, "nan is not a finite number"),
+        (math.inf, TIME, "inf is not a finite number"),
+    ],
+)
+def test_everything_else_is_refused_with_advice(
+    value: object, dimension: Dimension, said: str
+) -> None:
+    with pytest.raises(UnitError, match=re.escape(said)):
+        parse(value, dimension)
+
+
+@given(
+    st.floats(min_value=-1e6, max_value=1e6),
+    st.sampled_from([(dim, unit) for dim in DIMENSIONS for unit in dim.units]),
+)
+def test_what_is_written_is_read_again(value: float, kind: tuple[Dimension, str]) -> None:
+    dimension, unit = kind
+    again = parse(in_unit(value, unit, digits=17), dimension)
+    # Two roundings to 53 bits, and for temperatures an offset of some hundred kelvin.
+    assert again == pytest.approx(value, rel=1e-14, abs=1e-12)
+
+
+@given(st.integers(min_value=-(10**9), max_value=10**9))
+def test_equal_lengths_in_different_units_are_the_same_float(tenths: int) -> None:
+    millimetres = f"{tenths / 10:.1f} mm"
+    centimetres = f"{tenths / 100:.2f} cm"
+    metres = f"{tenths / 10_000:.4f} m"
+    assert parse(millimetres, LENGTH) == parse(centimetres, LENGTH) == parse(metres, LENGTH)
+
+
+@given(st.text(alphabet="0123456789.,+-eE mcink\u00b5sHzdeg°CFKrad\n", max_size=12))
+def test_the_pattern_for_editors_says_what_the_parser_takes(text: str) -> None:
+    for dimension in DIMENSIONS:
+        try:
+            parse(text, dimension)
+            taken = True
+        except UnitError as error:
+            # That digits make no finite number is more than a pattern can tell.
+            taken = "finite" in str(error) and "nan" not in text
+        assert taken == bool(re.search(pattern(dimension), text)), dimension.name
+
+
+def test_frequencies_are_shown_as_people_say_them() -> None:
+    assert [hertz(350.0), hertz(2200.0), hertz(20_000.0)] == ["350 Hz", "2.2 kHz", "20 kHz"]
