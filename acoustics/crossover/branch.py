@@ -1,0 +1,56 @@
+"""What the crossover does to each driver: its sections in cascade, gain, delay and polarity."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from acoustics.case.model import Branch, Case, PassFilter, Section
+from acoustics.crossover.parametric import parametric_response
+from acoustics.crossover.pass_filter import pass_response
+
+
+def section_response(section: Section, frequency: np.ndarray) -> np.ndarray:
+    """Transfer function of one section, complex, shape (frequency,)."""
+    if isinstance(section, PassFilter):
+        return pass_response(section, frequency)
+    return parametric_response(section, frequency)
+
+
+def branch_response(branch: Branch, frequency: np.ndarray) -> np.ndarray:
+    """Transfer function from the input to one driver's terminals.
+
+    Args:
+        branch: sections, gain (dB), delay (s), polarity.
+        frequency: Hz, above 0, shape (frequency,).
+
+    Returns:
+        V/V, complex, shape (frequency,); time dependence exp(+jωt), so a delay τ is exp(−jωτ).
+
+    Raises:
+        RoundoverError: an order the alignment does not have.
+    """
+    frequency = np.asarray(frequency, dtype=float)
+    sign = -1.0 if branch.inverted else 1.0
+    response = sign * 10 ** (branch.gain / 20) * np.exp(-2j * np.pi * frequency * branch.delay)
+    for section in branch.sections:
+        response = response * section_response(section, frequency)
+    return response
+
+
+def crossover_response(case: Case, frequency: np.ndarray) -> np.ndarray:
+    """Transfer functions to all drivers of a case; a driver without a branch gets 1.
+
+    Args:
+        case: the design.
+        frequency: Hz, above 0, shape (frequency,).
+
+    Returns:
+        V/V, complex, shape (driver, frequency), in the order of `case.drivers`.
+    """
+    branches = {branch.driver: branch for branch in case.crossover}
+    return np.array(
+        [
+            branch_response(branches.get(driver.name, Branch(driver.name)), frequency)
+            for driver in case.drivers
+        ]
+    )

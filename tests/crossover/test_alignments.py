@@ -1,0 +1,140 @@
+"""Alignments against scipy.signal (a general library) and handbook values.
+
+Sources of the values are in tests/reference/crossover.json: Linkwitz, JAES 24, 1976, 2;
+Butterworth 1930; Thomson 1949 (from memory; closed forms, recomputed).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy import signal
+
+from acoustics.case.model import Branch, PassFilter
+from acoustics.conventions import RoundoverError
+from acoustics.crossover import ALIGNMENTS, branch_response
+
+FREQUENCY = np.geomspace(20.0, 20_000.0, 61)
+CORNER = 1000.0
+
+
+def slope(kind, alignment, order, corner=CORNER):
+    return PassFilter(
+        kind=kind,
+        alignment=alignment,
+        order=order,
+        low_corner=corner if kind == "high-pass" else None,
+        high_corner=corner if kind == "low-pass" else None,
+    )
+
+
+def response(kind, alignment, order, frequency=FREQUENCY, **branch):
+    return branch_response(Branch("d", (slope(kind, alignment, order),), **branch), frequency)
+
+
+def oracle(kind, alignment, order):
+    omega, corner = 2 * np.pi * FREQUENCY, 2 * np.pi * CORNER
+    btype = kind.split("-")[0]
+    if alignment == "bessel":
+        ba = signal.bessel(order, corner, btype, analog=True, norm="mag", output="zpk")
+    elif alignment == "butterworth":
+        ba = signal.butter(order, corner, btype, analog=True, output="zpk")
+    else:
+        half = signal.butter(order // 2, corner, btype, analog=True, output="zpk")
+        return signal.freqs_zpk(*half, omega)[1] ** 2
+    return signal.freqs_zpk(*ba, omega)[1]
+
+
+@pytest.mark.parametrize("kind", ["low-pass", "high-pass"])
+@pytest.mark.parametrize(
+    ("alignment", "order"),
+    [("butterworth", n) for n in range(1, 9)]
+    + [("bessel", n) for n in range(1, 9)]
+    + [("linkwitz-riley", n) for n in (2, 4, 6, 8)],
+)
+def test_every_order_agrees_with_a_general_library(kind, alignment, order):
+    # 1e-7: scipy finds Bessel's −3 dB frequency with a root finder of about that tolerance.
+    assert response(kind, alignment, order) == pytest.approx(
+        oracle(kind, alignment, order), rel=1e-7, abs=0
+    )
+
+
+CHECKS = [f"X-XO-{n:02d}" for n in range(1, 17)]
+NAMES = {"LR": "linkwitz-riley", "BW": "butterworth", "BE": "bessel"}
+
+
+def complex_of(value):
+    return complex(value["re"], value["im"])
+
+
+@pytest.mark.parametrize("identity", CHECKS)
+def test_handbook_values_of_both_branches_and_their_sum(identity, reference):
+    check = next(entry for entry in reference("crossover") if entry["id"] == identity)
+    given, expected = check["inputs"], check["expected"]
+    frequency = np.array([given["f_over_fc"] * CORNER])
+    alignment, order = NAMES[given["kind"]], given["n"]
+    low = response("low-pass", alignment, order, frequency)[0]
+    high = response(
+        "high-pass", alignment, order, frequency, inverted=given.get("invert_hp", False)
+    )[0]
+    # 1e-8: the values are given to nine digits.
+    assert low == pytest.approx(complex_of(expected["LP"]), abs=1e-8)
+    assert high == pytest.approx(complex_of(expected["HP"]), abs=1e-8)
+    assert low + high == pytest.approx(complex_of(expected["sum"]), abs=1e-8)
+    power = 10 * np.log10(abs(low) ** 2 + abs(high) ** 2)
+    assert power == pytest.approx(expected["power_sum_dB"], abs=1e-7)
+
+
+def test_fourth_order_sum_is_an_allpass(reference):
+    check = next(entry for entry in reference("crossover") if entry["id"] == "X-LR-01")
+    frequency = np.array(check["inputs"]["f_over_fc"]) * CORNER
+    total = sum(
+        response(kind, "linkwitz-riley", 4, frequency) for kind in ("low-pass", "high-pass")
+    )
+    assert 20 * np.log10(np.abs(total)) == pytest.approx(check["expected"]["LR4_sum_dB"], abs=1e-6)
+    expected = np.exp(1j * np.deg2rad(check["expected"]["LR4_sum_phase_deg"]))
+    assert total == pytest.approx(expected, abs=1e-8)
+
+
+@pytest.mark.parametrize(("order", "inverted"), [(2, True), (4, False), (6, True), (8, False)])
+def test_linkwitz_riley_needs_one_inverted_driver_at_second_and_sixth_order(order, inverted):
+    # Linkwitz 1976: order n/2 Butterworth squared; the high-pass leads by n·90° at every frequency.
+    low = response("low-pass", "linkwitz-riley", order)
+    right = low + response("high-pass", "linkwitz-riley", order, inverted=inverted)
+    wrong = low + response("high-pass", "linkwitz-riley", order, inverted=not inverted)
+    assert np.abs(right) == pytest.approx(np.ones_like(FREQUENCY), abs=1e-12)
+    at_corner = np.argmin(np.abs(FREQUENCY - CORNER))
+    assert abs(wrong[at_corner]) < 0.1
+
+
+def test_power_sum_of_linkwitz_riley_dips_by_half(reference):
+    check = next(entry for entry in reference("crossover") if entry["id"] == "X-PWR-01")
+    for order in (2, 4, 6, 8):
+        power = sum(
+            np.abs(response(kind, "linkwitz-riley", order, np.array([CORNER]))) ** 2
+            for kind in ("low-pass", "high-pass")
+        )
+        assert 10 * np.log10(power[0]) == pytest.approx(check["expected"]["dB"], abs=1e-6)
+
+
+@pytest.mark.parametrize("identity", ["X-GD-01", "X-GD-02", "X-GD-03"])
+def test_group_delay_of_the_fourth_order_sum(identity, reference):
+    check = next(entry for entry in reference("crossover") if entry["id"] == identity)
+    given = check["inputs"]
+    step = max(given["f_hz"], 1.0) * 1e-4
+    frequency = max(given["f_hz"], 2 * step) + step * np.array([-1.0, 1.0])
+    total = sum(
+        branch_response(Branch("d", (slope(kind, "linkwitz-riley", 4, given["fc_hz"]),)), frequency)
+        for kind in ("low-pass", "high-pass")
+    )
+    delay = -np.angle(total[1] / total[0]) / (2 * np.pi * 2 * step)
+    assert 1e3 * delay == pytest.approx(check["expected"]["tau_ms"], abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("alignment", "order"),
+    [("butterworth", 0), ("linkwitz-riley", 3), ("bessel", 0), ("bessel", 9)],
+)
+def test_an_order_that_does_not_exist_is_refused(alignment, order):
+    with pytest.raises(RoundoverError, match=f"order.*not {order}"):
+        ALIGNMENTS[alignment](order)
