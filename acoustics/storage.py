@@ -1,0 +1,126 @@
+"""Predictions on disk: netCDF-4 that plain xarray opens, complex numbers as pairs of floats."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+import xarray as xr
+
+from acoustics.conventions import SCHEMA, RoundoverError
+
+COMPLEX = "complex"
+"""Name of the trailing dimension of length 2: real, imaginary."""
+
+ENGINE: Final = "h5netcdf"
+
+LISTS = ("crossover_frequencies",)
+"""Attributes that are arrays, also when they hold one number or none."""
+
+
+def save(dataset: xr.Dataset, path: str | os.PathLike[str]) -> Path:
+    """Write a prediction; equal Datasets give byte-identical files.
+
+    The file appears under its name only when it is complete. Missing folders are made.
+
+    Args:
+        dataset: the prediction; complex variables are stored with a trailing dimension
+            `complex` (real, imaginary).
+        path: the file, usually `prediction.nc`; an existing one is replaced.
+
+    Returns:
+        The path written.
+
+    Raises:
+        RoundoverError: the folder or file cannot be written.
+    """
+    target = Path(path)
+    part = target.with_name(f".{target.name}.{os.getpid()}.part")
+    stored = split_complex(dataset)
+    encoding: dict[Any, dict[str, Any]] = {name: {"_FillValue": None} for name in stored.variables}
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        stored.to_netcdf(part, engine=ENGINE, encoding=encoding)
+        os.replace(part, target)
+    except OSError as error:
+        raise RoundoverError(
+            f"{target}: cannot be written ({error.strerror or error}); "
+            "choose a folder in which files can be made"
+        ) from error
+    finally:
+        if part.parent.is_dir():
+            part.unlink(missing_ok=True)
+    return target
+
+
+def open_prediction(path: str | os.PathLike[str]) -> xr.Dataset:
+    """Read a prediction into memory and close its file.
+
+    Args:
+        path: a file that `save` wrote.
+
+    Returns:
+        The Dataset as it was saved: complex variables, coordinates and attributes.
+
+    Raises:
+        RoundoverError: no such file, no prediction, or one with another layout.
+    """
+    source = Path(path)
+    try:
+        stored = xr.load_dataset(source, engine=ENGINE)
+    except FileNotFoundError as error:
+        raise RoundoverError(f"{source}: there is no such file") from error
+    except (OSError, ValueError) as error:
+        raise RoundoverError(
+            f"{source}: cannot be read as netCDF-4; expected a file written by `roundover predict`"
+        ) from error
+    schema = stored.attrs.get("schema")
+    if schema is None or COMPLEX not in stored.dims:
+        raise RoundoverError(
+            f"{source}: this is no prediction; expected a file written by `roundover predict`"
+        )
+    if schema != SCHEMA:
+        raise RoundoverError(
+            f"{source}: its layout is schema {schema}, this version reads schema {SCHEMA}; "
+            "run `roundover predict` again on the case"
+        )
+    return join_complex(stored)
+
+
+def split_complex(dataset: xr.Dataset) -> xr.Dataset:
+    """Complex variables as float64 with a trailing dimension `complex`."""
+    parts = {}
+    for name, variable in dataset.data_vars.items():
+        if np.iscomplexobj(variable):
+            values = np.ascontiguousarray(variable.values, dtype=complex)
+            pairs = values.view(float).reshape(*values.shape, 2)
+            parts[name] = ((*variable.dims, COMPLEX), pairs, variable.attrs)
+    axis = np.arange(2, dtype=np.int32)
+    meaning = {
+        "long_name": "part of a complex number",
+        "flag_values": axis,
+        "flag_meanings": "real imaginary",
+    }
+    return dataset.assign(parts).assign_coords({COMPLEX: (COMPLEX, axis, meaning)})
+
+
+def join_complex(stored: xr.Dataset) -> xr.Dataset:
+    """Undo `split_complex`, with text coordinates and array attributes as in memory."""
+    joined = {}
+    for name, variable in stored.data_vars.items():
+        if variable.dims[-1:] == (COMPLEX,):
+            pairs = np.ascontiguousarray(variable.values, dtype=float)
+            joined[name] = (variable.dims[:-1], pairs.view(complex)[..., 0], variable.attrs)
+    dataset = stored.assign(joined).drop_vars(COMPLEX)
+    text = {
+        name: (coordinate.dims, coordinate.values.astype(str), coordinate.attrs)
+        for name, coordinate in dataset.coords.items()
+        if coordinate.dtype.kind not in "biufc"
+    }
+    dataset = dataset.assign_coords(text).drop_encoding()
+    for name in LISTS:
+        if name in dataset.attrs:
+            dataset.attrs[name] = np.atleast_1d(np.asarray(dataset.attrs[name], dtype=float))
+    return dataset
