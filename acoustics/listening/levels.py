@@ -1,0 +1,104 @@
+"""Sound pressure levels, smoothed and averaged over bands."""
+
+from __future__ import annotations
+
+import numpy as np
+import xarray as xr
+
+from acoustics.conventions import REFERENCE_PRESSURE
+from acoustics.listening.stamp import stamped
+
+LEVEL_NAME = "sound pressure level re 20 µPa"
+
+
+def level(pressure: xr.DataArray) -> xr.DataArray:
+    """Level of an rms pressure (Pa): dB re 20 µPa (IEC 60027-3); −inf for silence."""
+    return stamped(decibels(abs(pressure) ** 2 / REFERENCE_PRESSURE**2), "dB", LEVEL_NAME, "level")
+
+
+def decibels(power: xr.DataArray) -> xr.DataArray:
+    """10·log₁₀ of a power ratio; −inf for 0."""
+    with np.errstate(divide="ignore"):
+        answer: xr.DataArray = 10 * xr.apply_ufunc(np.log10, power)
+    return answer
+
+
+def smoothed_level(
+    pressure: xr.DataArray, frequency: xr.DataArray | np.ndarray, fraction: float | None = 6
+) -> xr.DataArray:
+    """Level whose power is averaged over a fraction of an octave around each frequency.
+
+    Args:
+        pressure: rms, Pa, with a `frequency` dimension.
+        frequency: Hz, ascending, shape (frequency,).
+        fraction: denominator (6: 1/6 octave); None for no smoothing.
+
+    Returns:
+        dB re 20 µPa, dims as `pressure`.
+    """
+    power = smoothed_power(abs(pressure) ** 2, frequency, fraction)
+    return stamped(decibels(power / REFERENCE_PRESSURE**2), "dB", LEVEL_NAME, "level")
+
+
+def smoothed_power(
+    power: xr.DataArray, frequency: xr.DataArray | np.ndarray, fraction: float | None
+) -> xr.DataArray:
+    """Power averaged over 1/fraction octave in log frequency; None leaves it as it is.
+
+    The window is centred on each frequency and ends where the frequencies do.
+    """
+    if fraction is None or power.sizes["frequency"] < 2:
+        return power
+    x = np.log2(np.asarray(frequency, dtype=float))
+    half = 0.5 / fraction
+    weights = window_weights(x, np.maximum(x - half, x[0]), np.minimum(x + half, x[-1]))
+    averaged = power.transpose(..., "frequency")
+    return averaged.copy(data=averaged.values @ weights.T).transpose(*power.dims)
+
+
+def band_level(
+    pressure: xr.DataArray, frequency: xr.DataArray | np.ndarray, band: tuple[float, float]
+) -> xr.DataArray:
+    """Level of the mean power over a band, every octave counting alike.
+
+    Args:
+        pressure: rms, Pa, with a `frequency` dimension.
+        frequency: Hz, ascending, shape (frequency,).
+        band: lowest and highest frequency, Hz, cut to the frequencies there are.
+
+    Returns:
+        dB re 20 µPa, without the `frequency` dimension; NaN where the band and the frequencies
+        have no range in common.
+    """
+    x = np.log2(np.asarray(frequency, dtype=float))
+    low, high = np.clip(np.log2(band), x[0], x[-1])
+    shared = high > low
+    weights = window_weights(x, low[None], high[None])[0] if shared else np.full(x.size, np.nan)
+    mean = xr.dot(abs(pressure) ** 2, xr.DataArray(weights, dims="frequency"), dim="frequency")
+    return stamped(
+        decibels(mean / REFERENCE_PRESSURE**2), "dB", "mean level in the band re 20 µPa", "level"
+    )
+
+
+def window_weights(x: np.ndarray, start: np.ndarray, stop: np.ndarray) -> np.ndarray:
+    """Weights that average a function between limits, it being straight between its points.
+
+    Args:
+        x: where the function is known, ascending, shape (point,).
+        start: lower limits, within `x`, shape (window,).
+        stop: upper limits, above `start`, shape (window,).
+
+    Returns:
+        Shape (window, point); each row adds up to 1.
+    """
+    step = np.diff(x)
+
+    def integral(to: np.ndarray) -> np.ndarray:
+        """∫ of each point's hat function from x[0] up to `to`, shape (window, point)."""
+        part = np.clip((to[:, None] - x[:-1]) / step, 0.0, 1.0)
+        area = np.zeros((to.size, x.size))
+        area[:, 1:] += step * part**2 / 2
+        area[:, :-1] += step * (part - part**2 / 2)
+        return area
+
+    return (integral(stop) - integral(start)) / (stop - start)[:, None]

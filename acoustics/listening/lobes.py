@@ -1,0 +1,135 @@
+"""Where the main lobe points at each crossover, and where the nulls are."""
+
+from __future__ import annotations
+
+import numpy as np
+import xarray as xr
+
+from acoustics.listening.crossovers import crossovers
+from acoustics.listening.interpolation import fine_circle, pressure_at, vertex
+
+STEP = 0.25
+"""degrees: spacing at which lobes and nulls are looked for before they are refined."""
+
+ALIKE = 6.0
+"""dB: of lobes this close to the strongest, the one nearest the axis is the main lobe.
+
+Two drivers more than a wavelength apart have several lobes of like strength, and diffraction
+decides which is strongest; the one a listener sits in is the one near the axis.
+"""
+
+PROMINENCE = 3.0
+"""dB: a maximum that does not stand out by this much from the way to a higher one is no lobe."""
+
+NULL_DEPTH = 10.0
+"""dB: a minimum this far below the strongest lobe counts as a null."""
+
+
+def lobes(prediction: xr.Dataset) -> xr.Dataset:
+    """Find main lobe and nulls on the vertical arc's front half at each crossover frequency.
+
+    Between the angles the arc is followed by its Fourier series, then by a parabola. The main
+    lobe is the one nearest the reference axis among those within 6 dB of the strongest.
+
+    Args:
+        prediction: as `predict` makes it.
+
+    Returns:
+        crossover_frequency, lower_driver, upper_driver (crossover); lobe_direction (crossover),
+        degrees, positive up; lobe_gain (crossover), dB above the reference axis; null_angle
+        (crossover, null), degrees, ascending, NaN where a crossover has fewer nulls; lobe_level
+        (crossover, lobe_angle), dB relative to the reference axis, every 0.25 degrees or less.
+    """
+    found = crossovers(prediction)
+    frequency = found.crossover_frequency.values
+    arc = prediction.arc_total.sel(plane="vertical", drop=True)
+    still = pressure_at(
+        arc,
+        frequency,
+        prediction.attrs["reference_distance"],
+        speed_of_sound=prediction.attrs["speed_of_sound"],
+    )
+    angle, pressure = fine_circle(
+        prediction.angle.values, still.transpose("frequency", "angle").values, STEP
+    )
+    power = np.abs(pressure) ** 2
+    axis = int(np.argmin(np.abs(angle)))
+    relative = power / power[:, axis : axis + 1]
+    mains = [_main_lobe(angle, row) for row in relative]
+    nulls = [_nulls(angle, row) for row in relative]
+    padded = np.full((len(nulls), max((len(row) for row in nulls), default=0)), np.nan)
+    for row, angles in zip(padded, nulls, strict=True):
+        row[: len(angles)] = angles
+    front = np.abs(angle) <= 90 + 1e-9
+    with np.errstate(divide="ignore"):
+        lobe_level = 10 * np.log10(relative[:, front])
+        gains = [10 * np.log10(gain) for _, gain in mains]
+    degrees = {"units": "degree"}
+    return found.assign(
+        lobe_direction=(
+            "crossover",
+            np.array([direction for direction, _ in mains]),
+            {**degrees, "long_name": "direction of the main lobe, positive up"},
+        ),
+        lobe_gain=(
+            "crossover",
+            np.array(gains),
+            {"units": "dB", "long_name": "main lobe above the reference axis"},
+        ),
+        null_angle=(
+            ("crossover", "null"),
+            padded,
+            {**degrees, "long_name": "direction of a null, positive up"},
+        ),
+        lobe_level=(
+            ("crossover", "lobe_angle"),
+            lobe_level,
+            {"units": "dB", "long_name": "level relative to the reference axis"},
+        ),
+    ).assign_coords(
+        lobe_angle=(
+            "lobe_angle",
+            angle[front],
+            {**degrees, "long_name": "angle from the reference axis, positive up"},
+        )
+    )
+
+
+def _main_lobe(angle: np.ndarray, power: np.ndarray) -> tuple[float, float]:
+    """Direction (degrees) and power of the main lobe of a full circle's front half."""
+    front = np.abs(angle) <= 90 + 1e-9
+    summit = (power >= np.roll(power, 1)) & (power > np.roll(power, -1))
+    strong = power >= power[front].max() * 10 ** (-ALIKE / 10)
+    lobes = [
+        int(place)
+        for place in np.flatnonzero(front & summit & strong)
+        if _stands_out(power, int(place))
+    ]
+    if not lobes:  # the front half rises to its very end, or is all alike
+        top = np.flatnonzero(front & (power >= power[front].max() * (1 - 1e-9)))
+        place = top[np.argmin(np.abs(angle[top]))]
+        return float(angle[place]), float(power[place])
+    return _refined(angle, power, min(lobes, key=lambda place: abs(angle[place])))
+
+
+def _stands_out(power: np.ndarray, place: int) -> bool:
+    """Whether the way from a maximum to any higher one, either way round, dips far enough."""
+    for direction in (1, -1):
+        around = np.roll(power[::direction], -(place if direction == 1 else power.size - 1 - place))
+        higher = np.flatnonzero(around > around[0])
+        if higher.size and around[: higher[0]].min() > around[0] * 10 ** (-PROMINENCE / 10):
+            return False
+    return True
+
+
+def _nulls(angle: np.ndarray, power: np.ndarray) -> list[float]:
+    """Directions (degrees, ascending) of the nulls of a full circle's front half."""
+    front = np.abs(angle) < 90 - 1e-9
+    pit = (power < np.roll(power, 1)) & (power <= np.roll(power, -1))
+    deep = power <= power[front].max() * 10 ** (-NULL_DEPTH / 10)
+    return [_refined(angle, power, int(place))[0] for place in np.flatnonzero(front & pit & deep)]
+
+
+def _refined(angle: np.ndarray, power: np.ndarray, place: int) -> tuple[float, float]:
+    near = np.array([place - 1, place, place + 1])
+    return vertex(angle[near], power[near])

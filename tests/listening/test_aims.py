@@ -1,0 +1,152 @@
+"""Aims: the figure that decides, met or missed and by how much, or not to be judged."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from acoustics.case.model import Aim, FrequencyGrid, ReferenceAxis, Seat
+from acoustics.conventions import RoundoverError
+from acoustics.listening import judge_aims
+from acoustics.prediction import predict
+
+
+def aim(measure, *, where="reference axis", at_least=None, at_most=None, band=(300.0, 10_000.0)):
+    return Aim("an aim", measure, where, band, 6.0, at_least, at_most)
+
+
+@pytest.fixture
+def verdict(make_case, make_driver, solve_free_field):
+    """The verdict on one aim of a single flat driver, or of the design given."""
+
+    def judge(wanted, drivers=None, solve=solve_free_field, **changes):
+        drivers = [make_driver("only")] if drivers is None else drivers
+        case = make_case(drivers or None, aims=(wanted,), **changes)
+        (answer,) = judge_aims(case, predict(case, solve=solve))
+        return answer
+
+    return judge
+
+
+# A constant-sensitivity point source of 88 dB in half space is 82 dB in free space at 1 m, flat
+# (method of images): 76.0 at 2 m.
+AXIS_LEVEL = 88 - 20 * np.log10(2) - 20 * np.log10(2)
+
+
+def test_level_met_and_missed_by_so_much(verdict):
+    met = verdict(aim("level", at_least=70.0))
+    assert met.met is True
+    assert met.value == pytest.approx(AXIS_LEVEL, abs=1e-6)
+    assert met.missed_by == 0
+    assert met.unit == "dB"
+    missed = verdict(aim("level", at_least=80.0))
+    assert missed.met is False
+    assert missed.missed_by == pytest.approx(80.0 - AXIS_LEVEL, abs=1e-6)
+    above = verdict(aim("level", at_most=75.0))
+    assert above.missed_by == pytest.approx(AXIS_LEVEL - 75.0, abs=1e-6)
+
+
+def test_the_worst_ear_height_decides_and_every_one_is_told(verdict):
+    seat = Seat(2.5, (0.79, 1.79))  # the driver is at 0.79 m
+    answer = verdict(aim("level", where="seat", at_least=0.0), seat=seat)
+    assert [place for place, _ in answer.values] == ["ear height 0.79 m", "ear height 1.79 m"]
+    near, far = (value for _, value in answer.values)
+    assert near - far == pytest.approx(20 * np.log10(np.hypot(2.5, 1.0) / 2.5), abs=1e-6)
+    assert answer.value == far
+    assert verdict(aim("level", where="seat", at_most=200.0), seat=seat).value == near
+
+
+def test_ripple_and_tilt_at_the_seat_leave_the_floor_out(verdict):
+    for measure in ("ripple", "tilt"):
+        answer = verdict(aim(measure, where="seat", at_most=0.01))
+        assert answer.met is True
+        assert answer.value == pytest.approx(0.0, abs=1e-6)
+
+
+def test_tilt_between_two_limits(verdict):
+    assert verdict(aim("tilt", at_least=-1.0, at_most=-0.5)).missed_by == pytest.approx(0.5)
+
+
+def test_beamwidth_of_a_piston(verdict, make_driver, solve_baffled_piston):
+    # 2J₁(x)/x = −6 dB at x = 2.21178545 (Kinsler et al., ch. 7): narrowest at the band's top.
+    radius = 0.0625
+    top = 1000.0 * 2.0**2
+    expected = 2 * np.rad2deg(np.arcsin(2.21178545 / (2 * np.pi * top / 343.0 * radius)))
+    wanted = Aim("wide", "beamwidth", "reference axis", (500.0, top), 96.0, expected - 5, None)
+    piston = make_driver("piston", piston_diameter=2 * radius)
+    answer = verdict(wanted, [piston], solve_baffled_piston)
+    assert answer.met is True
+    assert answer.value == pytest.approx(expected, abs=0.2)
+    everywhere = verdict(aim("beamwidth", at_least=180.0))
+    assert everywhere.value == 360.0
+    assert everywhere.note == "never falls by 6 dB"
+
+
+def test_floor_dip_is_the_depth_at_the_worst_ear_whatever_the_band(verdict):
+    answer = verdict(aim("floor dip", where="seat", at_most=6.0))
+    assert answer.met is False
+    depths = [value for _, value in answer.values]
+    assert answer.value == max(depths)
+    # Method of images, driver at 0.79 m, ears at 0.9 and 1.1 m, 2.5 m away.
+    expected = [
+        -20 * np.log10(1 - np.hypot(2.5, ear - 0.79) / np.hypot(2.5, ear + 0.79))
+        for ear in (0.9, 1.1)
+    ]
+    assert depths == pytest.approx(expected, abs=0.01)
+    assert answer.missed_by == pytest.approx(max(expected) - 6.0, abs=0.01)
+    assert "at 3" in answer.note
+
+
+def test_floor_dip_without_a_floor_cannot_be_judged(verdict):
+    answer = verdict(aim("floor dip", where="seat", at_most=6.0), floor=None)
+    assert answer.met is None
+    assert answer.value is None
+    assert answer.missed_by is None
+    assert "no reflecting floor" in answer.note
+
+
+def test_lobe_window_is_judged_where_it_closes(verdict, make_driver, pass_branch):
+    drivers = [make_driver("woofer", -0.15), make_driver("tweeter", 0.15)]
+    branches = (
+        pass_branch("woofer", "low-pass", 3000.0),
+        pass_branch("tweeter", "high-pass", 3000.0),
+    )
+    design = {
+        "drivers": drivers,
+        "crossover": branches,
+        "seat": Seat(2.5, (0.79,)),
+        "reference": ReferenceAxis((0.0, 0.0), 2.0),
+    }
+    answer = verdict(aim("lobe window", where="seat", at_least=0.3), **design)
+    # Half power where the paths differ by a quarter wavelength: y ≈ λ/4·R/d on either side.
+    half = 343.0 / 3000.0 / 4 * 2.5 / 0.3
+    assert answer.value == pytest.approx(2 * half, rel=0.02)
+    assert answer.met is True
+    assert verdict(aim("lobe window", where="seat", at_least=0.6), **design).met is False
+
+
+def test_a_window_that_stays_open_is_only_a_lower_bound(verdict):
+    two_way = {"drivers": []}  # the design made by hand: its window is open downward
+    met = verdict(aim("lobe window", where="seat", at_least=0.5), **two_way)
+    assert met.met is True
+    unknown = verdict(aim("lobe window", where="seat", at_least=1.6), **two_way)
+    assert unknown.met is None
+    assert "end of the heights" in unknown.note
+    assert verdict(aim("lobe window", where="seat", at_most=0.5), **two_way).met is False
+
+
+def test_what_cannot_be_determined_says_why(verdict):
+    alone = verdict(aim("lobe window", where="seat", at_least=0.3))
+    assert alone.met is None
+    assert "no two drivers" in alone.note
+    short = verdict(aim("ripple", at_most=2.0), frequencies=FrequencyGrid(500.0, 5000.0, 24))
+    assert short.met is None
+    assert "reaches beyond" in short.note
+    narrow = verdict(aim("ripple", at_most=2.0, band=(1000.0, 1010.0)))
+    assert "fewer than 3 frequencies" in narrow.note
+
+
+def test_a_prediction_of_another_design_is_refused(make_case, solve_free_field):
+    prediction = predict(make_case(), solve=solve_free_field)
+    with pytest.raises(RoundoverError, match="another design"):
+        judge_aims(make_case(digest="1" * 64), prediction)

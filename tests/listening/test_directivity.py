@@ -1,0 +1,108 @@
+"""Beamwidths of the circular piston (Kinsler, Frey, Coppens & Sanders, ch. 7) and of a pair."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from acoustics.case.model import ReferenceAxis
+from acoustics.listening import (
+    directivity,
+    least_beamwidth,
+    off_axis_level,
+    rms_side_difference,
+    side_difference,
+)
+from acoustics.prediction import predict
+
+
+def frequencies(*values):
+    return SimpleNamespace(values=lambda: np.array(values))
+
+
+@pytest.mark.parametrize("identity", ["P-BW-01", "P-BW-02", "P-BW-03", "P-BW-04"])
+def test_beamwidth_of_a_piston(identity, reference, make_case, make_driver, solve_baffled_piston):
+    check = next(entry for entry in reference("piston_beamwidth") if entry["id"] == identity)
+    given, expected = check["inputs"], check["expected"]["full_beamwidth_deg"]
+    case = make_case(
+        [make_driver("piston", piston_diameter=2 * given["a_m"])],
+        frequencies=frequencies(given["f_hz"]),
+    )
+    answer = directivity(predict(case, solve=solve_baffled_piston), drop=-given["level_dB"])
+    width = answer.beamwidth.isel(frequency=0).values
+    if expected is None:
+        assert np.isnan(width).all()
+    else:
+        assert width == pytest.approx([expected, expected], abs=0.05)  # the table's tolerance
+        assert answer.beam_high.values[0, 0] == pytest.approx(expected / 2, abs=0.025)
+        assert answer.beam_low.values[0, 0] == pytest.approx(-expected / 2, abs=0.025)
+
+
+def test_least_beamwidth_counts_a_pattern_that_never_falls_as_full_circle(
+    make_case, make_driver, solve_baffled_piston
+):
+    case = make_case(
+        [make_driver("piston", piston_diameter=0.13)], frequencies=frequencies(50.0, 60.0, 5000.0)
+    )
+    prediction = predict(case, solve=solve_baffled_piston)
+    low = least_beamwidth(prediction, (40.0, 100.0))
+    assert low.values == pytest.approx([360.0, 360.0])
+    whole = least_beamwidth(prediction, (40.0, 5000.0))
+    assert whole.sel(plane="horizontal") == pytest.approx(43.618, abs=0.05)  # P-BW-01
+
+
+@pytest.mark.parametrize("identity", ["X-PAIR-01", "X-PAIR-02"])
+def test_level_of_a_pair_off_its_axis(
+    identity, reference, make_case, make_driver, solve_free_field
+):
+    check = next(entry for entry in reference("lobing") if entry["id"] == identity)
+    given = check["inputs"]
+    half = given["d_m"] / 2
+    case = make_case(
+        [make_driver("low", -half), make_driver("high", half)],
+        reference=ReferenceAxis((0.0, 0.0), 100.0),
+        frequencies=frequencies(given["f_hz"]),
+    )
+    levels = off_axis_level(predict(case, solve=solve_free_field))
+    found = levels.sel(plane="vertical", angle=given["theta_deg"]).item()
+    assert found == pytest.approx(check["expected"]["dB"], abs=0.01)
+    assert levels.sel(angle=0.0).values == pytest.approx(np.zeros((2, 1)))
+    assert levels.sel(plane="horizontal").values == pytest.approx(np.zeros((72, 1)), abs=1e-3)
+
+
+def test_a_lopsided_beam_has_its_ends_on_the_right_sides(make_case, make_driver, solve_free_field):
+    # A cardioid-like pair: the right one a quarter wave late, so the sum leans to the right.
+    wavelength = 343.0 / 1000.0
+    delayed = make_driver("right", acoustic_depth=0.0, position=(wavelength / 8, 0.0))
+    left = make_driver("left", acoustic_depth=-wavelength / 4, position=(-wavelength / 8, 0.0))
+    case = make_case(
+        [left, delayed],
+        reference=ReferenceAxis((0.0, 0.0), 100.0),
+        frequencies=frequencies(1000.0),
+    )
+    answer = directivity(predict(case, solve=solve_free_field))
+    # |cos(π/4·(1 − sinθ))|: 6 dB below its value on the axis at cos u = cos(π/4)·10^(−6/20).
+    end = -np.rad2deg(np.arcsin(4 / np.pi * np.arccos(np.sqrt(0.5) * 10**-0.3) - 1))
+    assert answer.beam_low.values[0, 0] == pytest.approx(end, abs=0.05)
+    assert answer.beam_high.values[0, 0] == pytest.approx(180 - end, abs=0.05)
+
+
+def test_side_difference_of_a_source_off_the_axis(make_case, make_driver, solve_free_field):
+    case = make_case([make_driver("d", position=(0.05, 0.0))], reference=ReferenceAxis((0, 0), 1.0))
+    prediction = predict(case, solve=solve_free_field)
+    difference = side_difference(prediction)
+    angle = difference.angle.values
+    assert angle[[0, -1]] == pytest.approx([5.0, 60.0])
+    # Inverse distance law: nearer on the right.
+    x, z = np.sin(np.deg2rad(angle)), np.cos(np.deg2rad(angle))
+    expected = 20 * np.log10(np.hypot(-x - 0.05, z) / np.hypot(x - 0.05, z))
+    for column in difference.transpose("frequency", "angle").values:
+        assert column == pytest.approx(expected, abs=1e-6)
+    rms = float(rms_side_difference(prediction))
+    assert rms == pytest.approx(np.sqrt(np.mean(expected**2)), abs=1e-6)
+
+
+def test_a_symmetric_layout_has_no_side_difference(make_case, solve_free_field):
+    assert float(rms_side_difference(predict(make_case(), solve=solve_free_field))) < 1e-9

@@ -1,0 +1,167 @@
+"""Lobes and nulls of two drivers, from design to figure, against elementary interference."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from acoustics.case.model import Branch, ReferenceAxis, Seat
+from acoustics.listening import crossovers, lobing
+from acoustics.listening.lobes import _main_lobe
+from acoustics.prediction import predict
+
+SPEED = 343.0
+
+
+@pytest.fixture
+def pair(make_case, make_driver, pass_branch, solve_free_field):
+    """Lobing of two point sources `spacing` apart with a crossover at `corner`."""
+
+    def build(spacing, corner, *, distance=100.0, low=None, high=None, depth=0.0, **filters):
+        case = make_case(
+            [
+                make_driver("woofer", -spacing / 2),
+                make_driver("tweeter", spacing / 2, acoustic_depth=depth),
+            ],
+            crossover=(
+                pass_branch("woofer", "low-pass", corner, **filters, **(low or {})),
+                pass_branch("tweeter", "high-pass", corner, **filters, **(high or {})),
+            ),
+            reference=ReferenceAxis((0.0, 0.0), distance),
+        )
+        return lobing(predict(case, solve=solve_free_field)).isel(crossover=0)
+
+    return build
+
+
+def check_of(reference, identity):
+    check = next(entry for entry in reference("lobing") if entry["id"] == identity)
+    return check["inputs"], check["expected"]
+
+
+@pytest.mark.parametrize("identity", ["X-NULL-01", "X-NULL-02", "X-NULL-03"])
+def test_null_angles_of_an_in_phase_pair(identity, reference, pair):
+    given, expected = check_of(reference, identity)
+    answer = pair(given["d_m"], given["f_hz"])
+    angles = expected["null_angles_deg"]
+    wanted = [-angle for angle in reversed(angles)] + angles
+    assert answer.null_angle.values == pytest.approx(wanted, abs=0.01)
+    assert float(answer.lobe_direction) == pytest.approx(0, abs=0.01)
+    assert float(answer.lobe_gain) == pytest.approx(0, abs=1e-3)
+
+
+@pytest.mark.parametrize("identity", ["X-TILT-01", "X-TILT-02"])
+@pytest.mark.parametrize("how", ["delay", "depth"])
+def test_the_lobe_tilts_toward_the_delayed_driver(identity, how, reference, pair):
+    given, expected = check_of(reference, identity)
+    late = 1e-6 * given["tau_us"]
+    setting = {"high": {"delay": late}} if how == "delay" else {"depth": late * SPEED}
+    answer = pair(given["d_m"], 1500.0, **setting)
+    assert float(answer.lobe_direction) == pytest.approx(expected["theta_deg"], abs=0.01)
+
+
+@pytest.mark.parametrize(("inverted", "side"), [(False, 1), (True, -1)])
+def test_third_order_butterworth_tilts_by_a_quarter_wave(inverted, side, reference, pair):
+    given, expected = check_of(reference, "X-BW3-01")
+    corner = 2000.0
+    answer = pair(
+        given["d_over_lambda"] * SPEED / corner,
+        corner,
+        alignment="butterworth",
+        order=3,
+        high={"inverted": inverted},
+    )
+    tilt = float(answer.lobe_direction)
+    assert tilt == pytest.approx(side * expected["tilt_deg"], abs=0.05)
+    assert float(answer.lobe_gain) == pytest.approx(expected["peak_dB_re_axis"], abs=1e-3)
+    nulls = answer.null_angle.values
+    opposite = side * expected["null_on_other_side_deg"]
+    assert np.min(np.abs(nulls - opposite)) < 0.05
+
+
+def test_fourth_order_linkwitz_riley_off_axis(reference, pair):
+    given, expected = check_of(reference, "X-LRV-01")
+    answer = pair(given["d_m"], given["fc_hz"])
+    level = answer.lobe_level.sel(lobe_angle=[given["theta_deg"], -given["theta_deg"]])
+    assert level.values == pytest.approx([expected["dB"]] * 2, abs=0.02)
+    assert answer.null_angle.values[-1] == pytest.approx(expected["null_deg"], abs=0.01)
+
+
+def test_the_window_of_heights_is_that_of_the_exact_sum(make_case, solve_free_field):
+    case = make_case(seat=Seat(1.2, (0.9, 1.1)))
+    answer = lobing(predict(case, solve=solve_free_field)).isel(crossover=0)
+
+    def level(height):
+        # Both branches are −½ at the corner (Linkwitz 1976): two equal sources in phase.
+        y = height - 0.6 - 0.19
+        way = np.array([np.hypot(y + 0.05, 1.2), np.hypot(y - 0.10, 1.2)])
+        return 20 * np.log10(np.abs(np.sum(np.exp(-2j * np.pi * 2500 / 343.0 * way) / way, axis=0)))
+
+    fine = np.arange(0.3, 2.0, 1e-4)
+    for ear in (0.9, 1.1):
+        inside = np.abs(level(fine) - level(np.array([ear]))) <= 3.0
+        start = np.searchsorted(fine, ear)
+        high = fine[start + np.argmin(inside[start:])]
+        below = ~inside[:start]
+        low = fine[np.flatnonzero(below)[-1]] if below.any() else 0.3
+        found = answer.sel(ear_height=ear)
+        assert float(found.window_high) == pytest.approx(high, abs=1e-3)
+        assert float(found.window_low) == pytest.approx(low, abs=1e-3)
+        assert bool(found.window_open) == (not below.any())
+        assert float(found.window_height) == pytest.approx(high - low, abs=2e-3)
+
+
+def test_level_over_height_at_the_crossover_and_half_an_octave_off(make_case, solve_free_field):
+    case = make_case()
+    prediction = predict(case, solve=solve_free_field)
+    answer = lobing(prediction).isel(crossover=0)
+    assert answer.offset.values == pytest.approx([-0.5, 0.0, 0.5])
+    # Corner on the grid of a second design with a point there: no interpolation to compare with.
+    exact = make_case(
+        frequencies=type(
+            "Exact", (), {"values": lambda self: 2500.0 * 2.0 ** (np.arange(-12, 13) / 24)}
+        )()
+    )
+    pressure = predict(exact, solve=solve_free_field).height_total.isel(frequency=[0, 12, 24])
+    expected = 20 * np.log10(np.abs(pressure) / 20e-6).transpose("frequency", "height")
+    assert answer.height_level.values == pytest.approx(expected.values, abs=0.01)
+
+
+def test_a_design_without_a_crossover_has_no_lobes(make_case, make_driver, solve_free_field):
+    prediction = predict(make_case([make_driver("one")]), solve=solve_free_field)
+    answer = lobing(prediction)
+    assert answer.sizes["crossover"] == 0
+    assert answer.lobe_direction.size == 0
+    assert answer.height_level.shape == (0, 3, prediction.height.size)
+
+
+def test_two_drivers_that_hand_over_twice_keep_their_labels_apart(
+    make_case, make_driver, pass_branch, solve_free_field
+):
+    low = pass_branch("b", "high-pass", 500.0).sections
+    high = pass_branch("b", "low-pass", 5000.0).sections
+    case = make_case(
+        [make_driver("a", sensitivity=80.0), make_driver("b", 0.1)],
+        crossover=(Branch("b", sections=(*low, *high)),),
+    )
+    found = crossovers(predict(case, solve=solve_free_field))
+    assert list(found.crossover.values) == ["a to b", "b to a"]
+    assert found.crossover_frequency.values[0] < 500.0 < 5000.0 < found.crossover_frequency[1]
+
+
+def test_a_bump_on_a_lobe_is_not_a_lobe():
+    angle = np.arange(-179.75, 180.25, 0.25)
+
+    def bell(centre, width):
+        return np.exp(-(((angle - centre) / width) ** 2))
+
+    # A lobe at 20° with a small bump near the axis on its flank, and a stronger lobe far off.
+    power = bell(20, 20) + 0.02 * bell(0, 2) + 1.5 * bell(-60, 15) + 1e-3
+    direction, gain = _main_lobe(angle, power)
+    assert direction == pytest.approx(20, abs=0.1)
+    assert gain == pytest.approx(1.0, abs=0.01)
+
+
+def test_a_pattern_that_is_alike_everywhere_points_along_the_axis():
+    angle = np.arange(-179.75, 180.25, 0.25)
+    assert _main_lobe(angle, np.ones(angle.size)) == (0.0, 1.0)
