@@ -439,8 +439,9 @@ def carry(
 
 @compiled
 def gather(parts, shares, factor, total):
-    """total += factor·Σ_p shares[p]·parts[p]; parts (p, 2, column), p a multiple of four."""
-    for p in range(0, shares.shape[0], 4):
+    """total += factor·Σ_p shares[p]·parts[p]; parts (p, 2, column), four at a time."""
+    fours = shares.shape[0] // 4 * 4
+    for p in range(0, fours, 4):
         a = factor * shares[p]
         b = factor * shares[p + 1]
         c = factor * shares[p + 2]
@@ -453,12 +454,15 @@ def gather(parts, shares, factor, total):
                     + c * parts[p + 2, plane, x]
                     + d * parts[p + 3, plane, x]
                 )
+    for p in range(fours, shares.shape[0]):
+        add_scaled(total, parts[p], factor * shares[p])
 
 
 @compiled
 def scatter(value, shares, parts):
-    """parts[p] += shares[p]·value; parts (p, 2, column), p a multiple of four."""
-    for p in range(0, shares.shape[0], 4):
+    """parts[p] += shares[p]·value; parts (p, 2, column), four at a time."""
+    fours = shares.shape[0] // 4 * 4
+    for p in range(0, fours, 4):
         a = shares[p]
         b = shares[p + 1]
         c = shares[p + 2]
@@ -470,6 +474,8 @@ def scatter(value, shares, parts):
                 parts[p + 1, plane, x] += b * v
                 parts[p + 2, plane, x] += c * v
                 parts[p + 3, plane, x] += d * v
+    for p in range(fours, shares.shape[0]):
+        add_scaled(parts[p], value, shares[p])
 
 
 @compiled

@@ -15,7 +15,7 @@ class Resolution:
     per_wavelength: float
     extra_points: int
     directions: int
-    """basis functions of direction on each side of an edge; a multiple of four"""
+    """basis functions of direction on each side of an edge"""
     tolerance: float
     """a Gauss rule's error below which a near point counts as resolved"""
     update: float
@@ -27,19 +27,19 @@ class Resolution:
         return max(self.least_points, math.ceil(self.per_wavelength * waves) + self.extra_points)
 
     def coarser(self) -> Resolution:
-        """Rules clearly worse than these, to measure by the difference what these leave."""
+        """Rules somewhat worse than these, to measure by the difference what these leave."""
         return Resolution(
-            least_points=max(4, round(0.7 * self.least_points)),
-            per_wavelength=0.85 * self.per_wavelength,
-            extra_points=round(0.7 * self.extra_points),
-            directions=self.directions - 4,
-            tolerance=min(30.0 * self.tolerance, 1e-2),
+            least_points=self.least_points - max(1, self.least_points // 6),
+            per_wavelength=0.93 * self.per_wavelength,
+            extra_points=self.extra_points - 1,
+            directions=self.directions - 2,
+            tolerance=10.0 * self.tolerance,
             update=3.0 * self.update,
         )
 
 
 TIERS = {
-    0.1: Resolution(10, 2.5, 6, 12, 1e-4, 3e-2),
+    0.1: Resolution(10, 2.7, 7, 12, 1e-4, 3e-2),
     0.03: Resolution(10, 3.0, 8, 12, 1e-5, 1e-2),
     0.01: Resolution(16, 3.5, 10, 16, 1e-7, 1e-3),
     0.003: Resolution(22, 4.5, 14, 20, 1e-8, 1e-5),

@@ -1,0 +1,178 @@
+"""The solver's front: labels, order, refusals, progress, threads, compiled code."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+
+import numpy as np
+import pytest
+
+from acoustics import Air, Body, GeometryError, Piston, solve_field
+from acoustics.field import kernels, solve
+
+BOX = Body.box(width=0.22, height=0.38, depth=0.30)
+TWEETER = Piston(0.0127, (0.0, 0.1, 0.0))
+RECEIVERS = np.array([[0.0, 0.1, 2.0], [1.4, 0.1, 1.4], [0.2, 0.3, -1.5]])
+FREQUENCY = np.array([200.0, 2000.0])
+
+
+def test_labels_and_units():
+    field = solve_field(BOX, [TWEETER], RECEIVERS, FREQUENCY)
+    assert field.dims == ("piston", "frequency", "receiver")
+    assert field.shape == (1, 2, 3)
+    assert field.dtype == complex
+    assert field.attrs["units"] == "Pa s m-3"
+    np.testing.assert_array_equal(field.frequency, FREQUENCY)
+    np.testing.assert_array_equal(field.z, RECEIVERS[:, 2])
+    assert (field.error_estimate > 0).all()
+    assert (field.error_estimate < 0.3).all()
+
+
+def test_density_and_speed_of_sound_enter_as_they_should():
+    thin = solve_field(BOX, [TWEETER], RECEIVERS, FREQUENCY, air=Air(343.0, 0.6))
+    dense = solve_field(BOX, [TWEETER], RECEIVERS, FREQUENCY, air=Air(343.0, 1.2))
+    np.testing.assert_allclose(dense.values, 2 * thin.values, rtol=1e-12)
+    fast = solve_field(BOX, [TWEETER], RECEIVERS, FREQUENCY * 1.1, air=Air(343.0 * 1.1, 1.2))
+    np.testing.assert_allclose(fast.values, 1.1 * dense.values, rtol=1e-9)
+
+
+def test_order_of_frequencies_does_not_matter():
+    many = np.array([6000.0, 100.0, 12000.0, 1000.0, 3000.0])
+    shuffled = solve_field(BOX, [TWEETER], RECEIVERS, many)
+    ordered = solve_field(BOX, [TWEETER], RECEIVERS, np.sort(many))
+    np.testing.assert_array_equal(shuffled.sortby("frequency").values, ordered.values)
+    np.testing.assert_array_equal(
+        shuffled.error_estimate.sortby("frequency"), ordered.error_estimate
+    )
+
+
+def test_equal_input_gives_equal_output_on_any_number_of_threads(monkeypatch):
+    many = np.geomspace(100.0, 8000.0, 12)
+    at_first = solve_field(BOX, [TWEETER], RECEIVERS, many)
+    monkeypatch.setattr(solve, "usable_cores", lambda: 1)
+    on_one = solve_field(BOX, [TWEETER], RECEIVERS, many)
+    monkeypatch.setattr(solve, "usable_cores", lambda: 4)
+    on_four = solve_field(BOX, [TWEETER], RECEIVERS, many)
+    np.testing.assert_array_equal(at_first.values, on_one.values)
+    np.testing.assert_array_equal(on_one.values, on_four.values)
+
+
+def test_progress_reaches_the_end():
+    calls = []
+    solve_field(
+        BOX,
+        [TWEETER],
+        RECEIVERS,
+        np.geomspace(100.0, 8000.0, 12),
+        progress=lambda done, total: calls.append((done, total)),
+    )
+    assert calls[-1] == (12, 12)
+    assert [done for done, _ in calls] == sorted(done for done, _ in calls)
+    assert len(calls) > 2
+
+
+def test_an_interruption_stops_the_solver():
+    def interrupt(done, total):
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        solve_field(BOX, [TWEETER], RECEIVERS, np.geomspace(100, 8000, 12), progress=interrupt)
+
+
+@pytest.mark.parametrize(
+    ("changes", "message"),
+    [
+        ({"receivers": np.array([[0.0, 0.0, -0.1]])}, "inside the body"),
+        ({"receivers": np.array([[0.11, 0.05, 0.0]])}, "on an edge"),
+        ({"receivers": np.array([[0.11, 0.19, 0.00005]])}, "on an edge"),
+        ({"receivers": np.array([0.0, 0.0, 1.0])}, r"must be \(n, 3\)"),
+        ({"receivers": np.array([[0.0, np.nan, 1.0]])}, "finite"),
+        ({"receivers": np.empty((0, 3))}, r"must be \(n, 3\)"),
+        ({"frequency": np.array([0.0])}, "positive"),
+        ({"frequency": np.array([-5.0])}, "positive"),
+        ({"frequency": np.array([np.inf])}, "finite"),
+        ({"frequency": np.array([[100.0]])}, r"must be \(m,\)"),
+        ({"pistons": []}, "at least one piston"),
+        ({"pistons": [Piston(0.02, (0.1, 0.0, 0.0))]}, "touches or crosses an edge"),
+        ({"pistons": [Piston(0.02, (0.0, 0.0, 0.1))]}, "does not lie on a face"),
+        ({"pistons": [Piston(0.02, (0.3, 0.0, 0.0))]}, "does not lie on a face"),
+        ({"accuracy": 0.0}, "accuracy must be"),
+        ({"accuracy": np.nan}, "accuracy must be"),
+    ],
+)
+def test_refusals(changes, message):
+    given = {"pistons": [TWEETER], "receivers": RECEIVERS, "frequency": FREQUENCY} | changes
+    accuracy = given.pop("accuracy", 0.1)
+    with pytest.raises(ValueError, match=message):
+        solve_field(BOX, **given, accuracy=accuracy)
+
+
+def test_bodies_pistons_and_air_refuse_nonsense():
+    with pytest.raises(GeometryError, match="width must be positive"):
+        Body.box(width=0.0, height=1.0, depth=1.0)
+    with pytest.raises(GeometryError, match="radius must be positive"):
+        Piston(-0.01, (0.0, 0.0, 0.0))
+    with pytest.raises(GeometryError, match="centre must be three numbers"):
+        Piston(0.01, (0.0, 0.0))
+    with pytest.raises(ValueError, match="speed_of_sound"):
+        Air(speed_of_sound=float("nan"))
+
+
+def test_a_piston_may_sit_on_any_face():
+    turned = Body.box(width=0.30, height=0.38, depth=0.22)
+    front = solve_field(BOX, [Piston(0.02, (0.03, 0.05, 0.0))], [[0.5, 0.2, 1.0]], FREQUENCY)
+    # The same cabinet turned a quarter about y: what was the front is now the right side.
+    side = solve_field(
+        turned,
+        [Piston(0.02, (0.15, 0.05, -0.11 - 0.03))],
+        [[0.15 + 1.0, 0.2, -0.11 - 0.5]],
+        FREQUENCY,
+    )
+    np.testing.assert_allclose(side.values, front.values, rtol=2e-4)
+
+
+def test_code_is_compiled_afresh_where_the_cache_cannot_be_kept(monkeypatch):
+    real = kernels.njit
+
+    def without_a_place(**options):
+        if options.get("cache"):
+            raise RuntimeError("cannot cache function: no locator available")
+        return real(**options)
+
+    monkeypatch.setattr(kernels, "njit", without_a_place)
+    doubled = kernels.compiled(lambda x: 2.0 * x)
+    assert doubled(3.0) == 6.0
+
+
+SMALL_PROBLEM = """
+import sys
+import numpy as np
+from acoustics import Body, Piston
+from acoustics.field.block import Problem, solve_block
+from acoustics.field.grid import edge_table
+from acoustics.field.piston import place_source
+from acoustics.field.resolution import Resolution
+body = Body.box(width=0.22, height=0.38, depth=0.30)
+source = place_source(body, Piston(0.05, (0.03, 0.1, 0.0)))
+receivers = np.array([[0.0, 0.1, 2.0], [2.0, 0.1, 0.01], [0.11, 0.0, -0.1]])
+problem = Problem(body, edge_table(body), (source,), receivers)
+rough = Resolution(4, 2.0, 2, 5, 1e-2, 0.5)
+out = solve_block(problem, np.array([8.0, 9.0]), rough)
+np.save(sys.argv[1], out)
+"""
+
+
+@pytest.mark.slow
+def test_compiled_equals_uncompiled(tmp_path):
+    outs = []
+    for disabled in ("0", "1"):
+        path = tmp_path / f"{disabled}.npy"
+        subprocess.run(
+            [sys.executable, "-c", SMALL_PROBLEM, str(path)],
+            env=os.environ | {"NUMBA_DISABLE_JIT": disabled},
+            check=True,
+        )
+        outs.append(np.load(path))
+    np.testing.assert_allclose(outs[0], outs[1], rtol=1e-11)
