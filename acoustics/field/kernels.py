@@ -73,23 +73,30 @@ def exp_asinh(zeta, rho):
 
 
 @compiled
+def lagrange(x, nodes, bary, out):
+    """Lagrange polynomials of the nodes at the real point x (barycentric form)."""
+    total = 0.0
+    for p in range(nodes.shape[0]):
+        gap = x - nodes[p]
+        if abs(gap) < 1e-14:
+            out[:] = 0.0
+            out[p] = 1.0
+            return
+        out[p] = bary[p] / gap
+        total += out[p]
+    for p in range(nodes.shape[0]):
+        out[p] /= total
+
+
+@compiled
 def direction_values(t, basis_x, basis_bary, out):
     """Cardinal functions of the direction basis at t = exp(νa).
 
     With x = tanh(νa/2) = (t−1)/(t+1): φ_p = L_p(x)·(1−x²)/(1−x_p²), L_p the Lagrange polynomial.
     """
-    x = (t - 1.0) / (t + 1.0)
-    total = 0.0
-    for p in range(basis_x.shape[0]):
-        gap = x - basis_x[p]
-        if abs(gap) < 1e-13:
-            out[:] = 0.0
-            out[p] = 1.0
-            return
-        out[p] = basis_bary[p] / gap
-        total += out[p]
+    lagrange((t - 1.0) / (t + 1.0), basis_x, basis_bary, out)
     # 1−x² = 4t/(1+t)² keeps its digits where x rounds to ±1.
-    fall = 4.0 * t / ((1.0 + t) * (1.0 + t)) / total
+    fall = 4.0 * t / ((1.0 + t) * (1.0 + t))
     for p in range(basis_x.shape[0]):
         out[p] *= fall / (1.0 - basis_x[p] * basis_x[p])
 
@@ -366,22 +373,6 @@ def build_links(
         link_first[2 * node_z.shape[0]] = links
         link_point[links] = points
     return links, points, spread
-
-
-@compiled
-def lagrange(x, nodes, bary, out):
-    """Lagrange polynomials of the nodes at the real point x (barycentric form)."""
-    total = 0.0
-    for p in range(nodes.shape[0]):
-        gap = x - nodes[p]
-        if abs(gap) < 1e-14:
-            out[:] = 0.0
-            out[p] = 1.0
-            return
-        out[p] = bary[p] / gap
-        total += out[p]
-    for p in range(nodes.shape[0]):
-        out[p] /= total
 
 
 @compiled
