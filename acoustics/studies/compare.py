@@ -1,0 +1,113 @@
+"""Which of several designs is better for what, or that they cannot be told apart."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import xarray as xr
+
+from acoustics.case.model import Case
+from acoustics.conventions import RoundoverError
+from acoustics.listening import AimVerdict, judge_aims
+from acoustics.listening.ripple import BAND
+from acoustics.prediction import predict
+from acoustics.studies.common import common_ground
+from acoustics.studies.numbers import numbers_of
+from acoustics.studies.qualities import QUALITIES, Ranking, rank
+from acoustics.studies.table import comparison_table
+from acoustics.studies.uncertainty import FLOOR, level_uncertainty
+from acoustics.studies.verdicts import sentences_of
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Several designs held against each other.
+
+    `labels` name the designs; `titles`, `predictions` and `verdicts` follow their order. `table`
+    is `studies.table.comparison_table`; `ear_heights` (m) are those common to all; `rankings` say
+    who is best in what; `sentences` say it in words, the verdict first; `notes` say what could
+    not be compared, or only with care.
+    """
+
+    labels: tuple[str, ...]
+    titles: tuple[str, ...]
+    predictions: tuple[xr.Dataset, ...]
+    verdicts: tuple[tuple[AimVerdict, ...], ...]
+    table: xr.Dataset
+    ear_heights: tuple[float, ...]
+    rankings: tuple[Ranking, ...]
+    sentences: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+def compare(
+    cases: Sequence[Case], predictions: Sequence[xr.Dataset] | None = None, **how: Any
+) -> Comparison:
+    """Compare designs by their first answers.
+
+    A difference counts where it is larger than the uncertainties of the two numbers together;
+    these rest on the field solver's own error estimate, with a floor of 0.1 dB for levels. What
+    is not the same in all designs (ear heights, crossovers, frequencies) is left out and noted.
+
+    Args:
+        cases: two or more designs.
+        predictions: theirs, in the same order; predicted here if left out.
+        how: handed to `predict`.
+
+    Raises:
+        RoundoverError: fewer than two designs, or predictions of other designs.
+
+    Example:
+        >>> cases = [ac.read_case(f"cases/compact-{way}") for way in ("centred", "offset")]
+        >>> print(compare(cases).sentences[0])  # doctest: +SKIP
+    """
+    if len(cases) < 2:
+        raise RoundoverError("a comparison takes at least two designs; name another case")
+    if predictions is None:
+        predictions = [predict(case, **how) for case in cases]
+    if len(predictions) != len(cases):
+        raise RoundoverError(
+            f"{len(cases)} designs but {len(predictions)} predictions were given; give one for each"
+        )
+    labels = labels_of(cases)
+    pairs = list(zip(cases, predictions, strict=True))
+    shared, notes = common_ground(labels, cases, [numbers_of(case, each) for case, each in pairs])
+    verdicts = tuple(judge_aims(case, each) for case, each in pairs)
+    table = comparison_table(labels, shared)
+    rankings = tuple(r for r in (rank(table, quality) for quality in QUALITIES) if r is not None)
+    return Comparison(
+        labels=labels,
+        titles=tuple(case.title for case in cases),
+        predictions=tuple(predictions),
+        verdicts=verdicts,
+        table=table,
+        ear_heights=tuple(shared[0].ear_height.values) if "ear_height" in shared[0] else (),
+        rankings=rankings,
+        sentences=sentences_of(labels, rankings, verdicts, shared),
+        notes=(*notes, _doubt(predictions)),
+    )
+
+
+def labels_of(cases: Sequence[Case]) -> tuple[str, ...]:
+    """A short name for each design: its folder's, or its file's where that is not case.toml."""
+    files = [Path(case.path).resolve() for case in cases]
+    names = [file.parent.name if file.name == "case.toml" else file.stem for file in files]
+    if len(set(names)) == len(names):
+        return tuple(names)
+    return tuple(f"{i}: {name}" for i, name in enumerate(names, start=1))
+
+
+def _doubt(predictions: Sequence[xr.Dataset]) -> str:
+    worst = max(level_uncertainty(prediction, BAND) for prediction in predictions)
+    estimate = (
+        f"the field solver's own error estimate (at most {worst:.2f} dB here)"
+        if worst > FLOOR / 2
+        else f"a floor of {FLOOR:g} dB, the field solver's own error estimate being smaller"
+    )
+    return (
+        f"Uncertainties rest on {estimate}; they cover the calculation only, not the spread of "
+        "real drivers, parts and saw cuts."
+    )

@@ -1,0 +1,36 @@
+"""Every number by which designs are compared, each beside its uncertainty."""
+
+from __future__ import annotations
+
+import xarray as xr
+
+from acoustics.case.model import Case
+from acoustics.listening import first_answers
+from acoustics.studies.sides import side_ripple
+from acoustics.studies.uncertainty import answer_uncertainty
+
+UNCERTAINTY = "_uncertainty"
+"""ends the name of the variable that holds a number's uncertainty"""
+
+
+def numbers_of(case: Case, prediction: xr.Dataset) -> xr.Dataset:
+    """The first answers, the ripple to the sides, and how far each number may be off.
+
+    Args:
+        case: the design.
+        prediction: the prediction of that same design.
+
+    Returns:
+        `listening.first_answers` with side_ripple (side_angle), dB, and for each number a variable
+        of the same dims and unit whose name ends in "_uncertainty". Under a floor that makes no
+        dip, dip_depth is 0.
+
+    Raises:
+        RoundoverError: the prediction belongs to another design.
+    """
+    answers = first_answers(case, prediction).assign(side_ripple=side_ripple(prediction))
+    if case.floor is not None:
+        depth = answers.dip_depth.fillna(0.0)
+        answers["dip_depth"] = depth.assign_attrs(answers.dip_depth.attrs)
+    spreads = answer_uncertainty(prediction, answers)
+    return answers.assign({f"{name}{UNCERTAINTY}": spreads[name] for name in spreads.data_vars})
