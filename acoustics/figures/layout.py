@@ -1,0 +1,144 @@
+"""The front face to scale: drivers, frames and reference axis, measured in millimetres."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import xarray as xr
+from matplotlib.axes import Axes
+from matplotlib.patches import Circle, Rectangle
+
+from acoustics.figures.style import FONT, INK, NOTE, PAPER, QUIET, TICK, series
+
+MM = 1000.0
+
+GAP = 0.055
+"""part of the longer side: least distance between two measures, and of a measure from the face"""
+
+
+def draw_layout(axes: Axes, prediction: xr.Dataset) -> Axes:
+    """Draw the front face as the listener sees it; positions are measured from its lower left.
+
+    Args:
+        axes: where to draw.
+        prediction: for its attributes (cabinet and reference axis) and its drivers' coordinates.
+
+    Returns:
+        The axes, in millimetres from the lower left corner.
+    """
+    given = prediction.attrs
+    width, height = MM * given["cabinet_width"], MM * given["cabinet_height"]
+    x = MM * prediction.driver_x.values + width / 2
+    y = MM * prediction.driver_y.values + height / 2
+    gap = GAP * max(width, height)
+    axes.add_patch(Rectangle((0, 0), width, height, facecolor=PAPER, edgecolor=INK, linewidth=2.0))
+    for i in range(prediction.driver.size):
+        color = series(i)["color"]
+        for diameter, fill, line in (
+            (prediction.frame_diameter, "none", 1.2),
+            (prediction.piston_diameter, f"{color}33", 1.6),
+        ):
+            circle = Circle((x[i], y[i]), MM * float(diameter[i]) / 2, facecolor=fill)
+            circle.set(edgecolor=color, linewidth=line)
+            axes.add_patch(circle)
+    point = (MM * given["reference_x"] + width / 2, MM * given["reference_y"] + height / 2)
+    axes.plot(*point, marker="+", markersize=16, markeredgewidth=1.6, color=INK)
+
+    _heights_beside(axes, x, y, [str(name) for name in prediction.driver.values], width, gap)
+    _places_below(axes, x, y, gap)
+    _overall(axes, width, height, gap)
+    axes.set_xlim(-2.6 * gap, width + 1.2 * gap)
+    axes.set_ylim(-4.2 * gap, height + 0.5 * gap)
+    axes.set_aspect("equal", adjustable="box", anchor="NW")
+    axes.set_axis_off()
+    return axes
+
+
+def draw_layout_notes(axes: Axes, prediction: xr.Dataset) -> Axes:
+    """Say in words what the drawing cannot show.
+
+    Args:
+        axes: an empty panel beside the drawing.
+        prediction: as for `draw_layout`.
+
+    Returns:
+        The axes.
+    """
+    given = prediction.attrs
+    box = [f"{MM * given[f'cabinet_{side}']:.4g}" for side in ("width", "height", "depth")]
+    lines = []
+    for i, name in enumerate(prediction.driver.values):
+        piston, frame = prediction.piston_diameter[i], prediction.frame_diameter[i]
+        sizes = f"  piston ⌀ {MM * float(piston):.4g}, frame ⌀ {MM * float(frame):.4g}"
+        lines += [(series(i)["color"], str(name)), (INK, sizes)]
+    right = MM * (given["reference_x"] + given["cabinet_width"] / 2)
+    up = MM * (given["reference_y"] + given["cabinet_height"] / 2)
+    lines += [
+        (INK, "+ reference axis"),
+        (INK, f"  {right:.4g} right, {up:.4g} up"),
+        (INK, "cabinet"),
+        (INK, f"  {box[0]} wide, {box[1]} high, {box[2]} deep"),
+        (INK, f"  {MM * given['cabinet_base_height']:.4g} above the floor"),
+        (QUIET, "all in mm,"),
+        (QUIET, "from the lower left corner"),
+    ]
+    for i, (color, line) in enumerate(lines):
+        axes.annotate(
+            line,
+            (0.0, 1.0),
+            xycoords="axes fraction",
+            xytext=(0, -1.7 * NOTE * i),
+            textcoords="offset points",
+            va="top",
+            fontsize=NOTE,
+            fontfamily=FONT,
+            color=color,
+        )
+    axes.set_axis_off()
+    return axes
+
+
+def _heights_beside(
+    axes: Axes, x: np.ndarray, y: np.ndarray, names: list[str], width: float, gap: float
+) -> None:
+    """Each centre's height and the drivers at it, to the right of the face."""
+    heights = np.unique(np.round(y, 1))
+    for height, place in zip(heights, spread(heights, gap), strict=True):
+        here = np.isclose(y, height, atol=0.06)
+        level = [height, height, place]
+        axes.plot([x[here].max(), width + 0.4 * gap, width + 0.9 * gap], level, **_THIN)
+        who = ", ".join(name for name, at in zip(names, here, strict=True) if at)
+        axes.text(width + gap, place, f"{height:.4g} {who}", ha="left", va="center", **_NUMBER)
+
+
+def _places_below(axes: Axes, x: np.ndarray, y: np.ndarray, gap: float) -> None:
+    """Each centre's distance from the left edge, below the face."""
+    rights = np.unique(np.round(x, 1))
+    for right, place in zip(rights, spread(rights, 2 * gap), strict=True):
+        start = y[np.isclose(x, right, atol=0.06)].max()
+        axes.plot([right, right, place], [start, -0.4 * gap, -0.9 * gap], **_THIN)
+        axes.text(place, -gap, f"{right:.4g}", ha="center", va="top", **_NUMBER)
+
+
+def _overall(axes: Axes, width: float, height: float, gap: float) -> None:
+    """Width and height of the face, between arrows."""
+    arrow = {"arrowstyle": "<->", "color": INK, "linewidth": 1.0, "shrinkA": 0, "shrinkB": 0}
+    for start, end in (((0, -2.7 * gap), (width, -2.7 * gap)), ((-gap, 0), (-gap, height))):
+        axes.annotate("", xy=end, xytext=start, arrowprops=arrow)
+    axes.text(width / 2, -2.9 * gap, f"{width:.4g}", ha="center", va="top", **_NUMBER)
+    turned: dict[str, Any] = {"ha": "right", "va": "center", "rotation": 90}
+    axes.text(-1.25 * gap, height / 2, f"{height:.4g}", **turned, **_NUMBER)
+
+
+def spread(places: np.ndarray, gap: float) -> np.ndarray:
+    """Ascending places moved apart, each as little as needed, until `gap` lies between any two."""
+    moved = np.array(places, dtype=float)
+    for i in range(1, moved.size):
+        moved[i] = max(moved[i], moved[i - 1] + gap)
+    excess = moved - places
+    return moved - excess.max(initial=0.0) / 2 if excess.any() else moved
+
+
+_THIN: dict[str, Any] = {"color": QUIET, "linewidth": 0.8, "zorder": 1}
+_NUMBER: dict[str, Any] = {"fontsize": TICK, "fontfamily": FONT, "color": INK}

@@ -1,0 +1,80 @@
+"""Where the sound goes: level over angle and frequency, relative to the axis."""
+
+from __future__ import annotations
+
+import numpy as np
+import xarray as xr
+from matplotlib.axes import Axes
+from matplotlib.colors import BoundaryNorm
+from matplotlib.ticker import FixedLocator
+
+from acoustics.figures.style import (
+    FONT,
+    INK,
+    LABEL,
+    LOUDNESS,
+    PAPER,
+    QUIET,
+    TICK,
+    frequency_axis,
+    labels,
+    shown_frequencies,
+)
+
+STEPS = np.arange(-36.0, 6.1, 3.0)
+"""dB relative to the axis, where one colour ends and the next begins"""
+
+BEAM = -6.0
+"""dB: the contour by which the width of the beam is judged"""
+
+ENDS = {"horizontal": ("left −, right +"), "vertical": ("down −, up +")}
+
+
+def draw_off_axis_map(axes: Axes, relative: xr.DataArray) -> Axes:
+    """Draw the full circle of one plane, with the contour 6 dB below the axis.
+
+    Args:
+        axes: where to draw; the key to the colours is put beside it.
+        relative: dB relative to the axis, dims (angle, frequency), with the coordinate `plane`.
+
+    Returns:
+        The axes.
+    """
+    relative = relative.transpose("angle", "frequency")
+    angle, frequency = relative.angle.values, relative.frequency.values
+    values = relative.values
+    if angle[0] > -180:  # the circle closes where it was opened
+        angle = np.concatenate(([angle[-1] - 360], angle))
+        values = np.concatenate((values[-1:], values))
+    values = np.clip(values, STEPS[0], STEPS[-1])
+    norm = BoundaryNorm(STEPS, LOUDNESS.N)
+    filled = axes.contourf(frequency, angle, values, levels=STEPS, cmap=LOUDNESS, norm=norm)
+    axes.contour(
+        frequency, angle, values, levels=[BEAM], colors=PAPER, linewidths=1.6, linestyles="solid"
+    )
+    plane = str(relative.plane.values)
+    labels(axes, "Frequency in Hz", f"Angle from the axis in degrees\n({ENDS[plane]})")
+    frequency_axis(axes, *shown_frequencies(frequency))
+    axes.set_ylim(-180, 180)
+    axes.yaxis.set_major_locator(FixedLocator(range(-180, 181, 45)))
+    axes.grid(True, which="major", color=QUIET, linewidth=0.5, alpha=0.5)
+    axes.grid(False, which="minor")
+    axes.set_axisbelow(False)
+
+    bar = axes.figure.colorbar(filled, ax=axes, ticks=STEPS[::2], pad=0.02, fraction=0.06)
+    bar.minorticks_off()
+    bar.set_label(
+        "Level relative to the axis in dB\n(white line: −6 dB)",
+        fontsize=LABEL,
+        fontfamily=FONT,
+        color=INK,
+    )
+    bar.ax.tick_params(labelsize=TICK, labelfontfamily=FONT, color=QUIET, labelcolor=INK)
+    bar.ax.set_yticklabels([signed(step) for step in STEPS[::2]])
+    bar.outline.set_edgecolor(QUIET)
+    return axes
+
+
+def signed(step: float) -> str:
+    """A level with its sign: "−6", "0", "+6"."""
+    return f"{step:+.0f}".replace("-", "−") if step else "0"

@@ -1,0 +1,51 @@
+"""A figure to its files; equal figures give byte-identical files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TypeVar
+
+import matplotlib as mpl
+from matplotlib.figure import Figure
+
+from acoustics.figures.files import complete_file
+
+DOTS_PER_INCH = 150
+
+ENDINGS = ("png", "svg")
+
+Data = TypeVar("Data")
+
+
+def save_figure(figure: Figure, base: Path) -> tuple[Path, Path]:
+    """Write `base`.png (150 dots per inch) and `base`.svg; returns their paths.
+
+    Raises RoundoverError where they cannot be written.
+    """
+    png, svg = (base.with_name(f"{base.name}.{ending}") for ending in ENDINGS)
+    with complete_file(png) as part:
+        figure.savefig(part, format="png", dpi=DOTS_PER_INCH, metadata={"Software": None})
+    # The salt makes the identifiers inside the file the same every time.
+    with mpl.rc_context({"svg.hashsalt": base.name}), complete_file(svg) as part:
+        figure.savefig(part, format="svg", metadata={"Date": None, "Creator": None})
+    return png, svg
+
+
+def save_sheets(
+    sheets: Mapping[str, Callable[[Data], Figure | None]], data: Data, folder: Path
+) -> int:
+    """Draw and write every figure there is something to show in; returns how many.
+
+    Files of figures that an earlier run drew, and that have nothing to show now, are removed.
+    """
+    drawn = 0
+    for name, sheet in sheets.items():
+        figure = sheet(data)
+        if figure is not None:
+            save_figure(figure, folder / name)
+            drawn += 1
+        elif folder.is_dir():
+            for ending in ENDINGS:
+                (folder / f"{name}.{ending}").unlink(missing_ok=True)
+    return drawn

@@ -1,0 +1,216 @@
+"""How every figure looks: size, type, colours and axes. Nothing global is changed.
+
+Sizes are chosen so that a figure shrunk to half the width of an A4 page (90 mm) still has letters
+of 6 points. Colours of curves have a contrast of at least 3:1 against white (WCAG 2.1, 1.4.11) and
+stay apart for people with red, green or blue blindness; a dash pattern says the same again.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.colors import LinearSegmentedColormap
+from matplotlib.figure import Figure
+from matplotlib.layout_engine import ConstrainedLayoutEngine
+from matplotlib.legend import Legend
+from matplotlib.ticker import FixedLocator, FuncFormatter, MultipleLocator, NullFormatter
+
+WIDTH = 6.3
+"""inches: 160 mm"""
+
+FONT = "DejaVu Sans"
+TITLE, LABEL, TICK, NOTE = 13.0, 12.0, 11.0, 11.0
+"""points"""
+
+TITLE_COLUMNS = 56
+"""letters of a title that fit the width"""
+
+KEY_COLUMNS, HANDLE_COLUMNS = 72, 8
+"""letters of a key that fit the width, and how many of them a curve's sample takes"""
+
+INK, QUIET, GRID, PAPER = "#1c222b", "#59636f", "#d7dce2", "#ffffff"
+
+SERIES = ("#1c3f94", "#d1600f", "#3a9e6e", "#7b1040", "#8c86d8")
+"""Colours of unordered things (drivers, designs); contrast 3.2 to 10.6 against white."""
+
+DASHES: tuple[Any, ...] = ("-", (0, (6, 2)), (0, (2, 1.5)), (0, (7, 2, 1.5, 2)), (0, (1, 1)))
+
+ORDERED = LinearSegmentedColormap.from_list(
+    "ordered", ("#120c3a", "#45157a", "#84207c", "#bb3464", "#db5a3a", "#d27a14")
+)
+"""Dark to light for ordered curves: lightness rises all the way; contrast 18 down to 3."""
+
+LOUDNESS = LinearSegmentedColormap.from_list(
+    "loudness",
+    (
+        "#fbf8ee",
+        "#efe3b8",
+        "#c9d39a",
+        "#86b99a",
+        "#4796a5",
+        "#2f6aa3",
+        "#3b3d8c",
+        "#3a1763",
+        "#1d0430",
+    ),
+)
+"""Paper for quiet to ink for loud: lightness falls all the way."""
+
+FREQUENCIES = (20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000)
+"""Hz, labelled: preferred numbers (ISO 266)."""
+
+FINE_FREQUENCIES = tuple(m * 10**n for n in (1, 2, 3, 4) for m in range(1, 10))
+
+LEVEL_SPAN = 50.0
+"""dB: a level axis shows this much unless told otherwise."""
+
+
+def new_figure(height: float, *, rows: int = 1, columns: int = 1, **grid: Any) -> Any:
+    """An empty figure of the common width and its axes.
+
+    Args:
+        height: inches.
+        rows: panels one above the other.
+        columns: panels side by side.
+        grid: handed to `Figure.subplots`.
+
+    Returns:
+        The figure and its axes, an array of shape (rows, columns).
+    """
+    layout = ConstrainedLayoutEngine(h_pad=0.06, w_pad=0.06)
+    figure = Figure(figsize=(WIDTH, height), layout=layout, facecolor=PAPER)
+    FigureCanvasAgg(figure)
+    return figure, figure.subplots(rows, columns, squeeze=False, **grid)
+
+
+def head(figure: Figure, question: str, subject: str) -> None:
+    """The figure's title: the question it answers, and under it what it was answered for."""
+    lines = textwrap.wrap(question, TITLE_COLUMNS)
+    text = "\n".join([*lines, *textwrap.wrap(subject, round(TITLE_COLUMNS * 1.15))])
+    figure.suptitle(
+        text, x=0.015, ha="left", fontsize=TITLE, fontfamily=FONT, color=INK, linespacing=1.35
+    )
+
+
+def panel_title(axes: Axes, text: str) -> None:
+    """What one panel of several shows."""
+    axes.set_title(text, loc="left", fontsize=LABEL, fontfamily=FONT, color=INK)
+
+
+def labels(axes: Axes, x: str = "", y: str = "") -> None:
+    """Axis labels, each with its unit, and the common look of ticks and frame."""
+    axes.set_xlabel(x, fontsize=LABEL, fontfamily=FONT, color=INK)
+    axes.set_ylabel(y, fontsize=LABEL, fontfamily=FONT, color=INK)
+    axes.tick_params(
+        which="both", labelsize=TICK, labelfontfamily=FONT, color=QUIET, labelcolor=INK
+    )
+    axes.tick_params(which="minor", length=0)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    for side in ("left", "bottom"):
+        axes.spines[side].set_color(QUIET)
+    axes.grid(True, which="major", color=GRID, linewidth=0.8)
+    axes.set_axisbelow(True)
+
+
+def frequency_axis(axes: Axes, low: float = 20.0, high: float = 20_000.0) -> None:
+    """A logarithmic frequency axis along x between `low` and `high` (Hz)."""
+    axes.set_xscale("log")
+    axes.set_xlim(low, high)
+    axes.xaxis.set_major_locator(FixedLocator(FREQUENCIES))
+    axes.xaxis.set_major_formatter(FuncFormatter(lambda f, _: short_hertz(f)))
+    axes.xaxis.set_minor_locator(FixedLocator(FINE_FREQUENCIES))
+    axes.xaxis.set_minor_formatter(NullFormatter())
+    axes.grid(True, axis="x", which="minor", color=GRID, linewidth=0.35)
+
+
+def shown_frequencies(frequency: np.ndarray) -> tuple[float, float]:
+    """Ends of the frequency axis for these frequencies: 20 Hz to 20 kHz unless they are fewer."""
+    ends = np.array(FREQUENCIES)
+    below, above = ends[ends <= frequency[0] * 1.05], ends[ends >= frequency[-1] / 1.05]
+    low = below[-1] if below.size else frequency[0]
+    high = above[0] if above.size else frequency[-1]
+    return float(low), float(high)
+
+
+def level_axis(axes: Axes, highest: float, span: float = LEVEL_SPAN) -> None:
+    """A level axis along y with a line every 10 dB (5 dB when it spans 30 dB or less).
+
+    Args:
+        axes: the axes.
+        highest: dB, the highest level drawn; the axis ends at the next 5 dB above it.
+        span: dB, from the top of the axis to its bottom.
+    """
+    top = level_top(highest)
+    axes.set_ylim(top - span, top)
+    axes.yaxis.set_major_locator(MultipleLocator(5 if span <= 30 else 10))
+
+
+def level_top(highest: float) -> float:
+    """The multiple of 5 dB that leaves at least 1 dB of air above the highest level."""
+    return 5.0 * float(np.ceil((highest + 1.0) / 5.0)) if np.isfinite(highest) else 0.0
+
+
+def short_hertz(frequency: float) -> str:
+    """A frequency as a tick label: "500", "2k", "2.2k"."""
+    return f"{frequency / 1000:.3g}k" if frequency >= 1000 else f"{frequency:.3g}"
+
+
+def series(index: int) -> dict[str, Any]:
+    """Colour and dashes of the curve at `index`; they repeat only when both have run out."""
+    return {
+        "color": SERIES[index % len(SERIES)],
+        "linestyle": DASHES[(index + index // len(SERIES)) % len(DASHES)],
+    }
+
+
+def key(
+    axes: Axes, *, beside: bool = False, title: str = "", curves: Sequence[Artist] | None = None
+) -> Legend:
+    """The key to the curves: outside the curves' way, below the axes or beside them.
+
+    Args:
+        axes: the axes whose curves are explained.
+        beside: to the right of the axes instead of below.
+        title: what the names have in common.
+        curves: the curves to explain, all of the axes' unless given.
+    """
+    handles = axes.get_legend_handles_labels()[0] if curves is None else list(curves)
+    names = [str(handle.get_label()) for handle in handles]
+    place: dict[str, Any] = (
+        {"loc": "upper left", "bbox_to_anchor": (1.01, 1.0)}
+        if beside
+        else {"loc": "outside lower left", "ncols": key_columns(names)}
+    )
+    return (axes if beside else axes.figure).legend(
+        handles=handles,
+        labels=names,
+        **place,
+        frameon=False,
+        title=title or None,
+        handlelength=2.6,
+        borderaxespad=0.0 if beside else 0.4,
+        labelcolor=INK,
+        prop={"family": FONT, "size": NOTE},
+        title_fontproperties={"family": FONT, "size": NOTE},
+    )
+
+
+def key_columns(names: Sequence[str]) -> int:
+    """How many columns of a key with these names fit the width; rows are filled evenly."""
+    fit = max(1, KEY_COLUMNS // (max(map(len, names)) + HANDLE_COLUMNS))
+    rows = -(-len(names) // min(fit, len(names)))
+    return -(-len(names) // rows)
+
+
+def note(axes: Axes, x: float, y: float, text: str, **how: Any) -> None:
+    """A few words in a figure, on paper of their own so that no line runs through them."""
+    box = {"facecolor": PAPER, "edgecolor": "none", "pad": 1.5, "alpha": 0.85}
+    given = {"fontsize": NOTE, "fontfamily": FONT, "color": INK, "bbox": box, **how}
+    axes.text(x, y, text, **given)

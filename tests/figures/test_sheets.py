@@ -1,0 +1,139 @@
+"""Whole figures: a question as title, nothing cut off, no key over a curve, the same every time."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+from pathlib import Path
+
+import numpy as np
+import pytest
+from matplotlib.text import Text
+
+from acoustics.conventions import RoundoverError
+from acoustics.figures import COMPARISON_SHEETS, SHEETS, save_figure, save_sheets
+from acoustics.figures.files import complete_file
+from acoustics.prediction import predict
+from acoustics.studies import compare
+
+
+@pytest.fixture(scope="module")
+def figures(prediction):
+    return {name: sheet(prediction) for name, sheet in SHEETS.items()}
+
+
+@pytest.fixture(scope="module")
+def comparison(case, solve_baffled_piston):
+    moved = dataclasses.replace(case.drivers[2], position=(-0.03, 0.25))
+    other = dataclasses.replace(
+        case, drivers=(*case.drivers[:2], moved), path="moved.toml", digest="1" * 64
+    )
+    return compare([case, other], solve=solve_baffled_piston)
+
+
+def check(figure):
+    """Nothing reaches over the figure's edge; no key covers an axes' inside."""
+    figure.draw_without_rendering()
+    renderer = figure.canvas.get_renderer()
+    drawn, (width, height) = figure.get_tightbbox(renderer), figure.get_size_inches()
+    assert min(drawn.x0, drawn.y0) >= 0
+    assert drawn.x1 <= width
+    assert drawn.y1 <= height
+    keys = [*figure.legends, *(a.get_legend() for a in figure.axes if a.get_legend())]
+    for key, axes in itertools.product(keys, figure.axes):
+        assert not key.get_window_extent(renderer).overlaps(axes.get_window_extent(renderer))
+    titles = [a.title for a in figure.axes] + [a._left_title for a in figure.axes]
+    titles = [t.get_window_extent(renderer) for t in titles if t.get_text()]
+    assert not any(a.overlaps(b) for a, b in itertools.combinations(titles, 2))
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_figures_ask_a_question_and_fit_their_page(figures, name):
+    figure = figures[name]
+    question, subject = figure.get_suptitle().split("\n", 1)
+    assert question.endswith("?")
+    assert "A three-way made by hand" in subject
+    assert figure.get_size_inches()[0] == pytest.approx(6.3)
+    check(figure)
+
+
+@pytest.mark.parametrize("name", COMPARISON_SHEETS)
+def test_comparison_figures_overlay_every_design(comparison, name):
+    figure = COMPARISON_SHEETS[name](comparison)
+    assert "?" in figure.get_suptitle()
+    names = [text.get_text() for key in figure.legends for text in key.get_texts()]
+    assert names == list(comparison.labels)
+    check(figure)
+
+
+def test_letters_have_six_points_at_half_the_width_of_a4(figures):
+    """A4 is 210 mm wide; half of it less the margins of a page is 90 mm (common practice)."""
+    shrink = 90 / (6.3 * 25.4)
+    sizes = [
+        text.get_fontsize()
+        for figure in figures.values()
+        for text in figure.findobj(Text)
+        if text.get_text()
+    ]
+    assert min(sizes) * shrink >= 6.0
+
+
+def test_difference_panel_is_the_other_minus_the_first(comparison):
+    figure = COMPARISON_SHEETS["reference-axis"](comparison)
+    levels, apart = figure.axes[:2]
+    first, other = (line.get_ydata() for line in levels.lines)
+    np.testing.assert_allclose(apart.lines[0].get_ydata(), other - first)
+    assert apart.lines[0].get_color() == levels.lines[1].get_color()
+
+
+def test_left_and_right_are_not_swapped(comparison):
+    figure = COMPARISON_SHEETS["left-and-right"](comparison)
+    for axes, angle in zip(figure.axes, (-30, 30, -60, 60), strict=True):
+        side = "left" if angle < 0 else "right"
+        assert axes.get_title(loc="left") == f"{abs(angle)}° to the {side}"
+        pressure = comparison.predictions[1].arc_total.sel(plane="horizontal", angle=angle)
+        expected = 20 * np.log10(np.abs(pressure) / 20e-6)
+        np.testing.assert_allclose(axes.lines[1].get_ydata(), expected, rtol=0, atol=1e-9)
+
+
+def test_nothing_to_show_no_figure(case, solve_baffled_piston):
+    one = dataclasses.replace(case, drivers=case.drivers[:1], crossover=(), floor=None)
+    prediction = predict(one, solve=solve_baffled_piston)
+    assert SHEETS["ear-height"](prediction) is None
+    assert SHEETS["floor-bounce"](prediction) is None
+
+
+def test_equal_figures_give_equal_files(prediction, tmp_path):
+    first, second = (
+        save_figure(SHEETS["reference-axis"](prediction), tmp_path / folder / "axis")
+        for folder in ("a", "b")
+    )
+    for one, other in zip(first, second, strict=True):
+        assert one.read_bytes() == other.read_bytes()
+    assert first[0].read_bytes().startswith(b"\x89PNG")
+    assert b"<svg" in first[1].read_bytes()
+
+
+def test_outdated_figures_go(tmp_path):
+    stale = tmp_path / "gone.png"
+    stale.write_text("old")
+    assert save_sheets({"gone": lambda _: None}, None, tmp_path) == 0
+    assert not stale.exists()
+
+
+def test_no_half_written_file(tmp_path):
+    target = tmp_path / "text.txt"
+
+    def fail(part: Path) -> None:
+        part.write_text("half")
+        raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError), complete_file(target) as part:
+        fail(part)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_unwritable_place_is_named(prediction, tmp_path):
+    (tmp_path / "file").write_text("")
+    with pytest.raises(RoundoverError, match="cannot be written"):
+        save_figure(SHEETS["layout"](prediction), tmp_path / "file" / "layout")
