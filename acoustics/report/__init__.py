@@ -1,0 +1,6 @@
+"""Text for people: what a prediction or a comparison says, in plain words."""
+
+from acoustics.report.comparison import comparison_csv, comparison_text
+from acoustics.report.summary import summary
+
+__all__ = ["comparison_csv", "comparison_text", "summary"]

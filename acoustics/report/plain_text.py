@@ -1,0 +1,42 @@
+"""How paragraphs, lists and tables are laid out in plain text."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+
+COLUMNS = 88
+
+
+def paragraph(text: str) -> str:
+    """Text broken into lines."""
+    return textwrap.fill(text, COLUMNS, break_long_words=False, break_on_hyphens=False)
+
+
+def bullet(text: str) -> str:
+    """One point of a list, broken into lines."""
+    return textwrap.fill(
+        text,
+        COLUMNS,
+        initial_indent="- ",
+        subsequent_indent="  ",
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def heading(text: str) -> str:
+    """A heading, underlined."""
+    return f"{text}\n{'-' * len(text)}"
+
+
+def columns(rows: Sequence[Sequence[str]], *, left: int = 1) -> str:
+    """A table in plain text: the first `left` columns flush left, the others flush right."""
+    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    return "\n".join(
+        "  ".join(
+            cell.ljust(width) if i < left else cell.rjust(width)
+            for i, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
+        for row in rows
+    )

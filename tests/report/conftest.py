@@ -1,0 +1,25 @@
+"""A two-way, predicted with a stand-in for the field solver, to write about."""
+
+from __future__ import annotations
+
+import pytest
+
+from acoustics.prediction import predict
+from acoustics.report import summary
+from support.cases import make_case
+
+
+@pytest.fixture(scope="session")
+def summed_up(solve_free_field):
+    """`summed_up(solve=, error=, **changes)`: the summary of a case, as one line of text."""
+
+    def write(solve=solve_free_field, error=None, one_line=True, **changes):
+        case = make_case(**changes)
+        prediction = predict(case, solve=solve)
+        if error is not None:
+            estimate = 0 * prediction.frequency + error
+            prediction = prediction.assign_coords(error_estimate=("frequency", estimate.values))
+        text = summary(case, prediction)
+        return " ".join(text.split()) if one_line else text
+
+    return write
