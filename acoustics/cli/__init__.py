@@ -1,0 +1,1 @@
+"""The command `roundover`: one command per file."""

@@ -1,0 +1,67 @@
+"""`roundover compare`: two or more cases in; which is better for what."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+LONGEST_NAME = 100
+"""letters of the default folder's name"""
+
+
+@click.command()
+@click.argument("cases", nargs=-1, required=True, metavar="CASE CASE...")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Folder to write to.  [default: roundover-out/NAME-against-NAME]",
+)
+def compare(cases: tuple[str, ...], out: Path | None) -> None:
+    """Compare designs and say which is better for what.
+
+    Writes comparison.txt, table.csv, figures and each design's prediction, and prints the text.
+    """
+    from acoustics.case import read_case
+    from acoustics.cli.output import case_name, writable_folder
+    from acoustics.cli.progress import progress_bar
+    from acoustics.conventions import CaseError, Fault
+
+    if len(cases) < 2:
+        raise click.UsageError("A comparison takes at least two cases.")
+    checked, faults = [], list[Fault]()
+    for case in cases:
+        try:
+            checked.append(read_case(case))
+        except CaseError as error:
+            faults += error.faults
+    if faults:
+        raise CaseError(faults)
+    names = "-against-".join(case_name(case) for case in cases)
+    folder = writable_folder(out or Path("roundover-out") / names[:LONGEST_NAME])
+
+    from acoustics.prediction import predict
+    from acoustics.storage import save
+    from acoustics.studies.compare import compare as compare_cases
+    from acoustics.studies.compare import labels_of
+
+    predictions = []
+    for each, label in zip(checked, labels_of(checked), strict=True):
+        with progress_bar(label, each.frequencies.values().size) as progress:
+            predictions.append(predict(each, progress=progress))
+        save(predictions[-1], folder / f"{label.replace(': ', '-')}.nc")
+    comparison = compare_cases(checked, predictions)
+
+    from acoustics.figures import COMPARISON_SHEETS, save_sheets
+    from acoustics.figures.files import write_text
+    from acoustics.report import comparison_csv, comparison_text
+
+    text = comparison_text(comparison)
+    write_text(text, folder / "comparison.txt")
+    write_text(comparison_csv(comparison.table), folder / "table.csv")
+    click.echo(text)
+    drawn = save_sheets(COMPARISON_SHEETS, comparison, folder / "figures")
+    click.echo(
+        f"Written to {folder}: comparison.txt, table.csv, {len(predictions)} predictions, "
+        f"{drawn} figures (PNG and SVG)."
+    )

@@ -1,0 +1,58 @@
+"""The command's entry: its commands, and how errors and interruptions end it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from acoustics.cli.check import check
+from acoustics.cli.compare import compare
+from acoustics.cli.predict import predict
+from acoustics.conventions import RoundoverError
+
+FAULT, INTERRUPTED = 2, 130
+"""Exit codes; 130 is what shells give for an interruption (128 + SIGINT)."""
+
+
+class Commands(click.Group):
+    """Commands whose errors are messages for people, not tracebacks."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command; what a person can put right goes to standard error."""
+        try:
+            return super().invoke(ctx)
+        except RoundoverError as error:
+            click.echo(f"{error}", err=True)
+            ctx.exit(FAULT)
+        except KeyboardInterrupt:
+            ctx.exit(INTERRUPTED)
+
+
+def _print_version(ctx: click.Context, _: click.Parameter, asked: bool) -> None:
+    if asked and not ctx.resilient_parsing:
+        from acoustics.prediction import package_version
+
+        click.echo(f"roundover {package_version()}")
+        ctx.exit()
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_print_version,
+    help="Print the version and exit.",
+)
+def main() -> None:
+    """Predict what a loudspeaker layout does, before wood is cut.
+
+    CASE is a case file (TOML) or a folder that holds case.toml.
+    """
+
+
+main.add_command(check)
+main.add_command(predict)
+main.add_command(compare)

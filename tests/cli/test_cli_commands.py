@@ -1,0 +1,172 @@
+"""The commands write what they promise and end as they should."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from acoustics.cli.main import main
+from acoustics.figures import COMPARISON_SHEETS, SHEETS
+from acoustics.storage import open_prediction
+
+CASES = Path(__file__).parents[2] / "cases"
+
+
+@pytest.fixture(autouse=True)
+def quick_solver(monkeypatch, solve_free_field):
+    monkeypatch.setattr("acoustics.field.solve_field", solve_free_field)
+
+
+@pytest.fixture
+def run(tmp_path, monkeypatch):
+    """Run a command in an empty folder."""
+    monkeypatch.chdir(tmp_path)
+
+    def invoke(*arguments):
+        return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+    return invoke
+
+
+@pytest.fixture
+def no_figures(monkeypatch):
+    monkeypatch.setattr("acoustics.figures.save_sheets", lambda *_: 0)
+
+
+def names(folder):
+    return {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
+
+
+def test_predict_writes_dataset_figures_and_summary(run, tmp_path):
+    result = run("predict", CASES / "compact-centred", "--out", "there")
+    assert result.exit_code == 0, result.output
+    assert result.stderr == ""  # no progress where nobody watches
+    figures = {f"figures/{name}.{ending}" for name in SHEETS for ending in ("png", "svg")}
+    assert names(tmp_path / "there") == {"prediction.nc", "summary.txt", *figures}
+    summary = (tmp_path / "there" / "summary.txt").read_text(encoding="utf-8")
+    assert summary in result.stdout
+    assert "Is it good?" in summary.splitlines()[3]
+    assert open_prediction(tmp_path / "there" / "prediction.nc").attrs["title"] in summary
+    assert "8 figures" in result.stdout
+
+
+@pytest.mark.usefixtures("no_figures")
+def test_default_folder_has_the_cases_name(run, tmp_path):
+    assert run("predict", CASES / "compact-centred" / "case.toml").exit_code == 0
+    assert (tmp_path / "roundover-out" / "compact-centred" / "prediction.nc").is_file()
+
+
+@pytest.mark.usefixtures("no_figures")
+def test_equal_input_gives_equal_files(run, tmp_path):
+    """Figures have a test of their own."""
+    for folder in ("a", "b"):
+        run("predict", CASES / "compact-offset", "--out", folder)
+    assert names(tmp_path / "a") == names(tmp_path / "b")
+    for name in names(tmp_path / "a"):
+        assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes(), name
+
+
+def test_compare_writes_table_figures_and_sentences(run, tmp_path):
+    result = run("compare", CASES / "compact-centred", CASES / "compact-offset")
+    assert result.exit_code == 0, result.output
+    folder = tmp_path / "roundover-out" / "compact-centred-against-compact-offset"
+    figures = {f"figures/{name}.{e}" for name in COMPARISON_SHEETS for e in ("png", "svg")}
+    files = {"comparison.txt", "table.csv", "compact-centred.nc", "compact-offset.nc"}
+    assert names(folder) == files | figures
+    assert (folder / "comparison.txt").read_text(encoding="utf-8") in result.stdout
+
+
+def test_a_failing_figure_does_not_lose_the_prediction(run, tmp_path, monkeypatch):
+    def fail(*_):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("acoustics.figures.save_sheets", fail)
+    assert run("predict", CASES / "compact-centred", "--out", "there").exit_code != 0
+    assert open_prediction(tmp_path / "there" / "prediction.nc").sizes["driver"] == 2
+
+
+@pytest.mark.parametrize("command", ["predict", "compare"])
+def test_unwritable_folder_is_found_before_solving(run, tmp_path, monkeypatch, command):
+    def never(*_, **__):
+        raise AssertionError("solved before the folder was tried")
+
+    monkeypatch.setattr("acoustics.field.solve_field", never)
+    (tmp_path / "file").write_text("")
+    cases = [CASES / "compact-centred", CASES / "compact-offset"][: 1 + (command == "compare")]
+    result = run(command, *cases, "--out", tmp_path / "file" / "sub")
+    assert result.exit_code == 2
+    assert "files cannot be written there" in result.stderr
+    assert "--out" in result.stderr
+    assert "Traceback" not in result.output
+
+
+@pytest.mark.parametrize("command", ["predict", "compare"])
+def test_every_fault_of_a_bad_case_is_reported(run, tmp_path, command):
+    bad = tmp_path / "bad"
+    shutil.copytree(CASES / "compact-centred", bad)
+    text = (bad / "case.toml").read_text(encoding="utf-8")
+    text = text.replace('width = "220 mm"', 'width = "3 kg"')
+    text = text.replace('distance = "2.5 m"', 'distence = "2.5 m"')
+    (bad / "case.toml").write_text(text, encoding="utf-8")
+    cases = [bad, CASES / "compact-centred"][: 1 + (command == "compare")]
+    result = run(command, *cases, "--out", "there")
+    assert result.exit_code == 2
+    assert "3 kg" in result.stderr
+    assert "distence" in result.stderr
+    assert "case.toml:" in result.stderr
+    assert result.stdout == ""
+    assert not (tmp_path / "there").exists()
+
+
+def test_compare_reports_the_faults_of_all_cases(run):
+    result = run("compare", "missing-one", "missing-two")
+    assert result.exit_code == 2
+    assert "missing-one" in result.stderr
+    assert "missing-two" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("predict", "nowhere"), "nowhere"),
+        (("predict",), "Missing argument"),
+        (("compare", str(CASES / "floorstander")), "at least two cases"),
+        (("predcit", "x"), "No such command"),
+    ],
+)
+def test_wrong_use_exits_with_2_and_no_traceback(run, arguments, says):
+    result = run(*arguments)
+    assert result.exit_code == 2
+    assert says in result.stderr
+    assert isinstance(result.exception, SystemExit)
+
+
+def test_interruption_is_quiet(run, monkeypatch):
+    def interrupt(*_, **__):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("acoustics.field.solve_field", interrupt)
+    result = run("predict", CASES / "compact-centred", "--out", "there")
+    assert result.exit_code == 130
+    assert result.output == ""
+
+
+def test_geometry_error_of_the_solver_is_a_message(run, monkeypatch):
+    from acoustics.conventions import GeometryError
+
+    def refuse(*_, **__):
+        raise GeometryError("receiver 3 is inside the body")
+
+    monkeypatch.setattr("acoustics.field.solve_field", refuse)
+    result = run("predict", CASES / "compact-centred", "--out", "there")
+    assert result.exit_code == 2
+    assert result.stderr == "receiver 3 is inside the body\n"
+
+
+def test_version(run):
+    result = run("--version")
+    assert result.exit_code == 0
+    assert result.stdout.startswith("roundover ")
