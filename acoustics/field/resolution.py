@@ -39,8 +39,8 @@ class Resolution:
 
 
 TIERS = {
-    0.1: Resolution(10, 2.7, 7, 12, 1e-4, 3e-2),
-    0.03: Resolution(10, 3.0, 8, 12, 1e-5, 1e-2),
+    0.1: Resolution(10, 2.7, 7, 12, 1e-4, 1e-2),
+    0.03: Resolution(10, 3.0, 8, 12, 1e-5, 5e-3),
     0.01: Resolution(16, 3.5, 10, 16, 1e-7, 1e-3),
     0.003: Resolution(22, 4.5, 14, 20, 1e-8, 1e-5),
 }

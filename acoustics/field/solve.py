@@ -7,6 +7,7 @@ import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import xarray as xr
@@ -141,18 +142,16 @@ def usable_cores() -> int:
 def _blocks(wavenumber: np.ndarray, longest: float, resolution: Resolution) -> list[slice]:
     """Split ascending wavenumbers into blocks that share a grid.
 
-    Below the frequency where the least number of points is enough, all share one.
+    Below the wavenumber up to which the least number of points is enough, all share one; above
+    it, equal ratios of at most BLOCK_RATIO.
     """
     waves = (resolution.least_points - resolution.extra_points) / resolution.per_wavelength
-    lowest = 2.0 * np.pi * max(waves, 0.5) / longest
-    blocks: list[slice] = []
-    start = 0
-    while start < wavenumber.size:
-        top = max(lowest, wavenumber[start] * BLOCK_RATIO) * (1 + 1e-9)
-        stop = int(np.searchsorted(wavenumber, top, side="right"))
-        blocks.append(slice(start, stop))
-        start = stop
-    return blocks
+    first = max(2.0 * np.pi * max(waves, 0.5) / longest, wavenumber[0])
+    ratio = max(wavenumber[-1] / first, 1.0)
+    number = math.ceil(math.log(ratio) / math.log(BLOCK_RATIO))
+    tops = first * ratio ** (np.arange(number + 1) / max(number, 1)) * (1 + 1e-9)
+    stops = [0, *np.searchsorted(wavenumber, tops, side="right")]
+    return [slice(int(a), int(b)) for a, b in pairwise(stops) if b > a]
 
 
 def _level_difference(fine: np.ndarray, coarse: np.ndarray) -> float:
