@@ -10,6 +10,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.conventions import SCHEMA, RoundoverError
+from acoustics.files import complete_file
 
 COMPLEX = "complex"
 """Name of the trailing dimension of length 2: real, imaginary."""
@@ -37,21 +38,10 @@ def save(dataset: xr.Dataset, path: str | os.PathLike[str]) -> Path:
         RoundoverError: the folder or file cannot be written.
     """
     target = Path(path)
-    part = target.with_name(f".{target.name}.{os.getpid()}.part")
     stored = split_complex(dataset)
     encoding: dict[Any, dict[str, Any]] = {name: {"_FillValue": None} for name in stored.variables}
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
+    with complete_file(target) as part:
         stored.to_netcdf(part, engine=ENGINE, encoding=encoding)
-        os.replace(part, target)
-    except OSError as error:
-        raise RoundoverError(
-            f"{target}: cannot be written ({error.strerror or error}); "
-            "choose a folder in which files can be made"
-        ) from error
-    finally:
-        if part.parent.is_dir():
-            part.unlink(missing_ok=True)
     return target
 
 

@@ -14,6 +14,7 @@ PACKAGE = ROOT / "acoustics"
 
 LADDER = (
     "conventions",
+    "files",
     "cabinet",
     "case",
     "field",

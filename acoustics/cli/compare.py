@@ -53,7 +53,7 @@ def compare(cases: tuple[str, ...], out: Path | None) -> None:
     comparison = compare_cases(checked, predictions)
 
     from acoustics.figures import COMPARISON_SHEETS, save_sheets
-    from acoustics.figures.files import write_text
+    from acoustics.files import write_text
     from acoustics.report import comparison_csv, comparison_text
 
     text = comparison_text(comparison)

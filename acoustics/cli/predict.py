@@ -35,7 +35,7 @@ def predict(case: str, out: Path | None) -> None:
     save(prediction, folder / "prediction.nc")
 
     from acoustics.figures import SHEETS, save_sheets
-    from acoustics.figures.files import write_text
+    from acoustics.files import write_text
     from acoustics.report import summary
 
     text = summary(checked, prediction)

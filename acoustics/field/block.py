@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -28,13 +28,19 @@ class Problem:
     receivers: np.ndarray
 
 
-def solve_block(problem: Problem, wavenumber: np.ndarray, resolution: Resolution) -> np.ndarray:
+def solve_block(
+    problem: Problem,
+    wavenumber: np.ndarray,
+    resolution: Resolution,
+    checkpoint: Callable[[], None] = lambda: None,
+) -> np.ndarray:
     """Pressure in units where a free point source gives exp(−jkR)/R.
 
     Args:
         problem: body, sources and receivers.
         wavenumber: (frequency,), rad/m, ascending.
         resolution: fineness of the rules, for the highest wavenumber.
+        checkpoint: called between parts of the work; what it raises ends the work.
 
     Returns:
         complex (source, frequency, receiver).
@@ -64,8 +70,9 @@ def solve_block(problem: Problem, wavenumber: np.ndarray, resolution: Resolution
             ],
             axis=-1,
         )
-        leaving = all_orders(grid, links, leaving, k, resolution)
+        leaving = all_orders(grid, links, leaving, k, resolution, checkpoint)
         for leg in legs:
+            checkpoint()
             radiate_edges(grid, leg, leaving, k, resolution, pressure)
         shape = (receivers.shape[0], len(problem.sources), k.size)
         higher = (pressure[:, 0] + 1j * pressure[:, 1]).reshape(shape)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from acoustics.field import kernels
@@ -49,6 +51,7 @@ def all_orders(
     first: np.ndarray,
     wavenumber: np.ndarray,
     resolution: Resolution,
+    checkpoint: Callable[[], None],
 ) -> np.ndarray:
     """Strength with which every edge point sends along its faces, all orders together.
 
@@ -62,6 +65,7 @@ def all_orders(
         first: U₀, (node, side, direction, 2, column); the columns are sources × frequencies.
         wavenumber: (frequency,), rad/m.
         resolution: when to stop.
+        checkpoint: called before every passage.
 
     Returns:
         like `first`.
@@ -70,6 +74,7 @@ def all_orders(
     scale = _power(first)
     last = first
     for _ in range(MOST_PASSAGES):
+        checkpoint()
         previous, last = last, np.empty_like(first)
         kernels.carry(
             previous,

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 import os
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor, as_completed
+from concurrent.futures import CancelledError, ThreadPoolExecutor, as_completed
 from dataclasses import replace
 from itertools import pairwise
+from threading import Event
 
 import numpy as np
 import xarray as xr
@@ -92,9 +93,15 @@ def solve_field(
     sample = np.unique(np.linspace(0, receivers.shape[0] - 1, ESTIMATE_RECEIVERS).astype(int))
     sampled = replace(problem, receivers=receivers[sample])
 
+    stopped = Event()
+
+    def checkpoint() -> None:
+        if stopped.is_set():
+            raise CancelledError
+
     def run(block: slice) -> tuple[np.ndarray, float]:
-        solved = solve_block(problem, wavenumber[block], resolution)
-        coarse = solve_block(sampled, wavenumber[block][-1:], resolution.coarser())
+        solved = solve_block(problem, wavenumber[block], resolution, checkpoint)
+        coarse = solve_block(sampled, wavenumber[block][-1:], resolution.coarser(), checkpoint)
         return solved, _level_difference(solved[:, -1, sample], coarse[:, 0])
 
     done = 0
@@ -112,7 +119,8 @@ def solve_field(
                 done += block.stop - block.start
                 if progress is not None:
                     progress(done, frequency.size)
-        except BaseException:
+        except BaseException:  # an interruption too: blocks at work end at their next checkpoint
+            stopped.set()
             pool.shutdown(cancel_futures=True)
             raise
 

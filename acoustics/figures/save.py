@@ -9,7 +9,7 @@ from typing import TypeVar
 import matplotlib as mpl
 from matplotlib.figure import Figure
 
-from acoustics.figures.files import complete_file
+from acoustics.files import complete_file
 
 DOTS_PER_INCH = 150
 

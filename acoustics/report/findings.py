@@ -132,7 +132,7 @@ def _range(values: xr.DataArray, unit: str) -> str:
 
 
 def _beam(width: float) -> str:
-    return "no end" if np.isnan(width) or width >= 360 else amount(width, "degree")
+    return "all round" if np.isnan(width) or width >= 360 else amount(width, "degree")
 
 
 def _room(one: xr.Dataset) -> str:

@@ -6,14 +6,14 @@ import pytest
 from click.testing import CliRunner
 
 from acoustics.case import schema_text
-from acoustics.cli.check import check
+from acoustics.cli.main import main
 
 CASES = Path(__file__).parents[2] / "cases"
 
 
 @pytest.mark.parametrize("name", ["compact-centred", "compact-centred/case.toml"])
 def test_it_says_what_the_design_is(name: str) -> None:
-    result = CliRunner().invoke(check, [str(CASES / name)])
+    result = CliRunner().invoke(main, ["check", str(CASES / name)])
     assert result.exit_code == 0
     assert result.stderr == ""
     lines = result.stdout.splitlines()
@@ -33,7 +33,7 @@ def test_every_fault_is_a_line_and_there_is_no_traceback(tmp_path: Path) -> None
     width, depth = (text[: text.index(key)].count("\n") + 1 for key in ("width =", "depth ="))
     file = tmp_path / "case.toml"
     file.write_text(text.replace("width =", "widht =").replace('"300 mm"', '"3 kg"'))
-    result = CliRunner().invoke(check, [str(file)])
+    result = CliRunner().invoke(main, ["check", str(file)])
     assert result.exit_code == 2
     assert result.stdout == ""
     first, second = result.stderr.splitlines()
@@ -43,18 +43,18 @@ def test_every_fault_is_a_line_and_there_is_no_traceback(tmp_path: Path) -> None
 
 
 def test_a_missing_file_is_a_fault() -> None:
-    result = CliRunner().invoke(check, ["no-such-folder/case.toml"])
+    result = CliRunner().invoke(main, ["check", "no-such-folder/case.toml"])
     assert result.exit_code == 2
     assert "no-such-folder/case.toml: there is no such file" in result.stderr
 
 
 def test_the_schema_needs_no_case() -> None:
-    result = CliRunner().invoke(check, ["--schema"])
+    result = CliRunner().invoke(main, ["check", "--schema"])
     assert result.exit_code == 0
     assert result.stdout == schema_text()
 
 
 def test_neither_case_nor_schema_is_a_usage_error() -> None:
-    result = CliRunner().invoke(check, [])
+    result = CliRunner().invoke(main, ["check"])
     assert result.exit_code == 2
     assert "Missing argument 'CASE'" in result.stderr

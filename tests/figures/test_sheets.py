@@ -12,7 +12,7 @@ from matplotlib.text import Text
 
 from acoustics.conventions import RoundoverError
 from acoustics.figures import COMPARISON_SHEETS, SHEETS, save_figure, save_sheets
-from acoustics.figures.files import complete_file
+from acoustics.files import complete_file
 from acoustics.prediction import predict
 from acoustics.studies import compare
 
