@@ -13,6 +13,9 @@ from acoustics.conventions import GeometryError
 PLANE_TOLERANCE = 1e-9
 """m: closer to a plane than this counts as in it."""
 
+LEAST_TURN = 1e-6
+"""rad: faces that meet at less than this are one face."""
+
 
 @dataclass(frozen=True)
 class Face:
@@ -43,6 +46,36 @@ class Body:
 
     corners: tuple[tuple[float, float, float], ...]
     faces: tuple[Face, ...]
+
+    def __post_init__(self) -> None:
+        """Refuse what is not a closed convex polyhedron.
+
+        Raises:
+            GeometryError: an open or doubly covered edge, a bent face, a face that looks inward,
+                a hollow, or two faces in one plane.
+        """
+        steps = [
+            step
+            for face in self.faces
+            for step in zip(face.corners, face.corners[1:] + face.corners[:1], strict=True)
+        ]
+        if len(set(steps)) != len(steps) or {(b, a) for a, b in steps} != set(steps):
+            raise GeometryError(
+                "a body must be closed: every edge belongs to two faces, whose corners run "
+                "counter-clockwise seen from outside"
+            )
+        heights = self.points @ self.normals.T - self.offsets
+        for index, face in enumerate(self.faces):
+            if np.abs(heights[list(face.corners), index]).max() > PLANE_TOLERANCE:
+                raise GeometryError(f"face {index}: its corners do not lie in one plane")
+        if heights.max() > PLANE_TOLERANCE:
+            corner, index = np.unravel_index(heights.argmax(), heights.shape)
+            raise GeometryError(
+                f"corner {corner} lies in front of face {index}: the body is not convex there, or "
+                "the face's corners run clockwise; split a hollow shape or smooth it over"
+            )
+        if self.wedge_angles.min() < np.pi + LEAST_TURN:
+            raise GeometryError("two neighbouring faces lie in one plane; make them one face")
 
     @classmethod
     def box(cls, *, width: float, height: float, depth: float) -> Body:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.cabinet.body import PLANE_TOLERANCE, Body
+from acoustics.cabinet.body import Body
 from acoustics.conventions import GeometryError
 
 LEAST_MARGIN = 1e-4
@@ -36,7 +36,7 @@ def face_of(body: Body, piston: Piston) -> int:
     """
     centre = np.asarray(piston.centre, dtype=float)
     heights = body.heights_above_faces(centre[None, :])[0]
-    on = np.flatnonzero(np.abs(heights) < PLANE_TOLERANCE)
+    on = np.flatnonzero(heights == 0.0)
     if heights.max() > 0 or on.size == 0:
         raise GeometryError(
             f"the piston centred at {piston.centre} m does not lie on a face of the body"

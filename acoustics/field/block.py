@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from acoustics.cabinet import Body
 from acoustics.field.grid import EdgeTable, Grid, build_grid, build_links, feet_on_edge
-from acoustics.field.legs import Leg, plan_legs, radiate_edges, radiate_first_order
+from acoustics.field.legs import plan_legs, radiate_edges, radiate_first_order
 from acoustics.field.orders import all_orders, light_edges
 from acoustics.field.piston import Light, Source, direct_sound, rim_points, source_points
 from acoustics.field.resolution import Resolution
@@ -52,33 +52,30 @@ def solve_block(
     )
     links = build_links(grid, top, resolution)
     lights = [source_points(source, top, resolution.tolerance) for source in problem.sources]
-    legs: Iterable[Leg] = plan_legs(body, grid, receivers, resolution)
-    chunks = [
-        slice(start, min(start + CHUNK, wavenumber.size))
-        for start in range(0, wavenumber.size, CHUNK)
-    ]
-    if len(chunks) > 1:
-        legs = list(legs)
-    out = np.empty((len(problem.sources), wavenumber.size, receivers.shape[0]), dtype=complex)
-    for chunk in chunks:
-        k = wavenumber[chunk]
-        pressure = np.zeros((receivers.shape[0], 2, len(problem.sources) * k.size))
-        leaving = np.concatenate(
-            [
-                light_edges(grid, source, light, k, resolution)
-                for source, light in zip(problem.sources, lights, strict=True)
-            ],
-            axis=-1,
+    chunks = [wavenumber[start : start + CHUNK] for start in range(0, wavenumber.size, CHUNK)]
+    leaving = []
+    for k in chunks:
+        first = [
+            light_edges(grid, source, light, k, resolution)
+            for source, light in zip(problem.sources, lights, strict=True)
+        ]
+        leaving.append(
+            all_orders(grid, links, np.concatenate(first, axis=-1), k, resolution, checkpoint)
         )
-        leaving = all_orders(grid, links, leaving, k, resolution, checkpoint)
-        for leg in legs:
+    pressure = [np.zeros((receivers.shape[0], 2, len(problem.sources) * k.size)) for k in chunks]
+    for leg in plan_legs(body, grid, receivers, top, resolution):
+        for k, sent, heard in zip(chunks, leaving, pressure, strict=True):
             checkpoint()
-            radiate_edges(grid, leg, leaving, k, resolution, pressure)
-        shape = (receivers.shape[0], len(problem.sources), k.size)
-        higher = (pressure[:, 0] + 1j * pressure[:, 1]).reshape(shape)
-        out[:, chunk] = higher.transpose(1, 2, 0)
-        for index, (source, light) in enumerate(zip(problem.sources, lights, strict=True)):
-            out[index, chunk] += _direct_and_first(problem, grid, source, light, k).T
+            radiate_edges(grid, leg, sent, k, heard)
+    out = np.concatenate(
+        [
+            (heard[:, 0] + 1j * heard[:, 1]).reshape(receivers.shape[0], -1, k.size)
+            for k, heard in zip(chunks, pressure, strict=True)
+        ],
+        axis=-1,
+    ).transpose(1, 2, 0)
+    for index, (source, light) in enumerate(zip(problem.sources, lights, strict=True)):
+        out[index] += _direct_and_first(problem, grid, source, light, wavenumber).T
     return out
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -11,9 +11,11 @@ from acoustics.field import kernels
 from acoustics.field.quadrature import gauss_rule
 from acoustics.field.resolution import Resolution
 
+SHORTEST_PANEL = 1e-4
+"""m"""
 
-@dataclass(frozen=True)
-class EdgeTable:
+
+class EdgeTable(NamedTuple):
     """The edges of a body as arrays for the kernels; lengths in metres, angles in radians."""
 
     origin: np.ndarray
@@ -57,13 +59,12 @@ def edge_table(body: Body) -> EdgeTable:
 
 def feet_on_edge(edges: EdgeTable, edge: int, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Coordinate along an edge's line of the points' feet, and their distances from it (m)."""
-    offset = points - edges.origin[edge]
-    foot = offset @ edges.along[edge]
-    return foot, np.linalg.norm(offset - foot[:, None] * edges.along[edge], axis=1)
+    foot, rho = np.empty(len(points)), np.empty(len(points))
+    kernels.feet_and_distances(points, edges.origin[edge], edges.along[edge], foot, rho)
+    return foot, rho
 
 
-@dataclass(frozen=True)
-class Grid:
+class Grid(NamedTuple):
     """Gauss points on panels of the edges.
 
     A panel is a piece of an edge; it sends nothing to panels of its own line. `ends` holds the
@@ -75,7 +76,7 @@ class Grid:
     start: np.ndarray
     length: np.ndarray
     first: np.ndarray
-    count: np.ndarray
+    count: np.ndarray  # type: ignore[assignment]  # of a panel; hides tuple.count
     ends: np.ndarray
     face_first: np.ndarray
     face_panel: np.ndarray
@@ -179,84 +180,64 @@ def _resolves(
     tolerance: float,
 ) -> bool:
     """Whether a panel's Gauss points resolve every near point (or halving it no longer helps)."""
-    return length < 1e-4 or all(
-        kernels.is_plain(foot, rho, start, length, count, tolerance)
-        for foot, rho in zip(feet, distances, strict=True)
-    )
+    plain = np.empty(feet.size, dtype=bool)
+    kernels.plain_ones(feet, distances, start, length, count, tolerance, plain)
+    return length < SHORTEST_PANEL or bool(plain.all())
 
 
-@dataclass(frozen=True)
-class Links:
-    """What every edge point sees along its two faces; see kernels.build_links."""
+class LinkList(NamedTuple):
+    """What every edge point sees along its two faces, as running sums; kernels.list_links."""
 
     first: np.ndarray
+    """(2·node + side): its first link"""
     panel: np.ndarray
     side: np.ndarray
     point: np.ndarray
-    distance: np.ndarray
-    weight: np.ndarray
-    arriving: np.ndarray
-    leaving: np.ndarray
     spread: np.ndarray
 
 
-def build_links(grid: Grid, wavenumber: float, resolution: Resolution) -> Links:
+class LinkTable(NamedTuple):
+    """The points of all links, one after the other; kernels.fill_links."""
+
+    z: np.ndarray
+    distance: np.ndarray
+    weight: np.ndarray
+    arriving: np.ndarray
+    """(point, side, direction): what leaves the seeing node for it"""
+    leaving: np.ndarray
+    """(point, direction): values of the basis where it sends from"""
+    spread: np.ndarray
+
+
+def build_links(
+    grid: Grid, wavenumber: float, resolution: Resolution
+) -> tuple[LinkList, LinkTable]:
     """Tabulate the sight lines between the edges of a grid, good up to `wavenumber` (rad/m)."""
-    basis = gauss_rule(resolution.directions)
-    near = gauss_rule(kernels.NEAR_POINTS)
-    edges = grid.edges
-
-    def fill(links: int, points: int, spread: int, wanted: bool) -> tuple[Links, tuple[int, ...]]:
-        table = Links(
-            first=np.zeros(2 * grid.nodes + 1, dtype=np.int64),
-            panel=np.zeros(links, dtype=np.int64),
-            side=np.zeros(links, dtype=np.int64),
-            point=np.zeros(links + 1, dtype=np.int64),
-            distance=np.zeros(points),
-            weight=np.zeros(points),
-            arriving=np.zeros((points, 2, basis.x.size)),
-            leaving=np.zeros((points, basis.x.size)),
-            spread=np.zeros(spread),
-        )
-        sizes = kernels.build_links(
-            grid.node_position,
-            grid.node_z,
-            grid.node_weight,
-            grid.node_bary,
-            grid.node_x,
-            grid.node_edge,
-            grid.edge,
-            grid.start,
-            grid.length,
-            grid.first,
-            grid.count,
-            grid.ends,
-            edges.origin,
-            edges.along,
-            edges.nu,
-            edges.corners,
-            edges.faces,
-            grid.face_first,
-            grid.face_panel,
-            grid.face_side,
-            basis.x,
-            basis.bary,
-            near.x,
-            near.w,
-            wavenumber,
-            resolution.tolerance,
-            wanted,
-            table.first,
-            table.panel,
-            table.side,
-            table.point,
-            table.distance,
-            table.weight,
-            table.arriving,
-            table.leaving,
-            table.spread,
-        )
-        return table, sizes
-
-    links, points, spread = fill(0, 0, 0, False)[1]
-    return fill(links, points, spread, True)[0]
+    basis, near = gauss_rule(resolution.directions), gauss_rule(kernels.NEAR_POINTS)
+    most = 2 * grid.nodes * int(np.diff(grid.face_first).max())
+    room = LinkList(
+        first=np.zeros(2 * grid.nodes + 1, dtype=np.int64),
+        panel=np.zeros(most, dtype=np.int64),
+        side=np.zeros(most, dtype=np.int64),
+        point=np.zeros(most + 1, dtype=np.int64),
+        spread=np.zeros(most + 1, dtype=np.int64),
+    )
+    number = kernels.list_links(grid, wavenumber, resolution.tolerance, room)
+    links = LinkList(
+        room.first,
+        room.panel[:number].copy(),
+        room.side[:number].copy(),
+        room.point[: number + 1].copy(),
+        room.spread[: number + 1].copy(),
+    )
+    points = int(links.point[-1])
+    table = LinkTable(
+        z=np.empty(points),
+        distance=np.empty(points),
+        weight=np.empty(points),
+        arriving=np.empty((points, 2, resolution.directions)),
+        leaving=np.empty((points, resolution.directions)),
+        spread=np.empty(int(links.spread[-1])),
+    )
+    kernels.fill_links(grid, basis, near, wavenumber, links, table)
+    return links, table

@@ -163,7 +163,20 @@ def near_breaks(foot, rho, start, length, wavenumber):
 
 
 @compiled
-def near_panel(breaks, b, power_first, power_last, gauss_x, gauss_w, u, du_dx):
+def end_power(vertex, corners):
+    """How strongly a near rule is drawn to a panel's end.
+
+    Not at all inside an edge (vertex −1), most at a vertex among the seeing edge's corners.
+    """
+    if vertex < 0:
+        return 1.0
+    if vertex == corners[0] or vertex == corners[1]:
+        return 3.0
+    return 2.0
+
+
+@compiled
+def near_panel(breaks, b, ends, corners, gauss_x, u, du_dx):
     """Points u and slopes du/dx of sub-panel b; the outermost ones are drawn to their ends.
 
     Returns the map: anchor, span and power (0: plain, > 0: first end, < 0: last end).
@@ -173,10 +186,10 @@ def near_panel(breaks, b, power_first, power_last, gauss_x, gauss_w, u, du_dx):
     span = breaks[b + 1] - low
     power = 0.0
     anchor = low
-    if b == 0 and power_first > 1.0:
-        power = power_first
-    elif b == number - 1 and power_last > 1.0:
-        power = -power_last
+    if b == 0:
+        power = end_power(ends[0], corners)
+    elif b == number - 1:
+        power = -end_power(ends[1], corners)
         anchor = breaks[number]
     for q in range(gauss_x.shape[0]):
         if power > 0.0:
@@ -194,19 +207,6 @@ def near_panel(breaks, b, power_first, power_last, gauss_x, gauss_w, u, du_dx):
 
 
 @compiled
-def end_power(panel_at_vertex, corner, corners):
-    """How strongly a near rule is drawn to a panel's end.
-
-    Not at all inside an edge, most at a vertex that the seeing edge shares.
-    """
-    if not panel_at_vertex:
-        return 1.0
-    if corner == corners[0] or corner == corners[1]:
-        return 3.0
-    return 2.0
-
-
-@compiled
 def foot_and_distance(point, origin, along):
     """Coordinate along a line of a point's foot, and the distance from the line."""
     a = point[0] - origin[0]
@@ -220,223 +220,189 @@ def foot_and_distance(point, origin, along):
 
 
 @compiled
-def build_links(
-    node_position,
-    node_z,
-    node_weight,
-    node_bary,
-    node_x,
-    node_edge,
-    panel_edge,
-    panel_start,
-    panel_length,
-    panel_first,
-    panel_count,
-    panel_ends,
-    edge_origin,
-    edge_along,
-    edge_nu,
-    edge_corners,
-    edge_faces,
-    face_first,
-    face_panel,
-    face_side,
-    basis_x,
-    basis_bary,
-    gauss_x,
-    gauss_w,
-    wavenumber,
-    tolerance,
-    fill,
-    link_first,
-    link_panel,
-    link_side,
-    link_point,
-    point_distance,
-    point_weight,
-    point_in,
-    point_out,
-    point_spread,
-):
-    """What every node sees along each of its two faces: panels, and the points on them.
+def feet_and_distances(points, origin, along, foot, rho):
+    """foot_and_distance for many points (i, 3)."""
+    for i in range(points.shape[0]):
+        foot[i], rho[i] = foot_and_distance(points[i], origin, along)
 
-    For node i, side s the links are link_first[2i+s] … link_first[2i+s+1]; link n has the points
-    link_point[n] … link_point[n+1]. A link whose points are the panel's own nodes is plain; a
-    near one carries point_spread, the interpolation from the panel's nodes to each point.
-    Called twice: counting (fill = False), then filling. Returns links, points and spread count.
+
+@compiled
+def plain_ones(foot, rho, start, length, count, tolerance, plain):
+    """is_plain for many points (i,) and one panel."""
+    for i in range(foot.shape[0]):
+        plain[i] = is_plain(foot[i], rho[i], start, length, count, tolerance)
+
+
+@compiled
+def list_links(grid, wavenumber, tolerance, links):
+    """List what every node sees along its two faces; returns the number of links.
+
+    Fills links.first, panel, side, point and spread (the last two are running sums of points and
+    of interpolation weights). A near link has its panel stored as −1 − panel.
     """
-    links = 0
-    points = 0
-    spread = 0
-    basis_t = (1.0 + basis_x) / (1.0 - basis_x)
-    u = np.empty(gauss_x.shape[0])
-    du_dx = np.empty(gauss_x.shape[0])
-    for i in range(node_z.shape[0]):
-        own = node_edge[i]
+    edges = grid.edges
+    number = 0
+    for i in range(grid.node_z.shape[0]):
+        own = grid.node_edge[i]
         for side in range(2):
-            if fill:
-                link_first[2 * i + side] = links
-            face = edge_faces[own, side]
-            for entry in range(face_first[face], face_first[face + 1]):
-                panel = face_panel[entry]
-                edge = panel_edge[panel]
+            links.first[2 * i + side] = number
+            face = edges.faces[own, side]
+            for entry in range(grid.face_first[face], grid.face_first[face + 1]):
+                panel = grid.face_panel[entry]
+                edge = grid.edge[panel]
                 if edge == own:
                     continue
-                start = panel_start[panel]
-                length = panel_length[panel]
-                first = panel_first[panel]
-                count = panel_count[panel]
-                foot, rho = foot_and_distance(node_position[i], edge_origin[edge], edge_along[edge])
-                if is_plain(foot, rho, start, length, count, tolerance):
-                    if fill:
-                        link_panel[links] = panel
-                        link_side[links] = face_side[entry]
-                        link_point[links] = points
-                        for j in range(first, first + count):
-                            n = points + j - first
-                            m = math.hypot(node_z[j] - foot, rho)
-                            point_distance[n] = m
-                            point_weight[n] = node_weight[j] / m
-                            zeta, tau = foot_and_distance(
-                                node_position[j], edge_origin[own], edge_along[own]
-                            )
-                            exchange_values(
-                                exp_asinh(zeta - node_z[i], tau) ** edge_nu[own],
-                                edge_nu[own],
-                                basis_t,
-                                side,
-                                point_in[n],
-                            )
-                            direction_values(
-                                exp_asinh(foot - node_z[j], rho) ** edge_nu[edge],
-                                basis_x,
-                                basis_bary,
-                                point_out[n],
-                            )
-                    points += count
-                else:
+                start = grid.start[panel]
+                length = grid.length[panel]
+                count = grid.count[panel]
+                foot, rho = foot_and_distance(
+                    grid.node_position[i], edges.origin[edge], edges.along[edge]
+                )
+                points = count
+                spread = 0
+                links.panel[number] = panel
+                if not is_plain(foot, rho, start, length, count, tolerance):
+                    links.panel[number] = -1 - panel
                     breaks = near_breaks(foot, rho, start, length, wavenumber)
-                    number = breaks.shape[0] - 1
-                    if fill:
-                        link_panel[links] = -1 - panel
-                        link_side[links] = face_side[entry]
-                        link_point[links] = points
-                        power_first = end_power(
-                            panel_ends[panel, 0] >= 0, panel_ends[panel, 0], edge_corners[own]
-                        )
-                        power_last = end_power(
-                            panel_ends[panel, 1] >= 0, panel_ends[panel, 1], edge_corners[own]
-                        )
-                        n = points
-                        at = spread
-                        for b in range(number):
-                            near_panel(
-                                breaks, b, power_first, power_last, gauss_x, gauss_w, u, du_dx
-                            )
-                            for q in range(gauss_x.shape[0]):
-                                z = foot + rho * math.sinh(u[q])
-                                m = rho * math.cosh(u[q])
-                                point_distance[n] = m
-                                point_weight[n] = gauss_w[q] * du_dx[q]
-                                x0 = edge_origin[edge, 0] + z * edge_along[edge, 0]
-                                x1 = edge_origin[edge, 1] + z * edge_along[edge, 1]
-                                x2 = edge_origin[edge, 2] + z * edge_along[edge, 2]
-                                zeta, tau = foot_and_distance(
-                                    np.array([x0, x1, x2]), edge_origin[own], edge_along[own]
-                                )
-                                exchange_values(
-                                    exp_asinh(zeta - node_z[i], tau) ** edge_nu[own],
-                                    edge_nu[own],
-                                    basis_t,
-                                    side,
-                                    point_in[n],
-                                )
-                                direction_values(
-                                    math.exp(-edge_nu[edge] * u[q]),
-                                    basis_x,
-                                    basis_bary,
-                                    point_out[n],
-                                )
-                                x = 2.0 * (z - start) / length - 1.0
-                                lagrange(
-                                    x,
-                                    node_x[first : first + count],
-                                    node_bary[first : first + count],
-                                    point_spread[at : at + count],
-                                )
-                                at += count
-                                n += 1
-                    points += number * gauss_x.shape[0]
-                    spread += number * gauss_x.shape[0] * count
-                links += 1
-    if fill:
-        link_first[2 * node_z.shape[0]] = links
-        link_point[links] = points
-    return links, points, spread
+                    points = (breaks.shape[0] - 1) * NEAR_POINTS
+                    spread = points * count
+                links.side[number] = grid.face_side[entry]
+                links.point[number + 1] = links.point[number] + points
+                links.spread[number + 1] = links.spread[number] + spread
+                number += 1
+    links.first[2 * grid.node_z.shape[0]] = number
+    return number
 
 
 @compiled
-def carry(
-    leaving,
-    half_turns,
-    panel_first,
-    panel_count,
-    link_first,
-    link_panel,
-    link_side,
-    link_point,
-    point_distance,
-    point_weight,
-    point_in,
-    point_out,
-    point_spread,
-    added,
-):
+def fill_links(grid, basis, near, wavenumber, links, table):
+    """Tabulate every point of every listed link: distance, weight and direction values."""
+    edges = grid.edges
+    basis_t = (1.0 + basis.x) / (1.0 - basis.x)
+    for i in range(grid.node_z.shape[0]):
+        own = grid.node_edge[i]
+        nu = edges.nu[own]
+        for side in range(2):
+            for link in range(links.first[2 * i + side], links.first[2 * i + side + 1]):
+                is_near = links.panel[link] < 0
+                panel = -1 - links.panel[link] if is_near else links.panel[link]
+                edge = grid.edge[panel]
+                origin = edges.origin[edge]
+                along = edges.along[edge]
+                foot, rho = foot_and_distance(grid.node_position[i], origin, along)
+                if is_near:
+                    fill_near(
+                        grid, i, panel, foot, rho, basis, near, wavenumber, table,
+                        links.point[link], links.spread[link],
+                    )  # fmt: skip
+                else:
+                    fill_plain(grid, panel, foot, rho, basis, table, links.point[link])
+                for n in range(links.point[link], links.point[link + 1]):
+                    zeta, tau = foot_and_distance(
+                        origin + table.z[n] * along, edges.origin[own], edges.along[own]
+                    )
+                    t = exp_asinh(zeta - grid.node_z[i], tau) ** nu
+                    exchange_values(t, nu, basis_t, side, table.arriving[n])
+
+
+@compiled
+def fill_plain(grid, panel, foot, rho, basis, table, at):
+    """A plain link: the panel's own nodes."""
+    nu = grid.edges.nu[grid.edge[panel]]
+    first = grid.first[panel]
+    for j in range(first, first + grid.count[panel]):
+        n = at + j - first
+        m = math.hypot(grid.node_z[j] - foot, rho)
+        table.z[n] = grid.node_z[j]
+        table.distance[n] = m
+        table.weight[n] = grid.node_weight[j] / m
+        t = exp_asinh(foot - grid.node_z[j], rho) ** nu
+        direction_values(t, basis.x, basis.bary, table.leaving[n])
+
+
+@compiled
+def fill_near(grid, i, panel, foot, rho, basis, near, wavenumber, table, at, spread_at):
+    """A near link: a rule in u, and the interpolation of the panel's nodes to its points."""
+    edge = grid.edge[panel]
+    start = grid.start[panel]
+    length = grid.length[panel]
+    first = grid.first[panel]
+    count = grid.count[panel]
+    corners = grid.edges.corners[grid.node_edge[i]]
+    breaks = near_breaks(foot, rho, start, length, wavenumber)
+    u = np.empty(near.x.shape[0])
+    du_dx = np.empty(near.x.shape[0])
+    for b in range(breaks.shape[0] - 1):
+        near_panel(breaks, b, grid.ends[panel], corners, near.x, u, du_dx)
+        for q in range(near.x.shape[0]):
+            z = foot + rho * math.sinh(u[q])
+            table.z[at] = z
+            table.distance[at] = rho * math.cosh(u[q])
+            table.weight[at] = near.w[q] * du_dx[q]
+            t = math.exp(-grid.edges.nu[edge] * u[q])
+            direction_values(t, basis.x, basis.bary, table.leaving[at])
+            lagrange(
+                2.0 * (z - start) / length - 1.0,
+                grid.node_x[first : first + count],
+                grid.node_bary[first : first + count],
+                table.spread[spread_at : spread_at + count],
+            )
+            at += 1
+            spread_at += count
+
+
+@compiled
+def carry(leaving, half_turns, grid, links, table, most_points, added):
     """One passage of sound from all edges along the faces to all edges, and on from there.
 
-    leaving, added: (node, side, direction, 2, column). Overwrites added.
+    leaving, added: (side, node, direction, 2, column). Overwrites added.
     """
-    strength = np.empty((2, leaving.shape[4]))
+    directions = leaving.shape[2]
+    columns = leaving.shape[4]
+    strength = np.empty((2, columns))
     phase = np.empty((2, half_turns.shape[0]))
-    spread = 0
+    spread_out = np.empty((most_points, directions, 2, columns))
+    flat_out = spread_out.reshape(most_points, directions * 2 * columns)
+    flat = leaving.reshape(2, leaving.shape[1], directions * 2 * columns)
     added[:] = 0.0
-    for i in range(leaving.shape[0]):
+    for i in range(leaving.shape[1]):
         for side in range(2):
-            for link in range(link_first[2 * i + side], link_first[2 * i + side + 1]):
-                near = link_panel[link] < 0
-                panel = -1 - link_panel[link] if near else link_panel[link]
-                first = panel_first[panel]
-                count = panel_count[panel]
-                from_side = link_side[link]
-                for n in range(link_point[link], link_point[link + 1]):
+            for link in range(links.first[2 * i + side], links.first[2 * i + side + 1]):
+                near = links.panel[link] < 0
+                panel = -1 - links.panel[link] if near else links.panel[link]
+                first = grid.first[panel]
+                count = grid.count[panel]
+                from_side = links.side[link]
+                at = links.point[link]
+                points = links.point[link + 1] - at
+                if near:
+                    spread = table.spread[links.spread[link] : links.spread[link + 1]]
+                    np.dot(
+                        spread.reshape(points, count),
+                        flat[from_side, first : first + count],
+                        flat_out[:points],
+                    )
+                for n in range(points):
                     strength[:] = 0.0
                     if near:
-                        for j in range(count):
-                            gather(
-                                leaving[first + j, from_side],
-                                point_out[n],
-                                point_spread[spread + j],
-                                strength,
-                            )
-                        spread += count
+                        gather(spread_out[n], table.leaving[at + n], strength)
                     else:
-                        j = first + n - link_point[link]
-                        gather(leaving[j, from_side], point_out[n], 1.0, strength)
-                    phasors(half_turns, point_distance[n], point_weight[n], phase)
+                        gather(leaving[from_side, first + n], table.leaving[at + n], strength)
+                    phasors(half_turns, table.distance[at + n], table.weight[at + n], phase)
                     turn(strength, phase)
-                    scatter(strength, point_in[n, 0], added[i, 0])
-                    scatter(strength, point_in[n, 1], added[i, 1])
+                    scatter(strength, table.arriving[at + n, 0], added[0, i])
+                    scatter(strength, table.arriving[at + n, 1], added[1, i])
 
 
 @compiled
-def gather(parts, shares, factor, total):
-    """total += factor·Σ_p shares[p]·parts[p]; parts (p, 2, column), four at a time."""
+def gather(parts, shares, total):
+    """total += Σ_p shares[p]·parts[p]; parts (p, 2, column), four at a time."""
     fours = shares.shape[0] // 4 * 4
     for p in range(0, fours, 4):
-        a = factor * shares[p]
-        b = factor * shares[p + 1]
-        c = factor * shares[p + 2]
-        d = factor * shares[p + 3]
+        a = shares[p]
+        b = shares[p + 1]
+        c = shares[p + 2]
+        d = shares[p + 3]
         for plane in range(2):
             for x in range(total.shape[1]):
                 total[plane, x] += (
@@ -446,7 +412,7 @@ def gather(parts, shares, factor, total):
                     + d * parts[p + 3, plane, x]
                 )
     for p in range(fours, shares.shape[0]):
-        add_scaled(total, parts[p], factor * shares[p])
+        add_scaled(total, parts[p], shares[p])
 
 
 @compiled
@@ -490,61 +456,65 @@ def turn(value, phase):
 
 
 @compiled
-def light_edges(
-    points, weights, nodes, sides, node_position, node_z, node_edge, edge_origin, edge_along,
-    edge_nu, half_turns, basis_x, leaving,
-):  # fmt: skip
+def light_edges(points, weights, nodes, sides, grid, basis_x, half_turns, leaving):
     """Add what leaves the listed nodes for what the points of a source send along their face.
 
-    leaving: (node, side, direction, 2, column of this source).
+    leaving: (side, node, direction, 2, column of this source).
     """
+    edges = grid.edges
     basis_t = (1.0 + basis_x) / (1.0 - basis_x)
     value = np.empty((2, basis_x.shape[0]))
     phase = np.empty((2, half_turns.shape[0]))
     for index in range(nodes.shape[0]):
         i = nodes[index]
-        edge = node_edge[i]
-        nu = edge_nu[edge]
+        edge = grid.node_edge[i]
+        nu = edges.nu[edge]
         for n in range(points.shape[0]):
-            zeta, rho = foot_and_distance(points[n], edge_origin[edge], edge_along[edge])
-            zeta -= node_z[i]
+            zeta, rho = foot_and_distance(points[n], edges.origin[edge], edges.along[edge])
+            zeta -= grid.node_z[i]
             m = math.hypot(zeta, rho)
             exchange_values(exp_asinh(zeta, rho) ** nu, nu, basis_t, sides[index], value)
             phasors(half_turns, m, weights[n] / m, phase)
-            scatter(phase, value[0], leaving[i, 0])
-            scatter(phase, value[1], leaving[i, 1])
+            scatter(phase, value[0], leaving[0, i])
+            scatter(phase, value[1], leaving[1, i])
 
 
 @compiled
-def emit_along_face(
-    node_index, node_side, leaving, node_weight, node_z, node_edge, edge_origin,
-    edge_along, edge_nu, targets, half_turns, basis_x, basis_bary, out,
-):  # fmt: skip
-    """What listed nodes send along a face to the points of another edge.
+def emission(nodes, grid, basis, targets, value, distance):
+    """Direction values (q, i, direction) and distances (q, i) of nodes as seen from edge points.
 
-    targets: (q, 3) points on the receiving edge; out: (q, node, 2, column) gets
-    w·U(direction)·exp(−jkm)/m.
+    targets: (q, 3) points on another edge of the nodes' face.
     """
-    value = np.empty(basis_x.shape[0])
-    phase = np.empty((2, half_turns.shape[0]))
+    edges = grid.edges
     for q in range(targets.shape[0]):
-        for index in range(node_index.shape[0]):
-            i = node_index[index]
-            edge = node_edge[i]
-            zeta, tau = foot_and_distance(targets[q], edge_origin[edge], edge_along[edge])
-            zeta -= node_z[i]
-            m = math.hypot(zeta, tau)
-            direction_values(exp_asinh(zeta, tau) ** edge_nu[edge], basis_x, basis_bary, value)
+        for index in range(nodes.shape[0]):
+            i = nodes[index]
+            edge = grid.node_edge[i]
+            zeta, tau = foot_and_distance(targets[q], edges.origin[edge], edges.along[edge])
+            zeta -= grid.node_z[i]
+            distance[q, index] = math.hypot(zeta, tau)
+            t = exp_asinh(zeta, tau) ** edges.nu[edge]
+            direction_values(t, basis.x, basis.bary, value[q, index])
+
+
+@compiled
+def emit(nodes, sides, leaving, node_weight, value, distance, half_turns, out):
+    """What nodes send to edge points, w·U(direction)·exp(−jkm)/m: out (q, i, 2, column)."""
+    phase = np.empty((2, half_turns.shape[0]))
+    for q in range(value.shape[0]):
+        for index in range(nodes.shape[0]):
+            i = nodes[index]
             total = out[q, index]
             total[:] = 0.0
-            gather(leaving[i, node_side[index]], value, 1.0, total)
+            gather(leaving[sides[index], i], value[q, index], total)
+            m = distance[q, index]
             phasors(half_turns, m, node_weight[i] / m, phase)
             turn(total, phase)
 
 
 @compiled
 def emit_from_points(points, weights, targets, half_turns, out):
-    """The same for the points of a source, U = 1: out (q, point, 2, column)."""
+    """The same for the points of a source, U = 1: out (q, point, 2, frequency)."""
     for q in range(targets.shape[0]):
         for n in range(points.shape[0]):
             x = targets[q, 0] - points[n, 0]
@@ -596,7 +566,7 @@ def leg_weights(
                 out[q, r, i] = weight * t * (sin_p * g + sin_s * e) / (e * g)
         for term in range(2 if with_poles else 0):
             f = math.pi - theta[r] if term == 0 else 2.0 * wedge - math.pi - theta[r]
-            if abs(f) >= POLE_REACH or abs(f) < 1e-9:
+            if abs(f) >= POLE_REACH or f == 0.0:
                 continue
             side = 1.0 - 2.0 * term
             for i in range(foot.shape[0]):
@@ -650,11 +620,11 @@ def correct_pole(
         if power > 0.0:
             v = ((u - anchor) / span) ** (1.0 / power)
             xc = 2.0 * v - 1.0
-            slope = m * 0.5 * span * power * v ** (power - 1.0)
+            slope = m * (0.5 * span * power + 0.0j)
         elif power < 0.0:
             v = ((anchor - u) / span) ** (-1.0 / power)
             xc = 1.0 - 2.0 * v
-            slope = -m * 0.5 * span * power * v ** (-power - 1.0)
+            slope = -m * (0.5 * span * power + 0.0j)
         else:
             xc = 2.0 * (u - anchor) / span - 1.0
             slope = m * (0.5 * span + 0.0j)
@@ -668,7 +638,14 @@ def correct_pole(
         total += bary[q] / (xc - x[q])
     residue = side * (2j * sigma / nu) * (m * l / (m + l)) / slope * gauss_error(xc, x, w) / total
     for q in range(count):
-        out[q, r, i] += measure[q] * 2.0 * (residue * bary[q] / (xc - x[q])).real
+        # A drawn map's v^(p−1) is left out of the slope above and divided out here: at a vertex
+        # both vanish, and their quotient would be rounding.
+        relief = 1.0
+        if power > 0.0:
+            relief = (0.5 * (1.0 + x[q])) ** (power - 1.0)
+        elif power < 0.0:
+            relief = (0.5 * (1.0 - x[q])) ** (-power - 1.0)
+        out[q, r, i] += measure[q] / relief * 2.0 * (residue * bary[q] / (xc - x[q])).real
 
 
 @compiled
@@ -687,7 +664,7 @@ def boundary_waves(
     for r in range(zr.shape[0]):
         for term in range(2):
             f = math.pi - theta[r] if term == 0 else 2.0 * wedge - math.pi - theta[r]
-            if abs(f) >= POLE_REACH or abs(f) < 1e-9:
+            if abs(f) >= POLE_REACH or f == 0.0:
                 continue
             side = 1.0 - 2.0 * term
             for i in range(foot.shape[0]):
@@ -726,56 +703,49 @@ def add_turned(total, value, phase):
 
 
 @compiled
-def radiate_near(
-    foot, rho, start, length, ends, own_corners, origin, along, wavenumber, gauss_x, gauss_w,
-    gauss_bary, nu, wedge, zr, rhor, theta, factor, receivers, node_z, node_position,
-    node_origin, node_along, node_nu, node_weight, leaving, half_turns, basis_x, basis_bary,
-    pressure,
-):  # fmt: skip
-    """The last leg from one node to a panel so near that it needs a rule of its own.
+def near_leg(
+    grid, node, panel, breaks, foot, rho, near, basis, zr, rhor, theta, z, value, distance, weights
+):
+    """Tabulate the last leg from one node to a panel so near that it needs a rule of its own.
 
-    leaving: (direction, 2, column) of that node on the shared face.
+    Fills z (q,), value (q, 1, direction) and distance (q, 1) of the emission, and the real
+    weights (q, receiver, 1); nothing here depends on frequency.
     """
-    breaks = near_breaks(foot, rho, start, length, wavenumber)
-    power_first = end_power(ends[0] >= 0, ends[0], own_corners)
-    power_last = end_power(ends[1] >= 0, ends[1], own_corners)
-    points = gauss_x.shape[0]
+    edges = grid.edges
+    edge = grid.edge[panel]
+    corners = edges.corners[grid.node_edge[node]]
+    points = near.x.shape[0]
     u = np.empty(points)
     measure = np.empty(points)
-    z = np.empty(points)
-    m = np.empty(points)
-    value = np.empty(basis_x.shape[0])
-    emitted = np.empty((points, 2, leaving.shape[2]))
-    phase = np.empty((2, half_turns.shape[0]))
-    weights = np.empty((points, zr.shape[0], 1))
-    foot_1 = np.array([foot])
-    rho_1 = np.array([rho])
     for b in range(breaks.shape[0] - 1):
-        anchor, span, power = near_panel(
-            breaks, b, power_first, power_last, gauss_x, gauss_w, u, measure
-        )
+        anchor, span, power = near_panel(breaks, b, grid.ends[panel], corners, near.x, u, measure)
+        part = slice(b * points, (b + 1) * points)
         for q in range(points):
-            z[q] = foot + rho * math.sinh(u[q])
-            m[q] = rho * math.cosh(u[q])
-            measure[q] *= m[q]
-            target = origin + z[q] * along
-            zeta, tau = foot_and_distance(target, node_origin, node_along)
-            t = exp_asinh(zeta - node_z, tau) ** node_nu
-            direction_values(t, basis_x, basis_bary, value)
-            emitted[q] = 0.0
-            gather(leaving, value, 1.0, emitted[q])
-            phasors(half_turns, m[q], node_weight / m[q], phase)
-            turn(emitted[q], phase)
+            z[b * points + q] = foot[0] + rho[0] * math.sinh(u[q])
+            measure[q] *= rho[0] * math.cosh(u[q])
         leg_weights(
-            foot_1, rho_1, z, measure, gauss_x, gauss_w, gauss_bary, anchor, span, power, True,
-            nu, wedge, zr, rhor, theta, True, weights,
+            foot, rho, z[part], measure, near.x, near.w, near.bary, anchor, span, power, True,
+            edges.nu[edge], edges.wedge[edge], zr, rhor, theta, True, weights[part],
         )  # fmt: skip
-        for r in range(zr.shape[0]):
-            total = pressure[receivers[r]]
-            for q in range(points):
-                l = math.hypot(zr[r] - z[q], rhor[r])
-                phasors(half_turns, l, factor[r] * weights[q, r, 0] / l, phase)
-                add_turned(total, emitted[q], phase)
+    targets = np.empty((z.shape[0], 3))
+    for q in range(z.shape[0]):
+        targets[q] = edges.origin[edge] + z[q] * edges.along[edge]
+    emission(np.array([node]), grid, basis, targets, value, distance)
+
+
+@compiled
+def radiate_near(emitted, weights, z, zr, rhor, factor, half_turns, receivers, pressure):
+    """pressure[receiver] += factor·Σ_q weights·emitted·exp(−jkl)/l of one near node.
+
+    emitted: (q, 1, 2, column), weights: (q, receiver, 1).
+    """
+    phase = np.empty((2, half_turns.shape[0]))
+    for r in range(zr.shape[0]):
+        total = pressure[receivers[r]]
+        for q in range(z.shape[0]):
+            l = math.hypot(zr[r] - z[q], rhor[r])
+            phasors(half_turns, l, factor[r] * weights[q, r, 0] / l, phase)
+            add_turned(total, emitted[q, 0], phase)
 
 
 @compiled

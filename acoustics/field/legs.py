@@ -8,13 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from acoustics.cabinet import Body
+from acoustics.cabinet.body import PLANE_TOLERANCE
 from acoustics.field import kernels
 from acoustics.field.grid import EdgeTable, Grid, feet_on_edge
 from acoustics.field.piston import Light, Source
 from acoustics.field.quadrature import gauss_rule
 from acoustics.field.resolution import Resolution
-
-ANGLE_TOLERANCE = 1e-9
 
 
 @dataclass(frozen=True)
@@ -43,15 +42,15 @@ def view_from_edge(
     far, _ = _angle(edges, edge, 1 - side, offset)
     wedge = edges.wedge[edge]
     # In the plane of the other face the angle is exact when counted from there.
-    theta = np.where(np.abs(far) < ANGLE_TOLERANCE, wedge, theta)
+    theta = np.where(far == 0.0, wedge, theta)
     heights = body.heights_above_faces(receivers)
     grazing = np.zeros(receivers.shape[0], dtype=bool)
     for this_side in (0, 1):
         face = edges.faces[edge, this_side]
         angle = theta if this_side == side else wedge - theta
         others = np.delete(heights, face, axis=1)
-        grazing |= (np.abs(angle) < ANGLE_TOLERANCE) & (others.max(axis=1) > 0.0)
-    index = np.flatnonzero(theta <= wedge + ANGLE_TOLERANCE)
+        grazing |= (angle == 0.0) & (others.max(axis=1) > 0.0)
+    index = np.flatnonzero(theta <= wedge)
     return View(
         index=index,
         z=z[index],
@@ -67,28 +66,44 @@ def _angle(
     """Angle from a face about an edge, in [0, 2π), snapped in the face's plane; and distance."""
     inward = offset @ edges.tangent[edge, side]
     upward = offset @ edges.normal[edge, side]
-    upward[np.abs(upward) < 1e-9] = 0.0
+    # The same snap as for the direct sound: then arctan2 is exactly 0 or π in the face's plane.
+    upward[np.abs(upward) < PLANE_TOLERANCE] = 0.0
     angle = np.arctan2(upward, inward)
     return np.where(angle < 0.0, angle + 2.0 * np.pi, angle), np.hypot(inward, upward)
 
 
 @dataclass(frozen=True)
-class Leg:
-    """One (panel, side) as the last stop before the receivers, for one set of emitters.
+class Emitters:
+    """Nodes that send over one panel, and what they send by; q counts points on the panel.
 
-    `weights` (q, receiver, emitter) are real and hold for every frequency of the grid.
+    Nothing here depends on frequency.
     """
 
-    panel: int
-    side: int
-    view: View
+    nodes: np.ndarray
+    sides: np.ndarray
+    z: np.ndarray
+    """(q,), m along the panel's edge"""
+    value: np.ndarray
+    """(q, node, direction)"""
+    distance: np.ndarray
+    """(q, node), m"""
     weights: np.ndarray
-    plain: np.ndarray
-    """nodes that send to the panel's own points"""
-    plain_side: np.ndarray
-    near: np.ndarray
-    """nodes so near that each needs a rule of its own"""
-    near_side: np.ndarray
+    """(q, receiver, node)"""
+
+
+@dataclass(frozen=True)
+class Leg:
+    """One (panel, side) as the last stop before the receivers.
+
+    `plain` emitters send to the panel's own points; each of `near` is so near that it needs a
+    rule of its own.
+    """
+
+    view: View
+    factor: np.ndarray
+    """(receiver,): −ν/4π, halved where the leg grazes"""
+    plain: Emitters
+    near: tuple[Emitters, ...]
 
 
 def panel_weights(
@@ -124,123 +139,155 @@ def panel_weights(
 
 
 def plan_legs(
-    body: Body, grid: Grid, receivers: np.ndarray, resolution: Resolution
+    body: Body, grid: Grid, receivers: np.ndarray, wavenumber: float, resolution: Resolution
 ) -> Iterator[Leg]:
-    """Every last leg of the higher orders: which nodes send over which panel to whom."""
-    views = {
-        (edge, side): view_from_edge(body, grid.edges, edge, side, receivers)
-        for edge in range(grid.edges.length.size)
-        for side in (0, 1)
-    }
+    """Every last leg of the higher orders, one at a time: they are large.
+
+    Args:
+        body: the body.
+        grid: its edge points.
+        receivers: (receiver, 3), m.
+        wavenumber: the highest, rad/m.
+        resolution: fineness of the rules.
+    """
     for face in range(len(body.faces)):
         entries = grid.panels_of_face(face)
         for panel, side in entries:
             edge = int(grid.edge[panel])
-            view = views[edge, side]
+            view = view_from_edge(body, grid.edges, edge, side, receivers)
             if view.index.size == 0:
                 continue
             others = [(p, s) for p, s in entries if grid.edge[p] != edge]
             nodes = np.concatenate([grid.nodes_of_panel(p) for p, _ in others])
             sides = np.concatenate([np.full(grid.count[p], s) for p, s in others])
             foot, rho = feet_on_edge(grid.edges, edge, grid.node_position[nodes])
-            plain = np.array(
-                [
-                    kernels.is_plain(
-                        f,
-                        d,
-                        grid.start[panel],
-                        grid.length[panel],
-                        grid.count[panel],
-                        resolution.tolerance,
-                    )
-                    for f, d in zip(foot, rho, strict=True)
-                ]
+            plain = np.empty(nodes.size, dtype=bool)
+            kernels.plain_ones(
+                foot,
+                rho,
+                grid.start[panel],
+                grid.length[panel],
+                grid.count[panel],
+                resolution.tolerance,
+                plain,
             )
             yield Leg(
-                panel=panel,
-                side=side,
                 view=view,
-                weights=panel_weights(grid, panel, foot[plain], rho[plain], view, with_poles=True),
-                plain=nodes[plain],
-                plain_side=sides[plain],
-                near=nodes[~plain],
-                near_side=sides[~plain],
-            )
+                factor=_factor(grid, edge, view),
+                plain=_plain_emitters(
+                    grid, panel, view, nodes[plain], sides[plain], foot[plain], rho[plain],
+                    resolution,
+                ),
+                near=tuple(
+                    _near_emitter(
+                        grid, panel, view, nodes[[i]], sides[[i]], foot[[i]], rho[[i]],
+                        wavenumber, resolution,
+                    )
+                    for i in np.flatnonzero(~plain)
+                ),
+            )  # fmt: skip
+
+
+def _factor(grid: Grid, edge: int, view: View) -> np.ndarray:
+    return -grid.edges.nu[edge] / (4.0 * np.pi) * view.share
+
+
+def _plain_emitters(
+    grid: Grid,
+    panel: int,
+    view: View,
+    nodes: np.ndarray,
+    sides: np.ndarray,
+    foot: np.ndarray,
+    rho: np.ndarray,
+    resolution: Resolution,
+) -> Emitters:
+    own = grid.nodes_of_panel(panel)
+    value = np.empty((own.size, nodes.size, resolution.directions))
+    distance = np.empty((own.size, nodes.size))
+    basis = gauss_rule(resolution.directions)
+    kernels.emission(nodes, grid, basis, grid.node_position[own], value, distance)
+    weights = panel_weights(grid, panel, foot, rho, view, with_poles=True)
+    return Emitters(nodes, sides, grid.node_z[own], value, distance, weights)
+
+
+def _near_emitter(
+    grid: Grid,
+    panel: int,
+    view: View,
+    node: np.ndarray,
+    side: np.ndarray,
+    foot: np.ndarray,
+    rho: np.ndarray,
+    wavenumber: float,
+    resolution: Resolution,
+) -> Emitters:
+    breaks = kernels.near_breaks(foot[0], rho[0], grid.start[panel], grid.length[panel], wavenumber)
+    points = (breaks.size - 1) * kernels.NEAR_POINTS
+    emitters = Emitters(
+        nodes=node,
+        sides=side,
+        z=np.empty(points),
+        value=np.empty((points, 1, resolution.directions)),
+        distance=np.empty((points, 1)),
+        weights=np.empty((points, view.z.size, 1)),
+    )
+    kernels.near_leg(
+        grid,
+        int(node[0]),
+        panel,
+        breaks,
+        foot,
+        rho,
+        gauss_rule(kernels.NEAR_POINTS),
+        gauss_rule(resolution.directions),
+        view.z,
+        view.rho,
+        view.theta,
+        emitters.z,
+        emitters.value,
+        emitters.distance,
+        emitters.weights,
+    )
+    return emitters
 
 
 def radiate_edges(
-    grid: Grid,
-    leg: Leg,
-    leaving: np.ndarray,
-    wavenumber: np.ndarray,
-    resolution: Resolution,
-    pressure: np.ndarray,
+    grid: Grid, leg: Leg, leaving: np.ndarray, wavenumber: np.ndarray, pressure: np.ndarray
 ) -> None:
     """Add one leg of the higher orders to `pressure` (receiver, 2, column).
 
-    `leaving` is (node, side, direction, 2, column); the columns repeat the frequencies of
+    `leaving` is (side, node, direction, 2, column); the columns repeat the frequencies of
     `wavenumber` for every source.
     """
-    basis = gauss_rule(resolution.directions)
-    near = gauss_rule(kernels.NEAR_POINTS)
-    edges, view = grid.edges, leg.view
-    edge = grid.edge[leg.panel]
     half_turns = wavenumber / np.pi
-    nodes = grid.nodes_of_panel(leg.panel)
-    factor = -edges.nu[edge] / (4.0 * np.pi) * view.share
-    sent = np.empty((nodes.size, leg.plain.size, 2, leaving.shape[-1]))
-    kernels.emit_along_face(
-        leg.plain,
-        leg.plain_side,
-        leaving,
-        grid.node_weight,
-        grid.node_z,
-        grid.node_edge,
-        edges.origin,
-        edges.along,
-        edges.nu,
-        grid.node_position[nodes],
-        half_turns,
-        basis.x,
-        basis.bary,
-        sent,
-    )
-    radiate(grid, leg.panel, leg.weights, sent, view, factor, half_turns, pressure)
-    for node, side in zip(leg.near, leg.near_side, strict=True):
-        own = grid.node_edge[node]
-        foot, rho = feet_on_edge(edges, edge, grid.node_position[node][None, :])
-        kernels.radiate_near(
-            foot[0],
-            rho[0],
-            grid.start[leg.panel],
-            grid.length[leg.panel],
-            grid.ends[leg.panel],
-            edges.corners[own],
-            edges.origin[edge],
-            edges.along[edge],
-            float(wavenumber.max()),
-            near.x,
-            near.w,
-            near.bary,
-            edges.nu[edge],
-            edges.wedge[edge],
-            view.z,
-            view.rho,
-            view.theta,
-            factor,
-            view.index,
-            grid.node_z[node],
-            grid.node_position[node],
-            edges.origin[own],
-            edges.along[own],
-            edges.nu[own],
-            grid.node_weight[node],
-            leaving[node, side],
+    view = leg.view
+    for emitters in (leg.plain, *leg.near):
+        sent = np.empty((*emitters.distance.shape, 2, leaving.shape[-1]))
+        kernels.emit(
+            emitters.nodes,
+            emitters.sides,
+            leaving,
+            grid.node_weight,
+            emitters.value,
+            emitters.distance,
             half_turns,
-            basis.x,
-            basis.bary,
-            pressure,
+            sent,
         )
+        if emitters is leg.plain:
+            radiate(emitters.weights, sent, emitters.z, view, leg.factor, half_turns, pressure)
+        else:
+            kernels.radiate_near(
+                sent,
+                emitters.weights,
+                emitters.z,
+                view.z,
+                view.rho,
+                leg.factor,
+                half_turns,
+                view.index,
+                pressure,
+            )
 
 
 def radiate_first_order(
@@ -279,9 +326,9 @@ def radiate_once(
     kernels.emit_from_points(
         light.points, light.weights, grid.node_position[nodes], half_turns, sent
     )
-    factor = -grid.edges.nu[edge] / (4.0 * np.pi) * view.share
     weights = panel_weights(grid, panel, foot, rho, view, with_poles=False)
-    radiate(grid, panel, weights, sent, view, factor, half_turns, pressure)
+    factor = _factor(grid, edge, view)
+    radiate(weights, sent, grid.node_z[nodes], view, factor, half_turns, pressure)
     rule = gauss_rule(int(grid.count[panel]))
     kernels.boundary_waves(
         foot,
@@ -303,10 +350,9 @@ def radiate_once(
 
 
 def radiate(
-    grid: Grid,
-    panel: int,
     weights: np.ndarray,
     sent: np.ndarray,
+    z: np.ndarray,
     view: View,
     factor: np.ndarray,
     half_turns: np.ndarray,
@@ -316,7 +362,4 @@ def radiate(
     columns = sent.shape[-1]
     flat = sent.reshape(sent.shape[0], sent.shape[1], 2 * columns)
     strength = np.matmul(weights, flat).reshape(sent.shape[0], view.z.size, 2, columns)
-    nodes = grid.nodes_of_panel(panel)
-    kernels.radiate(
-        strength, grid.node_z[nodes], view.z, view.rho, factor, half_turns, view.index, pressure
-    )
+    kernels.radiate(strength, z, view.z, view.rho, factor, half_turns, view.index, pressure)

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from acoustics.field import kernels
-from acoustics.field.grid import Grid, Links
+from acoustics.field.grid import Grid, LinkList, LinkTable
 from acoustics.field.piston import Light, Source
 from acoustics.field.quadrature import gauss_rule
 from acoustics.field.resolution import Resolution
@@ -16,38 +16,23 @@ MOST_PASSAGES = 60
 
 
 def light_edges(
-    grid: Grid,
-    source: Source,
-    light: Light,
-    wavenumber: np.ndarray,
-    resolution: Resolution,
+    grid: Grid, source: Source, light: Light, wavenumber: np.ndarray, resolution: Resolution
 ) -> np.ndarray:
-    """What leaves every edge point for the source's sound alone: (node, side, direction, 2, f)."""
+    """What leaves every edge point for the source's sound alone: (side, node, direction, 2, f)."""
     basis = gauss_rule(resolution.directions)
-    leaving = np.zeros((grid.nodes, 2, basis.x.size, 2, wavenumber.size))
+    leaving = np.zeros((2, grid.nodes, resolution.directions, 2, wavenumber.size))
     panels = grid.panels_of_face(source.face)
-    edges = grid.edges
+    nodes = np.concatenate([grid.nodes_of_panel(panel) for panel, _ in panels])
+    sides = np.concatenate([np.full(grid.count[panel], side) for panel, side in panels])
     kernels.light_edges(
-        light.points,
-        light.weights,
-        np.concatenate([grid.nodes_of_panel(panel) for panel, _ in panels]),
-        np.concatenate([np.full(grid.count[panel], side) for panel, side in panels]),
-        grid.node_position,
-        grid.node_z,
-        grid.node_edge,
-        edges.origin,
-        edges.along,
-        edges.nu,
-        wavenumber / np.pi,
-        basis.x,
-        leaving,
+        light.points, light.weights, nodes, sides, grid, basis.x, wavenumber / np.pi, leaving
     )
     return leaving
 
 
 def all_orders(
     grid: Grid,
-    links: Links,
+    links: tuple[LinkList, LinkTable],
     first: np.ndarray,
     wavenumber: np.ndarray,
     resolution: Resolution,
@@ -62,53 +47,46 @@ def all_orders(
     Args:
         grid: the edge points.
         links: their sight lines.
-        first: U₀, (node, side, direction, 2, column); the columns are sources × frequencies.
+        first: U₀, (side, node, direction, 2, column); the columns are sources × frequencies.
         wavenumber: (frequency,), rad/m.
         resolution: when to stop.
         checkpoint: called before every passage.
 
     Returns:
         like `first`.
+
+    Raises:
+        ArithmeticError: the passages do not die out.
     """
+    most_points = int(np.diff(links[0].point).max())
     total = first.copy()
-    scale = _power(first)
+    scale = _power(first, grid.node_weight)
     last = first
     for _ in range(MOST_PASSAGES):
         checkpoint()
         previous, last = last, np.empty_like(first)
-        kernels.carry(
-            previous,
-            wavenumber / np.pi,
-            grid.first,
-            grid.count,
-            links.first,
-            links.panel,
-            links.side,
-            links.point,
-            links.distance,
-            links.weight,
-            links.arriving,
-            links.leaving,
-            links.spread,
-            last,
-        )
+        kernels.carry(previous, wavenumber / np.pi, grid, *links, most_points, last)
         total += last
-        if np.all(_power(last) <= resolution.update**2 * scale):
-            break
-    return total + _rest_of_series(previous, last)
+        if np.all(_power(last, grid.node_weight) <= resolution.update**2 * scale):
+            return total + _rest_of_series(previous, last, grid.node_weight)
+    raise ArithmeticError(f"the sound between the edges does not die out in {MOST_PASSAGES} passes")
 
 
-def _power(strength: np.ndarray) -> np.ndarray:
-    """Sum of squares per column."""
-    return np.einsum("nsdrc,nsdrc->c", strength, strength)
+def _power(strength: np.ndarray, weight: np.ndarray) -> np.ndarray:
+    """Integral of the squared strength along all edges, per column.
+
+    Weighted by length, so that many small panels near a driver do not drown the rest.
+    """
+    return np.einsum("n,sndrc,sndrc->c", weight, strength, strength)
 
 
-def _rest_of_series(previous: np.ndarray, last: np.ndarray) -> np.ndarray:
+def _rest_of_series(previous: np.ndarray, last: np.ndarray, weight: np.ndarray) -> np.ndarray:
     """The terms after `last` if each is the same complex multiple of the one before."""
     before = previous[..., 0, :] + 1j * previous[..., 1, :]
     after = last[..., 0, :] + 1j * last[..., 1, :]
-    norm = np.einsum("nsdc,nsdc->c", before.conj(), before).real
-    ratio = np.einsum("nsdc,nsdc->c", before.conj(), after) / np.where(norm > 0, norm, 1.0)
+    norm = np.einsum("n,sndc,sndc->c", weight, before.conj(), before).real
+    ratio = np.einsum("n,sndc,sndc->c", weight, before.conj(), after)
+    ratio = ratio / np.where(norm > 0, norm, 1.0)
     ratio = np.where(np.abs(ratio) < 0.9, ratio, 0.0)
     rest = after * (ratio / (1.0 - ratio))
     return np.stack([rest.real, rest.imag], axis=-2)

@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from acoustics.cabinet import Body, Piston, edge_distances, face_of
+from acoustics.cabinet.body import PLANE_TOLERANCE
 from acoustics.field import kernels
 from acoustics.field.quadrature import gauss_rule
 
@@ -66,7 +67,9 @@ def source_points(source: Source, wavenumber: float, tolerance: float) -> Light:
     """Points of equal velocity whose weighted sum is the area average over the piston.
 
     Rings at Gauss points of the squared radius, evenly spaced round each ring. Enough for
-    exp(jka cosφ), whose Bessel series has died out past ka + 4·(ka)^⅓, and for the nearest edge.
+    exp(jka cosφ), whose Bessel series has died out past ka + 4·(ka)^⅓, and for the nearest edge:
+    for it half the digits of the tolerance serve (with a rim 1 mm from an edge, six times as
+    many points changed no level by 0.001 dB).
     """
     ka = wavenumber * source.radius
     reach = 1.0 + source.margin / source.radius
@@ -110,7 +113,7 @@ def direct_sound(
     """
     offset = receivers - source.centre
     height = offset @ source.normal
-    height[np.abs(height) < 1e-9] = 0.0
+    height[np.abs(height) < PLANE_TOLERANCE] = 0.0
     lateral = np.linalg.norm(offset - height[:, None] * source.normal, axis=1)
     out = np.zeros((receivers.shape[0], wavenumber.size), dtype=complex)
     lit = np.flatnonzero(height >= 0.0)
@@ -128,7 +131,9 @@ def direct_sound(
     weight = 0.5 * reach[:, None] * rule.w * delta[:, None] * np.cosh(t)
     rim = np.empty((lit.size, 2, wavenumber.size))
     kernels.rim_integral(radius, lateral, height, wavenumber / np.pi, phi, weight, rim)
-    inside = np.pi * (1.0 + np.sign(np.round(radius - lateral, 12)))
+    within = radius - lateral
+    within[np.abs(within) < 1e-12] = 0.0  # m: the sum of rounding in a receiver on the rim
+    inside = np.pi * (1.0 + np.sign(within))
     plane_wave = inside[:, None] * np.exp(-1j * np.outer(height, wavenumber))
     pressure = (plane_wave - (rim[:, 0] + 1j * rim[:, 1])) * (
         2.0 / (np.pi * radius**2 * 1j * wavenumber)

@@ -13,6 +13,7 @@ class Resolution:
     least_points: int
     """per panel, whatever the wavelength"""
     per_wavelength: float
+    """more than π: what runs to and fro along an edge turns twice as fast as a wave"""
     extra_points: int
     directions: int
     """basis functions of direction on each side of an edge"""
@@ -39,10 +40,10 @@ class Resolution:
 
 
 TIERS = {
-    0.1: Resolution(10, 2.7, 7, 12, 1e-4, 1e-2),
-    0.03: Resolution(10, 3.0, 8, 12, 1e-5, 5e-3),
-    0.01: Resolution(16, 3.5, 10, 16, 1e-7, 1e-3),
-    0.003: Resolution(22, 4.5, 14, 20, 1e-8, 1e-5),
+    0.1: Resolution(10, 3.3, 5, 12, 1e-5, 1e-2),
+    0.03: Resolution(14, 3.3, 8, 12, 1e-7, 7e-3),
+    0.01: Resolution(20, 3.5, 10, 16, 1e-8, 2e-3),
+    0.003: Resolution(28, 4.5, 14, 20, 1e-9, 1e-5),
 }
 """Rules by the error in dB that they keep to; DEVELOPERS.md has the measurements behind them."""
 

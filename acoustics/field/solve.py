@@ -12,10 +12,10 @@ from threading import Event
 
 import numpy as np
 import xarray as xr
-from threadpoolctl import threadpool_limits
 
 from acoustics.cabinet import Body, Piston
 from acoustics.conventions import Air, GeometryError
+from acoustics.field.blas import one_blas_thread
 from acoustics.field.block import Problem, solve_block
 from acoustics.field.grid import edge_table, feet_on_edge
 from acoustics.field.piston import place_source
@@ -61,8 +61,8 @@ def solve_field(
 
     Returns:
         complex (piston, frequency, receiver), Pa per m³/s, with the coordinates `frequency` (Hz),
-        `x`, `y`, `z` of the receivers (m) and `error_estimate` (frequency), dB: the difference
-        from a coarser solution, measured at the top of each block of frequencies.
+        `x`, `y`, `z` of the receivers (m) and `error_estimate` (frequency), dB: the largest
+        difference from a coarser solution at the top of each block of frequencies.
 
     Raises:
         GeometryError: a piston off its face, a receiver inside the body or on an edge.
@@ -101,15 +101,13 @@ def solve_field(
 
     def run(block: slice) -> tuple[np.ndarray, float]:
         solved = solve_block(problem, wavenumber[block], resolution, checkpoint)
-        coarse = solve_block(sampled, wavenumber[block][-1:], resolution.coarser(), checkpoint)
-        return solved, _level_difference(solved[:, -1, sample], coarse[:, 0])
+        # The lowest block errs most where sound dies out slowest, so it is asked at both ends.
+        ends = [0, -1] if block.start == 0 else [-1]
+        coarse = solve_block(sampled, wavenumber[block][ends], resolution.coarser(), checkpoint)
+        return solved, level_difference(sampled, solved[:, ends][..., sample], coarse)
 
     done = 0
-    # One BLAS thread per worker: the blocks already fill the cores.
-    with (
-        threadpool_limits(limits=1, user_api="blas"),
-        ThreadPoolExecutor(max_workers=usable_cores()) as pool,
-    ):
+    with one_blas_thread(), ThreadPoolExecutor(max_workers=usable_cores()) as pool:
         # The highest block costs the most, so it starts first.
         tasks = {pool.submit(run, block): block for block in reversed(blocks)}
         try:
@@ -162,11 +160,21 @@ def _blocks(wavenumber: np.ndarray, longest: float, resolution: Resolution) -> l
     return [slice(int(a), int(b)) for a, b in pairwise(stops) if b > a]
 
 
-def _level_difference(fine: np.ndarray, coarse: np.ndarray) -> float:
-    """Largest difference in dB where the level is not in a null; (piston, receiver) each."""
-    size = np.abs(fine)
-    counts = size > size.max(axis=1, keepdims=True) * 10.0 ** (-NULL_DEPTH / 20.0)
-    relative = np.abs(coarse[counts] - fine[counts]) / size[counts]
+def level_difference(problem: Problem, fine: np.ndarray, coarse: np.ndarray) -> float:
+    """Largest difference in dB where the level is not in a null.
+
+    Levels are compared at equal distance: a near receiver must not make nulls of the far ones.
+
+    Args:
+        problem: the sources and receivers.
+        fine: complex (source, frequency, receiver), what is judged.
+        coarse: likewise, what it is held against.
+    """
+    centres = np.array([source.centre for source in problem.sources])
+    distance = np.linalg.norm(problem.receivers[None] - centres[:, None], axis=-1)[:, None]
+    size = np.abs(fine) * distance
+    counts = size > size.max(axis=-1, keepdims=True) * 10.0 ** (-NULL_DEPTH / 20.0)
+    relative = np.abs(coarse - fine)[counts] / np.abs(fine)[counts]
     return float(20.0 / math.log(10.0) * relative.max())
 
 

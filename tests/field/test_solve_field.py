@@ -8,9 +8,12 @@ import sys
 
 import numpy as np
 import pytest
+from threadpoolctl import threadpool_info
 
 from acoustics import Air, Body, GeometryError, Piston, solve_field
+from acoustics.cabinet import Face
 from acoustics.field import kernels, solve
+from acoustics.field.blas import one_blas_thread
 
 BOX = Body.box(width=0.22, height=0.38, depth=0.30)
 TWEETER = Piston(0.0127, (0.0, 0.1, 0.0))
@@ -118,6 +121,38 @@ def test_bodies_pistons_and_air_refuse_nonsense():
         Piston(0.01, (0.0, 0.0))
     with pytest.raises(ValueError, match="speed_of_sound"):
         Air(speed_of_sound=float("nan"))
+
+
+OPEN = Body.box(width=1.0, height=1.0, depth=1.0)
+
+
+@pytest.mark.parametrize(
+    ("corners", "faces", "message"),
+    [
+        (OPEN.corners, OPEN.faces[:-1], "must be closed"),
+        (OPEN.corners, (*OPEN.faces, OPEN.faces[0]), "must be closed"),
+        (OPEN.corners, tuple(Face(face.corners[::-1]) for face in OPEN.faces), "not convex"),
+        ((*OPEN.corners[:7], (0.3, 0.3, -0.7)), OPEN.faces, "one plane"),
+    ],
+)
+def test_a_body_must_be_closed_plane_faced_and_convex(corners, faces, message):
+    with pytest.raises(GeometryError, match=message):
+        Body(corners, faces)
+
+
+def test_two_solvers_at_once_leave_linear_algebra_as_they_found_it():
+    def threads():
+        return [pool["num_threads"] for pool in threadpool_info() if pool["user_api"] == "blas"]
+
+    before = threads()
+    inner, outer = one_blas_thread(), one_blas_thread()
+    outer.__enter__()
+    inner.__enter__()
+    assert set(threads()) == {1}
+    outer.__exit__(None, None, None)
+    assert set(threads()) == {1}
+    inner.__exit__(None, None, None)
+    assert threads() == before
 
 
 def test_a_piston_may_sit_on_any_face():

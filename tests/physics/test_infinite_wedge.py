@@ -59,7 +59,7 @@ def total_over_free(wedge, rs, r, theta, dz, frequency):
         radiate_once(grid, panel, view, light, wavenumber, pressure)
     distance = np.sqrt(rs**2 + r**2 - 2 * rs * r * np.cos(theta) + dz**2)
     free = np.exp(-1j * wavenumber[0] * distance) / distance
-    lit = 1.0 + np.sign(np.round(np.pi - theta, 9))
+    lit = 1.0 + np.sign(np.pi - theta)
     return lit + (pressure[0, 0, 0] + 1j * pressure[0, 1, 0]) / free
 
 
