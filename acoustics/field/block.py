@@ -17,6 +17,9 @@ from acoustics.field.resolution import Resolution
 CHUNK = 24
 """Frequencies solved side by side: enough to fill the vector units, few enough for the cache."""
 
+GROUP = 256
+"""Receivers taken together in the last leg; bounds the memory of its weights."""
+
 
 @dataclass(frozen=True)
 class Problem:
@@ -62,21 +65,31 @@ def solve_block(
         leaving.append(
             all_orders(grid, links, np.concatenate(first, axis=-1), k, resolution, checkpoint)
         )
-    pressure = [np.zeros((receivers.shape[0], 2, len(problem.sources) * k.size)) for k in chunks]
-    for leg in plan_legs(body, grid, receivers, top, resolution):
-        for k, sent, heard in zip(chunks, leaving, pressure, strict=True):
-            checkpoint()
-            radiate_edges(grid, leg, sent, k, heard)
-    out = np.concatenate(
-        [
-            (heard[:, 0] + 1j * heard[:, 1]).reshape(receivers.shape[0], -1, k.size)
+    columns = len(problem.sources)
+    out = np.empty((columns, wavenumber.size, receivers.shape[0]), dtype=complex)
+    for start in range(0, receivers.shape[0], GROUP):
+        group = slice(start, min(start + GROUP, receivers.shape[0]))
+        size = group.stop - group.start
+        pressure = [np.zeros((size, 2, columns * k.size)) for k in chunks]
+        for leg in plan_legs(body, grid, receivers[group], top, resolution):
+            for k, sent, heard in zip(chunks, leaving, pressure, strict=True):
+                checkpoint()
+                radiate_edges(grid, leg, sent, k, heard)
+        parts = [
+            (heard[:, 0] + 1j * heard[:, 1]).reshape(size, columns, k.size)
             for k, heard in zip(chunks, pressure, strict=True)
-        ],
-        axis=-1,
-    ).transpose(1, 2, 0)
+        ]
+        out[:, :, group] = np.concatenate(parts, axis=-1).transpose(1, 2, 0)
     for index, (source, light) in enumerate(zip(problem.sources, lights, strict=True)):
         out[index] += _direct_and_first(problem, grid, source, light, wavenumber).T
     return out
+
+
+def memory_needed(edges: EdgeTable, wavelength: float, resolution: Resolution) -> float:
+    """Bytes that the sight lines of one block's grid take, about; the largest of its tables."""
+    nodes = sum(resolution.points(length, wavelength) for length in edges.length)
+    # Every node sees about half of the others along its two faces.
+    return 0.5 * nodes**2 * 8.0 * (3 * resolution.directions + 3)
 
 
 def _direct_and_first(

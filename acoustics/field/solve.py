@@ -14,9 +14,9 @@ import numpy as np
 import xarray as xr
 
 from acoustics.cabinet import Body, Piston
-from acoustics.conventions import Air, GeometryError
+from acoustics.conventions import Air, GeometryError, RoundoverError
 from acoustics.field.blas import one_blas_thread
-from acoustics.field.block import Problem, solve_block
+from acoustics.field.block import Problem, memory_needed, solve_block
 from acoustics.field.grid import edge_table, feet_on_edge
 from acoustics.field.piston import place_source
 from acoustics.field.resolution import Resolution, resolution_for
@@ -26,6 +26,9 @@ BLOCK_RATIO = 2.0 ** (2.0 / 3.0)
 
 ESTIMATE_RECEIVERS = 48
 """At so many receivers, evenly taken, the solution is held against a coarser one."""
+
+MOST_MEMORY = 2.0 * 2**30
+"""bytes that the tables of one block may take"""
 
 NULL_DEPTH = 20.0
 """dB below a pattern's maximum beyond which a level error is not counted."""
@@ -66,6 +69,7 @@ def solve_field(
 
     Raises:
         GeometryError: a piston off its face, a receiver inside the body or on an edge.
+        RoundoverError: the body is too many wavelengths large for the memory.
         ValueError: arrays of the wrong shape, numbers that are not finite or not positive.
 
     Example:
@@ -86,6 +90,13 @@ def solve_field(
         receivers=receivers,
     )
     resolution = resolution_for(accuracy)
+    needed = memory_needed(problem.edges, 2.0 * np.pi / wavenumber[-1], resolution)
+    if needed > MOST_MEMORY:
+        raise RoundoverError(
+            f"the field at {frequency.max():g} Hz round a body this large needs about "
+            f"{needed / 2**30:.0f} GiB of memory; lower the highest frequency or ask for less "
+            f"accuracy than {accuracy:g} dB"
+        )
     blocks = _blocks(wavenumber, float(problem.edges.length.max()), resolution)
     pressure = np.empty((len(pistons), frequency.size, receivers.shape[0]), dtype=complex)
     error = np.empty(frequency.size)
@@ -191,7 +202,10 @@ def _checked(
     if len(pistons) == 0:
         raise ValueError("solve_field: give at least one piston")
     if receivers.ndim != 2 or receivers.shape[1] != 3 or receivers.shape[0] == 0:
-        raise ValueError(f"solve_field: receivers must be (n, 3), not {receivers.shape}")
+        raise ValueError(
+            f"solve_field: receivers must be at least one point, shape (n, 3), "
+            f"not {receivers.shape}"
+        )
     if frequency.ndim != 1 or frequency.size == 0:
         raise ValueError(f"solve_field: frequency must be (m,), not {frequency.shape}")
     if not np.isfinite(receivers).all():
@@ -203,7 +217,7 @@ def _checked(
     inside = np.flatnonzero(body.heights_above_faces(receivers).max(axis=1) < 0.0)
     if inside.size:
         raise GeometryError(
-            f"receiver {inside[0]} at {tuple(receivers[inside[0]])} m is inside the body; "
+            f"receiver {inside[0]} at {_place(receivers[inside[0]])} is inside the body; "
             "move it outside"
         )
     edges = edge_table(body)
@@ -213,7 +227,11 @@ def _checked(
         on = np.flatnonzero(np.hypot(rho, beyond) < LEAST_EDGE_DISTANCE)
         if on.size:
             raise GeometryError(
-                f"receiver {on[0]} at {tuple(receivers[on[0]])} m lies on an edge of the body; "
+                f"receiver {on[0]} at {_place(receivers[on[0]])} lies on an edge of the body; "
                 f"move it at least {LEAST_EDGE_DISTANCE * 1e3:g} mm away"
             )
     return receivers, frequency
+
+
+def _place(point: np.ndarray) -> str:
+    return "(" + ", ".join(f"{x:g}" for x in point) + ") m"

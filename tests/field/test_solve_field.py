@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 from threadpoolctl import threadpool_info
 
-from acoustics import Air, Body, GeometryError, Piston, solve_field
+from acoustics import Air, Body, GeometryError, Piston, RoundoverError, solve_field
 from acoustics.cabinet import Face
-from acoustics.field import kernels, solve
+from acoustics.field import block, kernels, solve
 from acoustics.field.blas import one_blas_thread
 
 BOX = Body.box(width=0.22, height=0.38, depth=0.30)
@@ -90,9 +90,9 @@ def test_an_interruption_stops_the_solver():
         ({"receivers": np.array([[0.0, 0.0, -0.1]])}, "inside the body"),
         ({"receivers": np.array([[0.11, 0.05, 0.0]])}, "on an edge"),
         ({"receivers": np.array([[0.11, 0.19, 0.00005]])}, "on an edge"),
-        ({"receivers": np.array([0.0, 0.0, 1.0])}, r"must be \(n, 3\)"),
+        ({"receivers": np.array([0.0, 0.0, 1.0])}, r"shape \(n, 3\)"),
         ({"receivers": np.array([[0.0, np.nan, 1.0]])}, "finite"),
-        ({"receivers": np.empty((0, 3))}, r"must be \(n, 3\)"),
+        ({"receivers": np.empty((0, 3))}, r"shape \(n, 3\)"),
         ({"frequency": np.array([0.0])}, "positive"),
         ({"frequency": np.array([-5.0])}, "positive"),
         ({"frequency": np.array([np.inf])}, "finite"),
@@ -121,6 +121,22 @@ def test_bodies_pistons_and_air_refuse_nonsense():
         Piston(0.01, (0.0, 0.0))
     with pytest.raises(ValueError, match="speed_of_sound"):
         Air(speed_of_sound=float("nan"))
+
+
+def test_too_large_a_task_is_refused_before_it_starts():
+    room = Body.box(width=5.0, height=5.0, depth=5.0)
+    with pytest.raises(RoundoverError, match=r"needs about \d+ GiB of memory; lower the highest"):
+        solve_field(room, [TWEETER], RECEIVERS * 10.0, np.array([1e5]), accuracy=0.01)
+
+
+def test_many_receivers_are_taken_in_groups(monkeypatch):
+    angles = np.radians(np.arange(0.0, 90.0, 9.0))
+    points = np.stack([2 * np.sin(angles), 0 * angles, 2 * np.cos(angles)], axis=1)
+    together = solve_field(BOX, [TWEETER], points, FREQUENCY)
+    monkeypatch.setattr(block, "GROUP", 3)
+    np.testing.assert_allclose(
+        solve_field(BOX, [TWEETER], points, FREQUENCY).values, together.values, rtol=1e-9
+    )
 
 
 OPEN = Body.box(width=1.0, height=1.0, depth=1.0)
