@@ -52,7 +52,9 @@ def open_prediction(path: str | os.PathLike[str]) -> xr.Dataset:
         path: a file that `save` wrote.
 
     Returns:
-        The Dataset as it was saved: complex variables, coordinates and attributes.
+        The Dataset as it was saved: complex variables, coordinates and attributes. Its attribute
+        `solver` is the number of the field solver that made it; predictions of different numbers
+        may differ for equal designs.
 
     Raises:
         RoundoverError: no such file, no prediction, or one with another layout.

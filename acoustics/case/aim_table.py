@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal, NamedTuple
 from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.fields import Kind, Number, Quantity, Text
-from acoustics.case.model import Measure
+from acoustics.case.model import BAND, Measure
 from acoustics.case.table import Table, optional
 from acoustics.case.units import ANGLE, FREQUENCY, LENGTH, hertz, pattern
 
@@ -15,20 +15,32 @@ Where = Literal["reference axis", "seat"]
 
 
 class Figure(NamedTuple):
-    """Where a measure can be taken (its default place first), and how its limits are written."""
+    """Where a measure can be taken (its default place first), and how its limits are written.
+
+    Then whether it is taken over a band, and whether on a smoothed curve.
+    """
 
     where: tuple[Where, ...]
     limit: Kind
+    band: bool
+    smoothing: bool
 
 
 FIGURES: dict[Measure, Figure] = {
-    "ripple": Figure(("reference axis", "seat"), Number(0, 60, "dB")),
-    "tilt": Figure(("reference axis", "seat"), Number(-30, 30, "dB per octave")),
-    "level": Figure(("reference axis", "seat"), Number(-100, 200, "dB")),
-    "beamwidth": Figure(("reference axis",), Quantity(ANGLE, "0 deg", "360 deg")),
-    "floor dip": Figure(("seat",), Number(0, 100, "dB")),
-    "lobe window": Figure(("seat",), Quantity(LENGTH, "0 m", "10 m")),
+    "ripple": Figure(("reference axis", "seat"), Number(0, 60, "dB"), True, True),
+    "tilt": Figure(("reference axis", "seat"), Number(-30, 30, "dB per octave"), True, True),
+    "level": Figure(("reference axis", "seat"), Number(-100, 200, "dB"), True, False),
+    "beamwidth": Figure(("reference axis",), Quantity(ANGLE, "0 deg", "360 deg"), True, True),
+    "floor dip": Figure(("seat",), Number(0, 100, "dB"), False, False),
+    "lobe window": Figure(("seat",), Quantity(LENGTH, "0 m", "10 m"), False, False),
 }
+
+
+def band_of(measure: Measure, band: list[float] | None) -> tuple[float, float] | None:
+    """The band (Hz) over which an aim is taken: its own, else the default; None for no band."""
+    if not FIGURES[measure].band:
+        return None
+    return BAND if band is None else (band[0], band[1])
 
 
 class LimitText(Kind):
@@ -62,7 +74,7 @@ class AimTable(Table):
         description="ripple: half peak to peak about a straight line in log frequency. "
         "tilt: slope of that line. level: level of the mean power over the band. "
         "beamwidth: horizontal angle between the -6 dB points, the smallest over the band. "
-        "floor dip: depth of the first dip the floor makes, a positive number. "
+        "floor dip: depth of the deepest dip the floor makes up to 1.5 kHz, a positive number. "
         "lobe window: height around the ear over which the level at a crossover keeps "
         "within 3 dB."
     )
@@ -71,16 +83,23 @@ class AimTable(Table):
         "Where it is taken. Default: the reference axis; a floor dip and a lobe "
         "window belong to the seat.",
     )
-    band: Annotated[
-        list[Annotated[float, Quantity(FREQUENCY, "1 Hz", "100 kHz")]],
-        Field(min_length=2, max_length=2),
-    ] = optional(
-        ["300 Hz", "10 kHz"],
-        "Lowest and highest frequency.",
+    band: (
+        Annotated[
+            list[Annotated[float, Quantity(FREQUENCY, "1 Hz", "100 kHz")]],
+            Field(min_length=2, max_length=2),
+        ]
+        | None
+    ) = optional(
+        None,
+        "Lowest and highest frequency of a ripple, tilt, level or beamwidth. "
+        "Default: 300 Hz to 10 kHz.",
         examples=[["300 Hz", "10 kHz"]],
     )
-    smoothing: Annotated[float, Number(1, 96)] = optional(
-        6.0, "Smoothing by a fraction of an octave: 6 is 1/6 octave."
+    smoothing: Annotated[float, Number(1, 96)] | None = optional(
+        None,
+        "Smoothing of a ripple, tilt or beamwidth by a fraction of an octave. Default: 6, "
+        "which is 1/6 octave.",
+        examples=[6],
     )
     at_least: Annotated[Any, LimitText()] = optional(
         None, f"Lower limit. {_LIMIT}", examples=["60 deg"]
@@ -96,10 +115,18 @@ class AimTable(Table):
         place = FIGURES[measure].where[0]
         raise ValueError(f'a {measure} is not taken at "{where}"; write "{place}"')
 
+    @field_validator("band", "smoothing")
+    @classmethod
+    def _of_use(cls, value: Any, info: ValidationInfo) -> Any:
+        measure = info.data.get("measure")
+        if measure is None or value is None or getattr(FIGURES[measure], str(info.field_name)):
+            return value
+        raise ValueError(f"a {measure} has no {info.field_name}; leave the key out")
+
     @field_validator("band")
     @classmethod
-    def _ascending(cls, band: list[float]) -> list[float]:
-        if band[0] >= band[1]:
+    def _ascending(cls, band: list[float] | None) -> list[float] | None:
+        if band is not None and band[0] >= band[1]:
             raise ValueError(
                 f"the band starts at {hertz(band[0])} and ends at "
                 f"{hertz(band[1])}; write the lower frequency first"

@@ -7,7 +7,7 @@ import json
 from dataclasses import asdict, replace
 
 from acoustics.case import model
-from acoustics.case.aim_table import FIGURES, AimTable
+from acoustics.case.aim_table import FIGURES, AimTable, band_of
 from acoustics.case.checks import reference_driver
 from acoustics.case.crossover_tables import (
     BandPassTable,
@@ -46,8 +46,11 @@ def build_case(text: CaseTable, path: str) -> model.Case:
 
 
 def digest(case: model.Case) -> str:
-    """SHA-256 (hex) of everything a case says, in SI units; where it came from does not count."""
-    content = asdict(replace(case, path="", digest=""))
+    """SHA-256 (hex) of all that a prediction rests on, in SI units.
+
+    Neither what the design is called, nor what it is held against, nor where it came from counts.
+    """
+    content = asdict(replace(case, title="", note="", path="", digest="", aims=()))
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
 
 
@@ -95,15 +98,17 @@ def _reference(text: CaseTable) -> model.ReferenceAxis:
 
 
 def _aim(text: AimTable) -> model.Aim:
-    where = text.where or FIGURES[text.measure].where[0]
-    low, high = text.band
+    figure = FIGURES[text.measure]
+    where = text.where or figure.where[0]
+    band = band_of(text.measure, text.band)
     place = "at the seat" if where == "seat" else "on the reference axis"
+    range_ = "" if band is None else f", {hertz(band[0])} to {hertz(band[1])}"
     return model.Aim(
-        name=text.name or f"{text.measure} {place}, {hertz(low)} to {hertz(high)}",
+        name=text.name or f"{text.measure} {place}{range_}",
         measure=text.measure,
         where=where,
-        band=(low, high),
-        smoothing=text.smoothing,
+        band=band,
+        smoothing=(text.smoothing or model.SMOOTHING) if figure.smoothing else None,
         at_least=text.at_least,
         at_most=text.at_most,
     )

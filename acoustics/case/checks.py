@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from acoustics.case.aim_table import AimTable
+from acoustics.case.aim_table import AimTable, band_of
 from acoustics.case.faults import Problem, choice
 from acoustics.case.layout import arc_problems, driver_problems, point_problems
 from acoustics.case.lines import Path
@@ -103,10 +103,11 @@ def _grid_problems(grid: Values) -> Iterator[Problem]:
 
 
 def _aim_problems(path: Path, aim: Values, grid: Values, floor: Values) -> Iterator[Problem]:
-    if "band" in aim and "lowest" in grid and aim["band"][0] < grid["lowest"]:
-        yield _outside((*path, "band", 0), aim["band"][0], "below", "lowest", grid)
-    if "band" in aim and "highest" in grid and aim["band"][1] > grid["highest"]:
-        yield _outside((*path, "band", 1), aim["band"][1], "above", "highest", grid)
+    band = band_of(aim["measure"], aim["band"]) if {"measure", "band"} <= aim.keys() else None
+    if band is not None and "lowest" in grid and band[0] < grid["lowest"]:
+        yield _outside((*path, "band", 0), band[0], "below", "lowest", grid)
+    if band is not None and "highest" in grid and band[1] > grid["highest"]:
+        yield _outside((*path, "band", 1), band[1], "above", "highest", grid)
     if aim.get("measure") == "floor dip" and floor.get("reflection") == 0.0:
         yield Problem(
             (*path, "measure"),

@@ -137,3 +137,30 @@ class Text(Kind):
     def schema(self) -> dict[str, Any]:
         """A string with its longest length."""
         return {"type": "string", "minLength": 0 if self.free else 1, "maxLength": self.longest}
+
+
+@dataclass(frozen=True)
+class Name(Kind):
+    """A name of at most `longest` characters that may stand in lists and labels."""
+
+    longest: int
+
+    def read(self, value: object) -> str:
+        """The name itself."""
+        name = Text(self.longest).read(value)
+        strange = sorted({sign for sign in name if not (sign.isalnum() or sign in " -_")})
+        if strange:
+            raise UnitError(
+                f"{shortened(value)} holds {' '.join(strange)}; write a name of letters, digits, "
+                "spaces, dashes and underscores"
+            )
+        return name
+
+    def schema(self) -> dict[str, Any]:
+        """A string with its longest length."""
+        return {
+            "type": "string",
+            "minLength": 1,
+            "maxLength": self.longest,
+            "$comment": "letters, digits, spaces, dashes and underscores",
+        }

@@ -118,20 +118,27 @@ class Floor:
 Measure = Literal["ripple", "tilt", "level", "beamwidth", "floor dip", "lobe window"]
 
 
+BAND = (300.0, 10_000.0)
+"""Hz: over which a design is judged unless an aim says otherwise."""
+
+SMOOTHING = 6.0
+"""Likewise the smoothing: 1/6 octave."""
+
+
 @dataclass(frozen=True)
 class Aim:
     """A figure the design is held against.
 
     `measure` at `where` over `band` (Hz), between `at_least` and `at_most` (dB, dB per octave,
     degrees or metres, as the measure has it). `smoothing` is the fraction's denominator
-    (6: 1/6 octave).
+    (6: 1/6 octave). Band and smoothing are None where the measure has none.
     """
 
     name: str
     measure: Measure
     where: Literal["reference axis", "seat"]
-    band: tuple[float, float]
-    smoothing: float
+    band: tuple[float, float] | None
+    smoothing: float | None
     at_least: float | None
     at_most: float | None
 
@@ -153,7 +160,11 @@ class FrequencyGrid:
 
 @dataclass(frozen=True)
 class Case:
-    """A complete design, checked. `digest` is a SHA-256 of its content, not of its layout."""
+    """A complete design, checked.
+
+    `digest` is a SHA-256 of what a prediction rests on: all but title, note, aims and the file's
+    path and layout.
+    """
 
     title: str
     note: str

@@ -8,12 +8,12 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.aim_table import AimTable
 from acoustics.case.crossover_tables import BranchTable, Polarity
-from acoustics.case.fields import Number, Quantity, Text, length
+from acoustics.case.fields import Name, Number, Quantity, Text, length
 from acoustics.case.table import Table, optional
 from acoustics.case.units import ANGLE, FREQUENCY, TEMPERATURE, hertz, in_unit
 
 Point = Annotated[list[Annotated[float, length("-5 m", "5 m")]], Field(min_length=2, max_length=2)]
-DriverName = Annotated[str, Text(40)]
+DriverName = Annotated[str, Name(40)]
 GridFrequency = Annotated[float, Quantity(FREQUENCY, "1 Hz", "100 kHz")]
 
 
@@ -135,8 +135,15 @@ class FloorTable(Table):
     """A plane floor under the cabinet and the seat."""
 
     reflection: Annotated[float, Number(-1, 1)] = optional(
-        1.0, "Pressure reflection factor: 1 is a hard floor, 0 none."
+        1.0, "Pressure reflection factor: 1 is a hard floor; not 0."
     )
+
+    @field_validator("reflection")
+    @classmethod
+    def _reflects(cls, reflection: float) -> float:
+        if reflection == 0:
+            raise ValueError("a floor that reflects nothing is none; leave the table [floor] out")
+        return reflection
 
 
 class FrequenciesTable(Table):
@@ -160,15 +167,15 @@ class FrequenciesTable(Table):
         return highest
 
 
-_STEPS = [half / 2 for half in range(1, 181) if 720 % half == 0]
+_STEPS = [half / 2 for half in range(1, 21) if 720 % half == 0]
 
 
 class ArcsTable(Table):
     """The arcs round the reference point."""
 
-    step: Annotated[float, Quantity(ANGLE, "0.5 deg", "90 deg")] = optional(
-        "5 deg", "Angle between receivers; divides 360.", examples=["5 deg"]
-    )
+    step: Annotated[
+        float, Quantity(ANGLE, "0.5 deg", "10 deg", "coarser arcs step over lobes and nulls")
+    ] = optional("2.5 deg", "Angle between receivers; divides 360.", examples=["2.5 deg"])
 
     @field_validator("step")
     @classmethod

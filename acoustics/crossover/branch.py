@@ -9,13 +9,6 @@ from acoustics.crossover.parametric import parametric_response
 from acoustics.crossover.pass_filter import pass_response
 
 
-def section_response(section: Section, frequency: np.ndarray) -> np.ndarray:
-    """Transfer function of one section, complex, shape (frequency,)."""
-    if isinstance(section, PassFilter):
-        return pass_response(section, frequency)
-    return parametric_response(section, frequency)
-
-
 def branch_response(branch: Branch, frequency: np.ndarray) -> np.ndarray:
     """Transfer function from the input to one driver's terminals.
 
@@ -33,7 +26,7 @@ def branch_response(branch: Branch, frequency: np.ndarray) -> np.ndarray:
     sign = -1.0 if branch.inverted else 1.0
     response = sign * 10 ** (branch.gain / 20) * np.exp(-2j * np.pi * frequency * branch.delay)
     for section in branch.sections:
-        response = response * section_response(section, frequency)
+        response = response * _section_response(section, frequency)
     return response
 
 
@@ -54,3 +47,10 @@ def crossover_response(case: Case, frequency: np.ndarray) -> np.ndarray:
             for driver in case.drivers
         ]
     )
+
+
+def _section_response(section: Section, frequency: np.ndarray) -> np.ndarray:
+    """Transfer function of one section, complex, shape (frequency,)."""
+    if isinstance(section, PassFilter):
+        return pass_response(section, frequency)
+    return parametric_response(section, frequency)

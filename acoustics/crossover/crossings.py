@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.crossover.branch import crossover_response
-from acoustics.source.constant import constant_sensitivity
+MARGIN = 0.1
+"""dB: drivers closer than this are alike; one takes the lead only by more than this."""
 
 
 @dataclass(frozen=True)
@@ -20,34 +20,57 @@ class Crossing:
     upper: int
 
 
-def crossings(frequency: np.ndarray, strength: np.ndarray) -> tuple[Crossing, ...]:
-    """Where the strongest driver changes, ascending; interpolated in log frequency.
+def leaders(strength: np.ndarray) -> np.ndarray:
+    """Which driver leads at each frequency, as an index, shape (frequency,).
 
-    Only the strongest driver counts, so curves that cross far below the sum make no crossover;
-    drivers of equal strength (two woofers in parallel) count as the first of them.
+    The leader keeps the lead until another is louder by more than `MARGIN`, so that drivers that
+    play alike do not take turns by rounding; of drivers alike the first leads.
+
+    Args:
+        strength: magnitude of filter × source, any common unit, shape (driver, frequency).
+    """
+    level = _decibels(strength)
+    lead = np.zeros(level.shape[1], dtype=int)
+    for place in range(lead.size):
+        now = level[:, place]
+        alike = now >= now.max() - MARGIN
+        if place:
+            holder = lead[place - 1]
+            # Only drivers that beat the holder by the margin; the loudest is one of them.
+            alike &= now > now[holder] + MARGIN
+            lead[place] = int(alike.argmax()) if alike.any() else holder
+        else:
+            lead[place] = int(alike.argmax())
+    return lead
+
+
+def crossings(frequency: np.ndarray, strength: np.ndarray) -> tuple[Crossing, ...]:
+    """Where the lead passes from one driver to another, ascending.
+
+    Only the leading driver counts (see `leaders`), so curves that cross far below the sum make no
+    crossover. A driver that was never louder than its successor by `MARGIN` hands nothing over:
+    the two played alike until one of them ended, as the woofers of a two-and-a-half-way do. The
+    frequency is where the two levels were last equal, interpolated in log frequency.
 
     Args:
         frequency: Hz, ascending, shape (frequency,).
         strength: magnitude of filter × source, any common unit, shape (driver, frequency).
     """
-    level = np.log(np.maximum(strength, np.finfo(float).tiny))
-    strongest = np.argmax(level, axis=0)
+    level = _decibels(strength)
+    lead = leaders(strength)
     found = []
-    for step in np.flatnonzero(np.diff(strongest)):
-        lower, upper = int(strongest[step]), int(strongest[step + 1])
-        lead = level[lower, step : step + 2] - level[upper, step : step + 2]
-        part = lead[0] / (lead[0] - lead[1]) if lead[0] != lead[1] else 0.5
-        ratio = frequency[step + 1] / frequency[step]
-        found.append(Crossing(float(frequency[step] * ratio**part), lower, upper))
+    since = 0
+    for change in np.flatnonzero(np.diff(lead)) + 1:
+        lower, upper = int(lead[change - 1]), int(lead[change])
+        ahead = level[lower, since : change + 1] - level[upper, since : change + 1]
+        if ahead.max() > MARGIN:
+            last = int(np.flatnonzero(ahead >= 0)[-1])
+            part = ahead[last] / (ahead[last] - ahead[last + 1])
+            low, high = frequency[since + last], frequency[since + last + 1]
+            found.append(Crossing(float(low * (high / low) ** part), lower, upper))
+        since = int(change)
     return tuple(found)
 
 
-def case_crossings(case: Case, frequency: np.ndarray) -> tuple[Crossing, ...]:
-    """Find the acoustic crossovers of a design: where two drivers' |filter × source| cross.
-
-    Args:
-        case: the design.
-        frequency: Hz, ascending, shape (frequency,).
-    """
-    source = np.array([constant_sensitivity(d, frequency, case.air) for d in case.drivers])
-    return crossings(frequency, np.abs(crossover_response(case, frequency) * source))
+def _decibels(strength: np.ndarray) -> np.ndarray:
+    return 20 / math.log(10) * np.log(np.maximum(strength, np.finfo(float).tiny))

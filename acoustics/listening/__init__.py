@@ -5,7 +5,7 @@ from acoustics.listening.crossovers import crossovers
 from acoustics.listening.directivity import directivity, least_beamwidth, off_axis_level
 from acoustics.listening.first_answers import first_answers
 from acoustics.listening.floor_bounce import floor_bounce
-from acoustics.listening.levels import band_level, level, smoothed_level
+from acoustics.listening.levels import band_level, level
 from acoustics.listening.lobing import lobing
 from acoustics.listening.ripple import ripple_and_tilt
 from acoustics.listening.symmetry import rms_side_difference, side_difference
@@ -25,5 +25,4 @@ __all__ = [
     "ripple_and_tilt",
     "rms_side_difference",
     "side_difference",
-    "smoothed_level",
 ]

@@ -10,24 +10,28 @@ import xarray as xr
 
 from acoustics.case.model import Aim, Case
 from acoustics.conventions import RoundoverError
-from acoustics.listening.bands import why_not_covered
-from acoustics.listening.directivity import least_beamwidth
+from acoustics.listening.bands import in_band, why_not_covered
+from acoustics.listening.directivity import FULL_CIRCLE, axis_in_null, least_beamwidth
 from acoustics.listening.floor_bounce import floor_bounce
 from acoustics.listening.height_window import height_window
 from acoustics.listening.levels import band_level, level
 from acoustics.listening.ripple import ripple_and_tilt
+
+PRINTED = 0.005
+"""In the aim's unit: a miss that two decimals would show as 0.00 is none."""
 
 
 @dataclass(frozen=True)
 class Measured:
     """What an aim's measure came to: a figure for each place, and what to know about it.
 
-    `at_least_this` says that the true figures may be larger.
+    A figure is NaN where it cannot be determined; `open` names the places whose true figures may
+    be larger.
     """
 
     values: tuple[tuple[str, float], ...]
     note: str = ""
-    at_least_this: bool = False
+    open: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -66,22 +70,40 @@ def judge_aims(case: Case, prediction: xr.Dataset) -> tuple[AimVerdict, ...]:
 
 
 def judge(aim: Aim, prediction: xr.Dataset) -> AimVerdict:
-    """Hold one aim against a prediction; see `MEASURES` for what each measure is."""
+    """Hold one aim against a prediction; see `MEASURES` for what each measure is.
+
+    One place that surely misses decides, whatever is not known of the others.
+    """
     measure, unit = MEASURES[aim.measure]
     measured = measure(aim, prediction)
     values, note = measured.values, measured.note
-    if not values or any(np.isnan(value) for _, value in values):
+    states = [state_of(aim, value, place in measured.open) for place, value in values]
+    deciding = next((state for state in (False, None, True) if state in states), None)
+    # Ties go to the figure closest to a limit, so that the worst place is the one shown.
+    figures = [value for (_, value), state in zip(values, states, strict=True) if state is deciding]
+    if not figures or any(np.isnan(figures)):
         reason = note or "the figure cannot be determined"
         return AimVerdict(aim, None, unit, values, None, None, reason)
-    # Ties go to the figure closest to a limit, so that the worst place is the one shown.
-    _, value = max(values, key=lambda entry: shortfall(aim, entry[1]))
-    missed_by = max(shortfall(aim, value), 0.0)
-    if measured.at_least_this:
-        above = aim.at_most is not None and value > aim.at_most
-        enough = aim.at_most is None and missed_by == 0
-        if not (above or enough):
-            return AimVerdict(aim, value, unit, values, None, None, note)
-    return AimVerdict(aim, value, unit, values, missed_by == 0, missed_by, note)
+    value = max(figures, key=lambda figure: shortfall(aim, figure))
+    missed_by = {True: 0.0, False: shortfall(aim, value), None: None}[deciding]
+    return AimVerdict(aim, value, unit, values, deciding, missed_by, note)
+
+
+def state_of(aim: Aim, value: float, larger: bool) -> bool | None:
+    """Whether a figure meets an aim; None where that is not known.
+
+    Args:
+        aim: the aim, with its limits.
+        value: the figure, NaN if it cannot be determined.
+        larger: whether the true figure may be larger.
+    """
+    if np.isnan(value):
+        return None
+    met = bool(shortfall(aim, value) < PRINTED)
+    if not larger or (met and aim.at_most is None):
+        return met
+    exceeds = aim.at_most is not None and value - aim.at_most >= PRINTED
+    return False if exceeds else None
 
 
 def shortfall(aim: Aim, value: float) -> float:
@@ -105,7 +127,8 @@ def measured_ripple(aim: Aim, prediction: xr.Dataset) -> Measured:
     return _on_curves(
         aim,
         prediction,
-        lambda p: ripple_and_tilt(level(p), p.frequency, aim.band, aim.smoothing)[0],
+        lambda p: ripple_and_tilt(level(p), p.frequency, _band(aim), aim.smoothing)[0],
+        aim.smoothing,
     )
 
 
@@ -114,61 +137,83 @@ def measured_tilt(aim: Aim, prediction: xr.Dataset) -> Measured:
     return _on_curves(
         aim,
         prediction,
-        lambda p: ripple_and_tilt(level(p), p.frequency, aim.band, aim.smoothing)[1],
+        lambda p: ripple_and_tilt(level(p), p.frequency, _band(aim), aim.smoothing)[1],
+        aim.smoothing,
     )
 
 
 def measured_level(aim: Aim, prediction: xr.Dataset) -> Measured:
     """Level of the mean power over the band, every octave alike, dB re 20 µPa for 2.83 V."""
-    return _on_curves(aim, prediction, lambda p: band_level(p, p.frequency, aim.band))
+    return _on_curves(aim, prediction, lambda p: band_level(p, p.frequency, _band(aim)))
 
 
 def measured_beamwidth(aim: Aim, prediction: xr.Dataset) -> Measured:
     """Smallest angle between the −6 dB points over the band, horizontal, degrees.
 
     Levels relative to the reference axis, smoothed as the aim says; 360 where the level falls by
-    6 dB at no angle.
+    6 dB at no angle. Not known where the axis lies in a null.
     """
-    gap = why_not_covered(prediction.frequency.values, aim.band)
+    band = _band(aim)
+    gap = why_not_covered(prediction.frequency.values, band, aim.smoothing)
     if gap:
         return Measured((), gap)
-    least = least_beamwidth(prediction, aim.band, smoothing=aim.smoothing)
-    value = float(least.sel(plane="horizontal"))
-    return Measured((("horizontal", value),), "" if value < 360 else "never falls by 6 dB")
+    how = {} if aim.smoothing is None else {"smoothing": aim.smoothing}
+    value = float(least_beamwidth(prediction, band, **how).sel(plane="horizontal"))
+    if np.isnan(value):
+        nulls = axis_in_null(prediction, aim.smoothing)
+        inside = nulls.isel(frequency=in_band(nulls.frequency.values, band))
+        first = float(inside.frequency[int(inside.values.argmax())])
+        note = f"the reference axis lies in a null at {first:.0f} Hz, so a beam has no width there"
+    else:
+        note = "" if value < FULL_CIRCLE else "never falls by 6 dB"
+    return Measured((("horizontal", value),), note)
 
 
 def measured_floor_dip(aim: Aim, prediction: xr.Dataset) -> Measured:
-    """Depth of the floor's first dip at each ear height, dB; the aim's band is not used.
+    """Depth of the deepest dip the floor makes up to 1.5 kHz at each ear height, dB.
 
-    0 where the floor makes no dip of at least 1 dB.
+    0 where the floor makes no dip of at least 1 dB; not known where the predicted frequencies
+    leave out the first dip or end below 1.5 kHz.
     """
     if prediction.attrs["floor_reflection"] == 0:
         return Measured((), "the case has no reflecting floor")
     bounce = floor_bounce(prediction)
-    notes = [
-        f"{_ear(ear)}: at {frequency:.0f} Hz"
-        for ear, frequency in zip(
-            bounce.ear_height.values, bounce.dip_frequency.values, strict=True
-        )
-        if np.isfinite(frequency)
-    ]
-    return Measured(_per_ear(bounce.dip_depth.fillna(0.0)), "; ".join(notes) or "no dip")
+    unknown = bounce.deepest_dip_note != ""
+    notes = []
+    for ear, frequency, reason in zip(
+        bounce.ear_height.values,
+        bounce.deepest_dip_frequency.values,
+        bounce.deepest_dip_note.values,
+        strict=True,
+    ):
+        if reason:
+            notes.append(f"{_ear(ear)}: {reason}")
+        elif np.isfinite(frequency):
+            notes.append(f"{_ear(ear)}: at {frequency:.0f} Hz")
+    depth = bounce.deepest_dip_depth
+    figures = _per_ear(depth.where(unknown | depth.notnull(), 0.0))
+    return Measured(figures, "; ".join(notes) or "no dip")
 
 
 def measured_lobe_window(aim: Aim, prediction: xr.Dataset) -> Measured:
     """Height around the ear in which every crossover keeps within 3 dB, m, per ear height.
 
     At each crossover frequency, relative to the level at the ear height, in free space; the
-    windows of all crossovers have this range in common. The aim's band is not used.
+    windows of all crossovers have this range in common.
     """
     windows = height_window(prediction)
     if windows.crossover.size == 0:
-        return Measured((), "no two drivers cross over, so there is no lobe")
-    low, high = windows.window_low.max("crossover"), windows.window_high.min("crossover")
+        return Measured((), "no handover lies within the predicted frequencies")
+    low = windows.window_low.max("crossover", skipna=False)
+    high = windows.window_high.min("crossover", skipna=False)
     heights = prediction.height.values
-    short = bool(((low <= heights[0]) | (high >= heights[-1])).any())
-    note = f"reaches an end of the heights predicted, {heights[0]:.2f} to {heights[-1]:.2f} m"
-    return Measured(_per_ear(high - low), note if short else "", at_least_this=short)
+    short = (low <= heights[0]) | (high >= heights[-1])
+    which = frozenset(_ear(ear) for ear in short.ear_height.values[short.values])
+    note = (
+        f"{', '.join(sorted(which))}: the window reaches an end of the heights predicted, "
+        f"{heights[0]:.2f} to {heights[-1]:.2f} m"
+    )
+    return Measured(_per_ear(high - low), note if which else "", which)
 
 
 MEASURES: dict[str, tuple[Callable[[Aim, xr.Dataset], Measured], str]] = {
@@ -187,16 +232,25 @@ and has a measure of its own.
 
 
 def _on_curves(
-    aim: Aim, prediction: xr.Dataset, figure: Callable[[xr.DataArray], xr.DataArray]
+    aim: Aim,
+    prediction: xr.Dataset,
+    figure: Callable[[xr.DataArray], xr.DataArray],
+    smoothing: float | None = None,
 ) -> Measured:
     """Take a figure of the pressure on the reference axis, or in free space at each ear height."""
-    gap = why_not_covered(prediction.frequency.values, aim.band)
+    gap = why_not_covered(prediction.frequency.values, _band(aim), smoothing)
     if gap:
         return Measured((), gap)
     if aim.where == "reference axis":
         axis = prediction.arc_total.sel(plane="horizontal", angle=0.0)
         return Measured((("reference axis", float(figure(axis))),))
     return Measured(_per_ear(figure(prediction.seat_total.sel(surroundings="free space"))))
+
+
+def _band(aim: Aim) -> tuple[float, float]:
+    """Band of an aim whose measure has one; the checks of a case see to that."""
+    assert aim.band is not None
+    return aim.band
 
 
 def _per_ear(figures: xr.DataArray) -> tuple[tuple[str, float], ...]:

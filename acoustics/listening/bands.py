@@ -10,27 +10,55 @@ SLACK = 1e-9
 FEWEST = 3
 """Frequencies a band must hold: fewer make no curve."""
 
+WIDEST = 2 ** (1 / 12)
+"""Ratio: what may be missing at a band's end."""
+
+PER_WIDTH = 2
+"""Frequencies that each width of a smoothing must hold."""
+
 
 def in_band(frequency: np.ndarray, band: tuple[float, float]) -> np.ndarray:
     """Which frequencies lie in a band, its ends included, shape (frequency,)."""
     return (frequency >= band[0] * (1 - SLACK)) & (frequency <= band[1] * (1 + SLACK))
 
 
-def why_not_covered(frequency: np.ndarray, band: tuple[float, float]) -> str:
+def reaches(frequency: np.ndarray, to: float) -> bool:
+    """Whether frequencies reach up to one (Hz) but for a step of at most 1/12 octave."""
+    step = min(frequency[-1] / frequency[-2:][0], WIDEST)
+    return bool(frequency[-1] * step >= to * (1 - SLACK))
+
+
+def why_not_covered(
+    frequency: np.ndarray, band: tuple[float, float], smoothing: float | None = None
+) -> str:
     """Why a band cannot be judged from these frequencies; empty if it can.
 
-    The band must be covered but for one step at either end, and hold at least three frequencies.
+    The band must be covered but for one step (at most 1/12 octave) at either end, hold at least
+    three frequencies, and hold two in every width of the smoothing: fewer, and peaks and dips
+    fall between them.
 
     Args:
         frequency: Hz, ascending, shape (frequency,).
         band: lowest and highest frequency, Hz.
+        smoothing: denominator of the fraction of an octave over which the measure averages; None
+            where it does not.
     """
-    if np.count_nonzero(in_band(frequency, band)) < FEWEST:
+    inside = in_band(frequency, band)
+    if np.count_nonzero(inside) < FEWEST:
         return f"fewer than {FEWEST} frequencies were predicted in {band[0]:g} to {band[1]:g} Hz"
-    first, last = frequency[1] / frequency[0], frequency[-1] / frequency[-2]
-    if frequency[0] > band[0] * first * (1 + SLACK) or frequency[-1] * last < band[1] * (1 - SLACK):
+    first = min(frequency[1] / frequency[0], WIDEST)
+    if frequency[0] > band[0] * first * (1 + SLACK) or not reaches(frequency, band[1]):
         return (
             f"the band {band[0]:g} to {band[1]:g} Hz reaches beyond the frequencies predicted, "
             f"{frequency[0]:.0f} to {frequency[-1]:.0f} Hz"
+        )
+    if smoothing is None:
+        return ""
+    per_octave = 1 / float(np.diff(np.log2(frequency[inside])).max())
+    needed = PER_WIDTH * smoothing
+    if per_octave < needed * (1 - SLACK):
+        return (
+            f"{per_octave:.0f} frequencies per octave were predicted, too few for smoothing by "
+            f"1/{smoothing:g} octave; take per_octave = {int(np.ceil(needed))} or more"
         )
     return ""

@@ -10,10 +10,22 @@ from acoustics.listening.levels import decibels, smoothed_power
 from acoustics.listening.stamp import stamped
 
 DROP = 6.0
-"""dB below the axis at which the beam ends (IEC 60268-5: coverage angle)."""
+"""dB below the reference axis at which the beam ends.
+
+The coverage angle of IEC 60268-5 has the same drop but counts from the maximum (from memory); here
+the listener's axis is what the rest is compared with.
+"""
+
+NULL = 10.0
+"""dB: an axis this far below the strongest direction of both arcs lies in a null.
+
+A beam about it has no width.
+"""
 
 FLOOR = -200.0
-"""dB: a null is drawn no deeper than this, so that differences stay finite."""
+"""dB re the strongest direction: a null is no deeper than this, so that levels stay finite."""
+
+FULL_CIRCLE = 360.0
 
 BISECTIONS = 40
 
@@ -29,8 +41,7 @@ def off_axis_level(prediction: xr.Dataset, smoothing: float | None = None) -> xr
     Returns:
         dB, dims (plane, angle, frequency); 0 at angle 0.
     """
-    power = smoothed_power(abs(prediction.arc_total) ** 2, prediction.frequency, smoothing)
-    relative = decibels(power) - decibels(power.sel(angle=0.0)).drop_vars("angle")
+    relative = decibels(_over_axis(_power(prediction, smoothing)))
     relative = relative.transpose("plane", "angle", "frequency")
     return stamped(
         relative.clip(min=FLOOR), "dB", "level relative to the reference axis", "off_axis_level"
@@ -52,15 +63,21 @@ def directivity(
 
     Returns:
         off_axis_level (plane, angle, frequency), dB; beamwidth, beam_low and beam_high
-        (plane, frequency), degrees, NaN where the level falls that far at no angle.
+        (plane, frequency), degrees. Where the level falls that far at no angle, the beam is the
+        full circle: 360, −180 and 180; NaN where the axis lies in a null (see `axis_in_null`).
     """
     relative = off_axis_level(prediction, smoothing)
+    in_null = axis_in_null(prediction, smoothing).values
     angle = relative.angle.values
     around = np.moveaxis(relative.values, 1, -1)
     from_axis = np.roll(around, -int(np.argmin(np.abs(angle))), axis=-1)
     step = angle[1] - angle[0]
-    right = step * _first_crossing(from_axis, -drop)
-    left = step * _first_crossing(np.roll(from_axis[..., ::-1], 1, axis=-1), -drop)
+    ends = (
+        step * _first_crossing(from_axis, -drop),
+        step * _first_crossing(np.roll(from_axis[..., ::-1], 1, axis=-1), -drop),
+    )
+    never = np.isnan(ends[0])
+    right, left = (np.where(in_null, np.nan, np.where(never, FULL_CIRCLE / 2, end)) for end in ends)
     shape = relative.isel(angle=0, drop=True)
     name = f"{drop:g} dB below the axis"
     return xr.Dataset(
@@ -78,18 +95,50 @@ def least_beamwidth(
 ) -> xr.DataArray:
     """Smallest beamwidth over a band, per plane, degrees.
 
-    A level that falls to the limit at no angle counts as a beam of 360 degrees. `how` is handed
-    to `directivity`.
+    360 where the level falls to the limit at no angle in the whole band; NaN where the axis lies
+    in a null anywhere in the band, or no frequency lies in it. `how` is handed to `directivity`.
     """
-    width = directivity(prediction, **how).beamwidth.fillna(360.0)
+    width = directivity(prediction, **how).beamwidth
     inside = in_band(width.frequency.values, band)
-    least = width.where(xr.DataArray(inside, dims="frequency")).min("frequency")
+    if inside.any():
+        least = width.isel(frequency=inside).min("frequency", skipna=False)
+    else:
+        least = width.isel(frequency=0, drop=True) * np.nan
     return stamped(
         least,
         "degree",
         f"smallest beamwidth from {band[0]:g} to {band[1]:g} Hz (360: never falls that far)",
         "least_beamwidth",
     )
+
+
+def axis_in_null(prediction: xr.Dataset, smoothing: float | None = None) -> xr.DataArray:
+    """Where the reference axis is more than 10 dB below the strongest direction of both arcs.
+
+    Args:
+        prediction: as `predict` makes it.
+        smoothing: as in `off_axis_level`.
+
+    Returns:
+        Boolean, dims (frequency).
+    """
+    power = _power(prediction, smoothing)
+    axis = power.sel(angle=0.0, drop=True).max("plane")
+    low = axis < power.max(("plane", "angle")) * 10 ** (-NULL / 10)
+    return stamped(low, "", "the reference axis lies in a null", "axis_in_null")
+
+
+def _power(prediction: xr.Dataset, smoothing: float | None) -> xr.DataArray:
+    return smoothed_power(abs(prediction.arc_total) ** 2, prediction.frequency, smoothing)
+
+
+def _over_axis(power: xr.DataArray) -> xr.DataArray:
+    """Power over that on the axis, both no deeper than `FLOOR` below the strongest direction."""
+    strongest = power.max(("plane", "angle"))
+    least = (strongest * 10 ** (FLOOR / 10)).clip(min=np.finfo(float).tiny)
+    raised = power.where(power > least, least)
+    ratio: xr.DataArray = raised / raised.sel(angle=0.0, drop=True)
+    return ratio
 
 
 def _first_crossing(values: np.ndarray, limit: float) -> np.ndarray:

@@ -6,6 +6,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.listening.crossovers import crossovers
+from acoustics.listening.delay import common_delay
 from acoustics.listening.interpolation import cubic, pressure_at
 from acoustics.listening.levels import LEVEL_NAME, level
 
@@ -45,6 +46,7 @@ def height_window(prediction: xr.Dataset, tolerance: float = TOLERANCE) -> xr.Da
         asked,
         distance_over_height(prediction),
         speed_of_sound=prediction.attrs["speed_of_sound"],
+        delay=common_delay(prediction, asked),
     ).transpose("frequency", "height")
     levels = level(still).values.reshape(frequency.size, len(OFFSETS), height.size)
 

@@ -41,11 +41,12 @@ def pressure_at(
     distance: float | xr.DataArray,
     *,
     speed_of_sound: float,
+    delay: float | np.ndarray = 0.0,
 ) -> xr.DataArray:
     """Pressure between the predicted frequencies, without the delay over `distance`.
 
-    The delay turns the phase by more than a half-turn from one frequency to the next; what is
-    left without it changes slowly, so a cubic in log frequency follows it, nulls included.
+    A delay turns the phase by more than a half-turn from one frequency to the next; what is left
+    without it changes slowly, so a cubic in log frequency follows it, nulls included.
 
     Args:
         pressure: complex, with a `frequency` dimension.
@@ -53,19 +54,22 @@ def pressure_at(
         distance: m, from about where the sound comes from; a number, or an array over dims of
             `pressure`.
         speed_of_sound: m/s.
+        delay: s, taken out too; a number, or one for each place, shape (place,).
 
     Returns:
         Complex, its last dimension `frequency` with the frequencies asked for; NaN outside the
         range predicted.
     """
     grid = pressure.frequency
+    frequency = np.atleast_1d(frequency)
     turn = 2 * np.pi * grid / speed_of_sound * distance
     still = (pressure * np.exp(1j * turn)).transpose(..., "frequency")
-    values = cubic(np.log(grid.values), still.values, np.log(frequency))
+    values = np.empty((*still.shape[:-1], frequency.size), dtype=complex)
+    for place, late in enumerate(np.broadcast_to(delay, frequency.shape)):
+        early = still.values * np.exp(2j * np.pi * grid.values * late)
+        values[..., place] = cubic(np.log(grid.values), early, np.log(frequency[place]))[..., 0]
     coordinates = {name: still[name] for name in still.dims[:-1] if name in still.coords}
-    return xr.DataArray(
-        values, dims=still.dims, coords={**coordinates, "frequency": np.atleast_1d(frequency)}
-    )
+    return xr.DataArray(values, dims=still.dims, coords={**coordinates, "frequency": frequency})
 
 
 def fine_circle(

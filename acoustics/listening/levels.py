@@ -23,23 +23,6 @@ def decibels(power: xr.DataArray) -> xr.DataArray:
     return answer
 
 
-def smoothed_level(
-    pressure: xr.DataArray, frequency: xr.DataArray | np.ndarray, fraction: float | None = 6
-) -> xr.DataArray:
-    """Level whose power is averaged over a fraction of an octave around each frequency.
-
-    Args:
-        pressure: rms, Pa, with a `frequency` dimension.
-        frequency: Hz, ascending, shape (frequency,).
-        fraction: denominator (6: 1/6 octave); None for no smoothing.
-
-    Returns:
-        dB re 20 µPa, dims as `pressure`.
-    """
-    power = smoothed_power(abs(pressure) ** 2, frequency, fraction)
-    return stamped(decibels(power / REFERENCE_PRESSURE**2), "dB", LEVEL_NAME, "level")
-
-
 def smoothed_power(
     power: xr.DataArray, frequency: xr.DataArray | np.ndarray, fraction: float | None
 ) -> xr.DataArray:

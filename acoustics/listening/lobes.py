@@ -6,6 +6,8 @@ import numpy as np
 import xarray as xr
 
 from acoustics.listening.crossovers import crossovers
+from acoustics.listening.delay import common_delay
+from acoustics.listening.directivity import FLOOR
 from acoustics.listening.interpolation import fine_circle, pressure_at, vertex
 
 STEP = 0.25
@@ -20,6 +22,9 @@ decides which is strongest; the one a listener sits in is the one near the axis.
 
 PROMINENCE = 3.0
 """dB: a maximum that does not stand out by this much from the way to a higher one is no lobe."""
+
+LEAST_GAIN = 0.05
+"""dB: a front half that rises by less above the axis points along the axis."""
 
 NULL_DEPTH = 10.0
 """dB: a minimum this far below the strongest lobe counts as a null."""
@@ -36,7 +41,10 @@ def lobes(prediction: xr.Dataset) -> xr.Dataset:
 
     Returns:
         crossover_frequency, lower_driver, upper_driver (crossover); lobe_direction (crossover),
-        degrees, positive up; lobe_gain (crossover), dB above the reference axis; null_angle
+        degrees, positive up, 0 where nothing stands out from the axis; lobe_gain (crossover), dB
+        above the reference axis; lobe_sampled (crossover), false where the arcs' angles are too
+        far apart for what the cabinet radiates at that frequency, so that lobes and nulls between
+        them are guesses; null_angle
         (crossover, null), degrees, ascending, NaN where a crossover has fewer nulls; lobe_level
         (crossover, lobe_angle), dB relative to the reference axis, every 0.25 degrees or less.
     """
@@ -48,13 +56,16 @@ def lobes(prediction: xr.Dataset) -> xr.Dataset:
         frequency,
         prediction.attrs["reference_distance"],
         speed_of_sound=prediction.attrs["speed_of_sound"],
+        delay=common_delay(prediction, frequency),
     )
     angle, pressure = fine_circle(
         prediction.angle.values, still.transpose("frequency", "angle").values, STEP
     )
     power = np.abs(pressure) ** 2
     axis = int(np.argmin(np.abs(angle)))
-    relative = power / power[:, axis : axis + 1]
+    # An axis in a deep null must not make gains infinite.
+    least = power.max(axis=1, keepdims=True) * 10 ** (FLOOR / 10)
+    relative = power / np.maximum(power[:, axis : axis + 1], least)
     mains = [_main_lobe(angle, row) for row in relative]
     nulls = [_nulls(angle, row) for row in relative]
     padded = np.full((len(nulls), max((len(row) for row in nulls), default=0)), np.nan)
@@ -76,6 +87,11 @@ def lobes(prediction: xr.Dataset) -> xr.Dataset:
             np.array(gains),
             {"units": "dB", "long_name": "main lobe above the reference axis"},
         ),
+        lobe_sampled=(
+            "crossover",
+            sampled(prediction, frequency),
+            {"long_name": "the arcs are fine enough for the lobes"},
+        ),
         null_angle=(
             ("crossover", "null"),
             padded,
@@ -95,9 +111,34 @@ def lobes(prediction: xr.Dataset) -> xr.Dataset:
     )
 
 
+def sampled(prediction: xr.Dataset, frequency: np.ndarray) -> np.ndarray:
+    """Whether the arcs' receivers are close enough together, shape (place,).
+
+    Sound from within a radius R has angular harmonics up to about the order kR (e.g. Hansen,
+    Spherical Near-Field Antenna Measurements, 1988; from memory), and a circle of N receivers
+    tells orders up to N/2 apart. R reaches from the reference point to the farthest corner of
+    the front face.
+
+    Args:
+        prediction: as `predict` makes it.
+        frequency: Hz, shape (place,).
+    """
+    given = prediction.attrs
+    reach = np.hypot(
+        given["cabinet_width"] / 2 + abs(given["reference_x"]),
+        given["cabinet_height"] / 2 + abs(given["reference_y"]),
+    )
+    order = 2 * np.pi * frequency / given["speed_of_sound"] * reach
+    answer: np.ndarray = 2 * order <= prediction.angle.size
+    return answer
+
+
 def _main_lobe(angle: np.ndarray, power: np.ndarray) -> tuple[float, float]:
     """Direction (degrees) and power of the main lobe of a full circle's front half."""
     front = np.abs(angle) <= 90 + 1e-9
+    axis = int(np.argmin(np.abs(angle)))
+    if power[front].max() <= power[axis] * 10 ** (LEAST_GAIN / 10):
+        return 0.0, float(power[axis])
     summit = (power >= np.roll(power, 1)) & (power > np.roll(power, -1))
     strong = power >= power[front].max() * 10 ** (-ALIKE / 10)
     lobes = [
@@ -105,7 +146,7 @@ def _main_lobe(angle: np.ndarray, power: np.ndarray) -> tuple[float, float]:
         for place in np.flatnonzero(front & summit & strong)
         if _stands_out(power, int(place))
     ]
-    if not lobes:  # the front half rises to its very end, or is all alike
+    if not lobes:  # the front half rises to its very end
         top = np.flatnonzero(front & (power >= power[front].max() * (1 - 1e-9)))
         place = top[np.argmin(np.abs(angle[top]))]
         return float(angle[place]), float(power[place])

@@ -5,15 +5,12 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
+from acoustics.case.model import BAND, SMOOTHING
 from acoustics.listening.bands import FEWEST, in_band
 from acoustics.listening.levels import decibels, smoothed_power
 from acoustics.listening.stamp import stamped
 
-BAND = (300.0, 10_000.0)
-"""Hz: default band for ripple and tilt."""
-
-SMOOTHING = 6.0
-"""1/6 octave: default smoothing for ripple and tilt."""
+__all__ = ["BAND", "SMOOTHING", "ripple_and_tilt"]
 
 
 def ripple_and_tilt(

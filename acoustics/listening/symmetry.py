@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import xarray as xr
 
+from acoustics.case.model import BAND, SMOOTHING
 from acoustics.listening.bands import in_band
 from acoustics.listening.levels import decibels, smoothed_power
-from acoustics.listening.ripple import BAND, SMOOTHING
 from acoustics.listening.stamp import stamped
 
 WITHIN = 60.0

@@ -241,20 +241,52 @@ ONE_FAULT = [
         "aims.2.where",
         'a beamwidth is not taken at "seat"; write "reference axis"',
     ),
-    ("reflection = 0.9", "reflection = 0", "aims.3.measure", "there is no floor to make a dip"),
+    (
+        'measure = "floor dip"',
+        'measure = "floor dip"\nband = ["100 Hz", "1 kHz"]',
+        "aims.3.band",
+        "a floor dip has no band; leave the key out",
+    ),
+    (
+        'measure = "floor dip"',
+        'measure = "lobe window"\nsmoothing = 6',
+        "aims.3.smoothing",
+        "a lobe window has no smoothing; leave the key out",
+    ),
+    (
+        'measure = "ripple"',
+        'measure = "level"\nsmoothing = 6',
+        "aims.1.smoothing",
+        "a level has no smoothing; leave the key out",
+    ),
+    # floor
+    (
+        "reflection = 0.9",
+        "reflection = 0",
+        "floor.reflection",
+        "a floor that reflects nothing is none; leave the table [floor] out",
+    ),
+    # names
+    (
+        "[drivers.woofer]",
+        '[drivers."a; b"]',
+        "drivers.a; b",
+        "'a; b' holds ;; write a name of letters, digits, spaces, dashes and underscores",
+    ),
+    ("[drivers.woofer]", f"[drivers.{'x' * 41}]", f"drivers.{'x' * 41}", "at most 40 fit"),
     # grids
     ('lowest = "20 Hz"', 'lowest = "30 kHz"', "frequencies.highest", "is not above lowest"),
     ("per_octave = 24", "per_octave = 600", "frequencies.per_octave", "at most 5000 are solved"),
     ('step = "5 deg"', 'step = "7 deg"', "arcs.step", '7 deg does not divide 360 deg; "7.5 deg"'),
-    ('step = "5 deg"', 'step = "0 deg"', "arcs.step", "from 0.5 deg to 90 deg"),
+    ('step = "5 deg"', 'step = "0 deg"', "arcs.step", "from 0.5 deg to 10 deg"),
+    ('step = "5 deg"', 'step = "12 deg"', "arcs.step", "coarser arcs step over lobes and nulls"),
+    ('step = "5 deg"', 'step = "9.9 deg"', "arcs.step", '"10 deg" does'),
     ("accuracy = 0.05", "accuracy = 0", "solver.accuracy", "from 0.001 to 3 dB"),
 ]
 
 
 def expected_line(key: str, number: int, new: str) -> int:
     """Most faults stand where the text was replaced, in the last of the new lines."""
-    if key == "aims.3.measure":  # the floor was taken away, and the aim that needs it stands below
-        return with_line('measure = "floor dip"', "")[1]
     if key == "aims.1.at_most" and not new:  # nothing is there: the table's own line
         return with_line('measure = "ripple"', "")[1] - 1
     if key == "frequencies.highest":  # lowest was raised, highest stands below it
@@ -344,6 +376,17 @@ def test_all_faults_come_at_once_and_in_the_order_of_the_file(faults_of: FaultsO
     ]
     lines = [fault.line or 0 for fault in faults]
     assert lines == sorted(lines)
+
+
+def test_a_floor_dip_needs_a_floor(faults_of: FaultsOf) -> None:
+    (fault,) = faults_of(GOOD.replace("[floor]\nreflection = 0.9\n", ""))
+    assert fault.key == "aims.3.measure"
+    assert "there is no floor to make a dip; add a table [floor]" in fault.message
+
+
+def test_a_band_that_is_left_out_must_fit_the_grid_too(faults_of: FaultsOf) -> None:
+    text = GOOD.replace('highest = "20 kHz"', 'highest = "5 kHz"').replace(BAND, "")
+    assert [fault.key for fault in faults_of(text)] == ["aims.1.band.2", "aims.2.band.2"]
 
 
 def test_a_piston_keeps_a_millimetre_from_the_edge(faults_of: FaultsOf) -> None:

@@ -81,8 +81,14 @@ reflection = 0.5
 [[aims]]
 measure = "lobe window"
 at_least = "30 cm"
+[[aims]]
+measure = "ripple"
+at_most = 2
 band = ["1 kHz", "10 kHz"]
 smoothing = 3
+[[aims]]
+measure = "level"
+at_least = 70
 [[aims]]
 name = "wide"
 measure = "beamwidth"
@@ -132,9 +138,12 @@ def test_everything_comes_out_in_si_units(tmp_path: Path) -> None:
     assert case.frequencies == FrequencyGrid(100.0, 10_000.0, 12)
     assert case.arc_step == 2.5
     assert case.accuracy == 0.1
-    name = "lobe window at the seat, 1 kHz to 10 kHz"
+    name = "ripple on the reference axis, 1 kHz to 10 kHz"
+    level = "level on the reference axis, 300 Hz to 10 kHz"
     assert case.aims == (
-        Aim(name, "lobe window", "seat", (1000.0, 10_000.0), 3.0, 0.3, None),
+        Aim("lobe window at the seat", "lobe window", "seat", None, None, 0.3, None),
+        Aim(name, "ripple", "reference axis", (1000.0, 10_000.0), 3.0, None, 2.0),
+        Aim(level, "level", "reference axis", (300.0, 10_000.0), None, 70.0, None),
         Aim("wide", "beamwidth", "reference axis", (300.0, 10_000.0), 6.0, 90.0, 180.0),
     )
 
@@ -155,7 +164,7 @@ def test_what_is_left_out_has_its_default(tmp_path: Path) -> None:
     assert case.floor is None
     assert case.aims == ()
     assert case.frequencies == FrequencyGrid(20.0, 20_000.0, 24)
-    assert (case.arc_step, case.accuracy) == (5.0, 0.05)
+    assert (case.arc_step, case.accuracy) == (2.5, 0.05)
     assert case.driver("high").piston_diameter == 0.0254
     assert not case.driver("high").inverted
 
@@ -203,7 +212,6 @@ def test_the_digest_does_not_see_layout(tmp_path: Path) -> None:
     ("old", "new"),
     [
         ('"22 cm"', '"221 mm"'),
-        ('"a note"', '"another note"'),
         ('"0 degC"', '"1 degC"'),
         ("order = 4", "order = 2"),
         ("reflection = 0.5", "reflection = 0.4"),
@@ -214,3 +222,29 @@ def test_the_digest_does_not_see_layout(tmp_path: Path) -> None:
 def test_the_digest_sees_content(tmp_path: Path, old: str, new: str) -> None:
     assert MOST.count(old) == 1
     assert read(MOST.replace(old, new), tmp_path).digest != read(MOST, tmp_path).digest
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('"As much as possible"', '"Another name"'),
+        ('"a note"', '"another note"'),
+        ("at_most = 2\n", "at_most = 3\n"),
+        ('[[aims]]\nmeasure = "level"\nat_least = 70\n', ""),
+    ],
+    ids=["title", "note", "limit", "aim"],
+)
+def test_the_digest_does_not_see_what_no_prediction_rests_on(
+    tmp_path: Path, old: str, new: str
+) -> None:
+    assert MOST.count(old) == 1
+    changed = read(MOST.replace(old, new), tmp_path)
+    assert changed.digest == read(MOST, tmp_path).digest
+
+
+@pytest.mark.parametrize("name", ["Hochtöner 2", "low-mid_1", "x" * 40])
+def test_driver_names_of_letters_digits_spaces_dashes_and_underscores(
+    tmp_path: Path, name: str
+) -> None:
+    case = read(LEAST.replace("drivers.low", f'drivers."{name}"'), tmp_path)
+    assert case.drivers[0].name == name

@@ -7,7 +7,7 @@ import pytest
 
 from acoustics.case.model import FrequencyGrid
 from acoustics.conventions import RoundoverError
-from acoustics.listening import first_answers, floor_bounce, lobing
+from acoustics.listening import first_answers
 from acoustics.prediction import predict
 from acoustics.storage import open_prediction, save
 
@@ -28,14 +28,29 @@ def test_every_figure_has_a_meaning_and_every_number_a_unit(answered):
     assert set(answers.dims) == {"ear_height", "plane", "octave", "crossover"}
 
 
-def test_figures_agree_with_where_they_come_from(answered):
-    _, prediction, answers = answered
-    np.testing.assert_array_equal(answers.dip_depth, floor_bounce(prediction).dip_depth)
-    np.testing.assert_array_equal(answers.window_height, lobing(prediction).window_height)
-    # Two in-phase point sources: the arithmetic of a flat two-way (88 dB half space, 2 m).
+def test_figures_of_a_flat_two_way(answered):
+    _, _, answers = answered
+    # Two in-phase point sources: 88 dB in half space is 82 dB in free space at 1 m (method of
+    # images), 76 dB at 2 m.
     assert float(answers.axis_level) == pytest.approx(88 - 12.04, abs=0.2)
     assert float(answers.axis_ripple) < 0.1
     assert answers.octave.values.tolist() == [250.0, 500, 1000, 2000, 4000, 8000, 16000]
+    assert answers.crossover_frequency.values == pytest.approx([2500.0], rel=1e-3)
+    assert answers.lobe_sampled.values.tolist() == [True]
+    # The woofer is at 0.74 m, the ears 2.5 m away (method of images).
+    for i, ear in enumerate((0.9, 1.1)):
+        near, far = np.hypot(2.5, ear - 0.74), np.hypot(2.5, ear + 0.74)
+        for dip in ("dip", "deepest_dip"):
+            frequency = float(answers[f"{dip}_frequency"][i])
+            assert frequency == pytest.approx(343 / (2 * (far - near)), rel=0.02)
+            depth = float(answers[f"{dip}_depth"][i])
+            assert depth == pytest.approx(-20 * np.log10(1 - near / far), abs=0.5)
+    # Equal sources 0.15 m apart, 2.5 kHz: 3 dB down on either side of the middle (0.815 m) where
+    # the paths differ by a quarter wavelength, cos(π/4); the seat is nearly in the far field.
+    above = 0.815 + 343 / 2500 / 4 / 0.15 * 2.5
+    assert above == pytest.approx(1.387, abs=0.001)
+    high = float(answers.window_high.isel(crossover=0, ear_height=0))
+    assert high == pytest.approx(above, abs=0.08)
 
 
 def test_a_saved_prediction_gives_the_same_answers(answered, tmp_path):
@@ -50,6 +65,14 @@ def test_a_band_that_was_not_predicted_gives_nan_not_a_guess(make_case, solve_fr
     for name in ("axis_ripple", "seat_tilt", "axis_level", "side_difference", "least_beamwidth"):
         assert np.isnan(answers[name]).all()
     assert answers.octave.values.tolist() == [500.0, 1000.0, 2000.0, 4000.0, 8000.0]
+
+
+def test_a_grid_too_coarse_for_the_smoothing_gives_nan(make_case, solve_free_field):
+    case = make_case(frequencies=FrequencyGrid(20.0, 20e3, 6))
+    answers = first_answers(case, predict(case, solve=solve_free_field))
+    for name in ("axis_ripple", "seat_ripple", "axis_tilt", "side_difference", "least_beamwidth"):
+        assert np.isnan(answers[name]).all()
+    assert np.isfinite(answers.axis_level)
 
 
 def test_a_single_driver_has_answers_without_crossovers(make_case, make_driver, solve_free_field):

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.listening import band_level, level, smoothed_level
+from acoustics.listening import band_level, level
+from acoustics.listening.levels import smoothed_power
 
 FREQUENCY = 1000.0 * 2.0 ** (np.arange(-480, 384) / 96)
 OCTAVE = np.log2(FREQUENCY / 1000.0)
@@ -33,18 +34,19 @@ def test_smoothing_multiplies_a_wave_in_log_frequency_by_a_sinc(fraction):
     # Mean of cos(2πnx) over a window of width w: cos(2πnx)·sin(πnw)/(πnw).
     n = 2.0
     wave = np.cos(2 * np.pi * n * OCTAVE)
-    smooth = smoothed_level(curve(1 + 0.5 * wave), FREQUENCY, fraction)
+    power = xr.DataArray(1 + 0.5 * wave, dims="frequency")
+    smooth = smoothed_power(power, FREQUENCY, fraction)
     expected = 1 + 0.5 * wave * np.sinc(n / fraction)
     inner = (np.abs(OCTAVE - OCTAVE[0]) > 0.5) & (np.abs(OCTAVE[-1] - OCTAVE) > 0.5)
     # 1.5e-3: chords of the wave at 96 points an octave lie inside it by (2πn/96)²/12.
-    assert 10 ** (smooth.values[inner] / 10) == pytest.approx(expected[inner], abs=1.5e-3)
+    assert smooth.values[inner] == pytest.approx(expected[inner], abs=1.5e-3)
 
 
 def test_smoothing_keeps_a_flat_curve_flat_to_its_ends_and_none_is_none():
-    flat = smoothed_level(curve(np.ones(FREQUENCY.size)), FREQUENCY, 6)
-    assert flat.values == pytest.approx(np.zeros(FREQUENCY.size), abs=1e-9)
-    rough = curve(1 + OCTAVE**2)
-    np.testing.assert_array_equal(smoothed_level(rough, FREQUENCY, None), level(rough))
+    flat = xr.DataArray(np.ones(FREQUENCY.size), dims="frequency")
+    assert smoothed_power(flat, FREQUENCY, 6).values == pytest.approx(flat.values, abs=1e-12)
+    rough = flat + OCTAVE**2
+    np.testing.assert_array_equal(smoothed_power(rough, FREQUENCY, None), rough)
 
 
 def test_band_level_is_the_mean_power_per_octave():

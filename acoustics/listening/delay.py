@@ -1,0 +1,53 @@
+"""How late the electrical signals and the drivers make the sound."""
+
+from __future__ import annotations
+
+import numpy as np
+import xarray as xr
+
+
+def group_delay(response: np.ndarray, frequency: np.ndarray) -> np.ndarray:
+    """Group delay of transfer functions between neighbouring frequencies.
+
+    Each step of the phase is unwrapped to the value nearest the one that the delay found a step
+    below lets expect, so that a delay may turn the phase by many turns from one frequency to the
+    next where they lie far apart, as long as they start close together.
+
+    Args:
+        response: complex, shape (…, frequency).
+        frequency: Hz, ascending, shape (frequency,).
+
+    Returns:
+        Seconds, shape (…, frequency − 1).
+    """
+    turns = -np.angle(response[..., 1:] * np.conj(response[..., :-1])) / (2 * np.pi)
+    step = np.diff(frequency)
+    delay = np.zeros(turns.shape)
+    before = np.zeros(turns.shape[:-1])
+    for i, wide in enumerate(step):
+        whole = np.round(before * wide - turns[..., i])
+        before = (turns[..., i] + whole) / wide
+        delay[..., i] = before
+    return delay
+
+
+def common_delay(prediction: xr.Dataset, frequency: np.ndarray) -> np.ndarray:
+    """Group delay of filter × source, the mean over drivers weighted by their power.
+
+    Args:
+        prediction: as `predict` makes it.
+        frequency: where, Hz, shape (place,).
+
+    Returns:
+        Seconds, shape (place,).
+    """
+    grid = prediction.frequency.values
+    drive = (prediction["filter"] * prediction.source).transpose("driver", "frequency").values
+    if grid.size < 2:
+        return np.zeros(np.shape(frequency))
+    power = np.abs(drive[:, 1:] * drive[:, :-1])
+    mean = (power * group_delay(drive, grid)).sum(axis=0) / power.sum(axis=0)
+    answer: np.ndarray = np.interp(
+        np.log(frequency), (np.log(grid[1:]) + np.log(grid[:-1])) / 2, mean
+    )
+    return answer
