@@ -94,22 +94,29 @@ class Variable(NamedTuple):
 
 
 COORDINATES: dict[str, Variable] = {
-    "driver": Variable(("driver",), "", "driver"),
+    "driver": Variable(("driver",), "1", "driver"),
     "frequency": Variable(("frequency",), "Hz", "frequency"),
-    "plane": Variable(("plane",), "", "plane of the arc through the reference axis"),
+    "plane": Variable(("plane",), "1", "plane of the arc through the reference axis"),
     "angle": Variable(
         ("angle",), "degree", "angle from the reference axis; positive to the right or up"
     ),
     "ear_height": Variable(("ear_height",), "m", "ear height above the floor at the seat"),
     "height": Variable(("height",), "m", "height above the floor at the seat distance"),
-    "path": Variable(("path",), "", "way the sound took from the cabinet to the seat"),
-    "surroundings": Variable(("surroundings",), "", "what the cabinet and the seat stand in"),
+    "path": Variable(("path",), "1", "way the sound took from the cabinet to the seat"),
+    "surroundings": Variable(("surroundings",), "1", "what the cabinet and the seat stand in"),
     "driver_x": Variable(("driver",), "m", "driver centre, to the right of the front face's"),
     "driver_y": Variable(("driver",), "m", "driver centre, above the front face's"),
     "piston_diameter": Variable(("driver",), "m", "effective piston diameter"),
     "frame_diameter": Variable(("driver",), "m", "frame diameter"),
-    "error_estimate": Variable(("frequency",), "dB", "field solver's estimate of its own error"),
+    "error_estimate": Variable(
+        ("frequency",),
+        "dB",
+        "field solver's estimate of its own error where the level is within 20 dB of the maximum",
+    ),
 }
+
+STANDARD_NAMES = {"Pa": "sound_pressure_in_air", "Hz": "sound_frequency"}
+"""CF standard names, by the unit that only those quantities have here."""
 
 _FIELD = "pressure per volume velocity of a driver"
 VARIABLES: dict[str, Variable] = {

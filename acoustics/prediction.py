@@ -19,6 +19,7 @@ from acoustics.conventions import (
     PLANES,
     SCHEMA,
     SOLVER,
+    STANDARD_NAMES,
     SURROUNDINGS,
     VARIABLES,
 )
@@ -227,6 +228,8 @@ def attributes_of(case: Case, frequency: np.ndarray, strength: np.ndarray) -> di
     names = [driver.name for driver in case.drivers]
     return {
         "title": case.title,
+        "comment": case.note,
+        "Conventions": "CF-1.11",
         "conventions": CONVENTIONS,
         "temperature": case.temperature,
         "speed_of_sound": case.air.speed_of_sound,
@@ -235,6 +238,7 @@ def attributes_of(case: Case, frequency: np.ndarray, strength: np.ndarray) -> di
         "accuracy": case.accuracy,
         "schema": SCHEMA,
         "solver": SOLVER,
+        "source": f"roundover {package_version()}",
         "version": package_version(),
         "case_digest": case.digest,
         "cabinet_width": case.cabinet.width,
@@ -282,5 +286,7 @@ def _ahead(y: np.ndarray, distance: float) -> np.ndarray:
 
 
 def _meaning(variable: Any) -> dict[str, str]:
-    units = {"units": variable.units} if variable.units else {}
-    return {**units, "long_name": variable.long_name}
+    meaning = {"units": variable.units, "long_name": variable.long_name}
+    if variable.units in STANDARD_NAMES:
+        meaning["standard_name"] = STANDARD_NAMES[variable.units]
+    return meaning

@@ -40,8 +40,10 @@ def save(dataset: xr.Dataset, path: str | os.PathLike[str]) -> Path:
     target = Path(path)
     stored = split_complex(dataset)
     encoding: dict[Any, dict[str, Any]] = {name: {"_FillValue": None} for name in stored.variables}
+    # Made in memory first: a disk that fills up is then an error of one write, not of the library.
+    content = stored.to_netcdf(engine=ENGINE, encoding=encoding)
     with complete_file(target) as part:
-        stored.to_netcdf(part, engine=ENGINE, encoding=encoding)
+        part.write_bytes(content)
     return target
 
 
@@ -91,6 +93,7 @@ def split_complex(dataset: xr.Dataset) -> xr.Dataset:
             parts[name] = ((*variable.dims, COMPLEX), pairs, variable.attrs)
     axis = np.arange(2, dtype=np.int32)
     meaning = {
+        "units": "1",
         "long_name": "part of a complex number",
         "flag_values": axis,
         "flag_meanings": "real imaginary",
