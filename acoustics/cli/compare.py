@@ -6,8 +6,8 @@ from pathlib import Path
 
 import click
 
-LONGEST_NAME = 100
-"""letters of the default folder's name"""
+LONGEST_NAME = 60
+"""letters of the default folder's name: at most 240 bytes, as file systems allow"""
 
 
 @click.command()
@@ -23,7 +23,7 @@ def compare(cases: tuple[str, ...], out: Path | None) -> None:
     Writes comparison.txt, table.csv, figures and each design's prediction, and prints the text.
     """
     from acoustics.case import read_case
-    from acoustics.cli.output import case_name, writable_folder
+    from acoustics.cli.output import writable_folder
     from acoustics.cli.progress import progress_bar
     from acoustics.conventions import CaseError, Fault
 
@@ -37,19 +37,21 @@ def compare(cases: tuple[str, ...], out: Path | None) -> None:
             faults += error.faults
     if faults:
         raise CaseError(faults)
-    names = "-against-".join(case_name(case) for case in cases)
-    folder = writable_folder(out or Path("roundover-out") / names[:LONGEST_NAME])
 
     from acoustics.prediction import predict
     from acoustics.storage import save
     from acoustics.studies.compare import compare as compare_cases
-    from acoustics.studies.compare import labels_of
+    from acoustics.studies.labels import file_name, labels_of, require_different
 
+    require_different(checked)
+    labels = labels_of(checked)
+    names = "-against-".join(file_name(label) for label in labels)
+    folder = writable_folder(out or Path("roundover-out") / names[:LONGEST_NAME])
     predictions = []
-    for each, label in zip(checked, labels_of(checked), strict=True):
+    for each, label in zip(checked, labels, strict=True):
         with progress_bar(label, each.frequencies.values().size) as progress:
             predictions.append(predict(each, progress=progress))
-        save(predictions[-1], folder / f"{label.replace(': ', '-')}.nc")
+        save(predictions[-1], folder / f"{file_name(label)}.nc")
     comparison = compare_cases(checked, predictions)
 
     from acoustics.figures import COMPARISON_SHEETS, save_sheets

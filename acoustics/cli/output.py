@@ -24,11 +24,3 @@ def writable_folder(folder: Path) -> Path:
             "choose another folder with --out"
         ) from error
     return folder
-
-
-def case_name(path: str) -> str:
-    """A short name for a case: its folder's, or its file's where that is not case.toml."""
-    file = Path(path).resolve()
-    if file.is_dir():
-        return file.name
-    return file.parent.name if file.name == "case.toml" else file.stem

@@ -20,11 +20,14 @@ def predict(case: str, out: Path | None) -> None:
     Writes prediction.nc, summary.txt and figures, and prints the summary.
     """
     from acoustics.case import read_case
-    from acoustics.cli.output import case_name, writable_folder
+    from acoustics.cli.output import writable_folder
     from acoustics.cli.progress import progress_bar
 
     checked = read_case(case)
-    folder = writable_folder(out or Path("roundover-out") / case_name(case))
+
+    from acoustics.studies.labels import case_name
+
+    folder = writable_folder(out or Path("roundover-out") / case_name(checked))
 
     from acoustics.prediction import predict as predict_case
     from acoustics.storage import save

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from threading import Timer
+from threading import Event, Thread
 
 SILENT = 2.0
 """seconds: shorter work shows nothing"""
+
+TICK = 1.0
+"""seconds: how often the time on the screen moves on, whether a part is done or not"""
+
+LINE = "{desc}: solving the field, {n_fmt} of {total_fmt} frequencies done, {elapsed} |{bar}|"
 
 
 @contextmanager
@@ -16,11 +22,19 @@ def progress_bar(task: str, total: int) -> Iterator[Callable[[int, int], None]]:
     from tqdm import tqdm
 
     # disable=None: no bar unless standard error is a terminal.
-    bar = tqdm(desc=task, total=total, unit=" frequencies", delay=SILENT, leave=False, disable=None)
-    # The first frequencies may take longer than that, and then nothing calls in time.
-    first = Timer(SILENT, bar.refresh)
-    first.daemon = True
-    first.start()
+    bar = tqdm(desc=task, total=total, bar_format=LINE, delay=SILENT, leave=False, disable=None)
+    over = Event()
+
+    def keep_time() -> None:
+        # The first frequencies may take long, and until they are done nothing else draws.
+        pause = SILENT
+        while not over.wait(pause):
+            bar.last_print_t = time.time()  # or it would not be wiped off at the end
+            bar.refresh()
+            pause = TICK
+
+    clock = Thread(target=keep_time, daemon=True)
+    clock.start()
 
     def show(done: int, _: int) -> None:
         bar.update(done - bar.n)
@@ -28,5 +42,6 @@ def progress_bar(task: str, total: int) -> Iterator[Callable[[int, int], None]]:
     try:
         yield show
     finally:
-        first.cancel()
+        over.set()
+        clock.join()
         bar.close()

@@ -1,4 +1,7 @@
-"""One figure per file: data and axes in, axes out. Nothing here computes."""
+"""One figure per file: data and axes in, axes out.
+
+The draw functions compute nothing; the sheets take their curves from `listening` and `studies`.
+"""
 
 from acoustics.figures.comparison_sheets import COMPARISON_SHEETS
 from acoustics.figures.ear_height import draw_ear_height

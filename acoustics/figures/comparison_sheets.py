@@ -8,6 +8,7 @@ import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.ticker import MultipleLocator
 
+from acoustics.figures.floor_bounce import can_be_drawn, up_to_highest
 from acoustics.figures.height_overlay import draw_height_overlay
 from acoustics.figures.overlay import draw_overlay
 from acoustics.figures.style import head, key, level_axis, new_figure
@@ -25,8 +26,8 @@ ComparisonSheet = Callable[[Comparison], Figure | None]
 LEAST_DIFFERENCE = 3.0
 """dB: a panel of differences reaches at least this far up and down"""
 
-FLOOR_TOP, FLOOR_SPAN, FLOOR_HIGHEST = 9.0, 30.0, 5000.0
-"""dB, dB and Hz shown of what the floor does: two equal waves give 6 dB"""
+FLOOR_TOP, FLOOR_SPAN = 9.0, 30.0
+"""dB shown of what the floor does: two equal waves give 6 dB"""
 
 
 def axis_overlay(comparison: Comparison) -> Figure:
@@ -99,17 +100,18 @@ def height_overlay(comparison: Comparison) -> Figure | None:
 
 
 def floor_overlay(comparison: Comparison) -> Figure | None:
-    """What the floor adds and takes away at each common ear height; None where there is none."""
+    """What the floor adds and takes away at each common ear height.
+
+    None where there is no such height, or a design has no floor or no frequencies low enough.
+    """
     curves = floor_curves(comparison)
     ears = comparison.ear_heights
-    if not curves or not ears:
+    drawable = (can_be_drawn(curve.frequency.values) for curve in curves.values())
+    if not (curves and ears and all(drawable)):
         return None
     figure, axes = new_figure(1.5 + 2.1 * len(ears), rows=len(ears), sharex=True, sharey=True)
     for i, panel in enumerate(axes[:, 0]):
-        shown = {
-            label: curve.isel(ear_height=i).sel(frequency=slice(None, FLOOR_HIGHEST))
-            for label, curve in curves.items()
-        }
+        shown = {label: up_to_highest(curve.isel(ear_height=i)) for label, curve in curves.items()}
         title = f"ear at {ears[i]:.2f} m"
         draw_overlay(panel, shown, title=title, y="Change in dB", span=FLOOR_SPAN)
         panel.set_ylim(FLOOR_TOP - FLOOR_SPAN, FLOOR_TOP)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 import numpy as np
 import xarray as xr
 from matplotlib.axes import Axes
@@ -22,6 +24,9 @@ SPAN = 30.0
 """dB shown"""
 
 NAMES = {-0.5: "half an octave below", 0.0: "at the crossover", 0.5: "half an octave above"}
+
+COLUMNS = 28
+"""letters of the title that fit a panel of half the width"""
 
 MERGED = 0.045
 """part of the axis: ear heights closer than this share one label"""
@@ -56,7 +61,8 @@ def draw_ear_height(axes: Axes, around: xr.Dataset) -> Axes:
     axes.set_xlim(top - SPAN, top)
     axes.set_ylim(height[0], height[-1])
     mark_ear_heights(axes, around.ear_height.values)
-    panel_title(axes, f"{around.crossover.values}\n{hertz(crossover)}")
+    name = textwrap.fill(str(around.crossover.values), COLUMNS)
+    panel_title(axes, f"{name}\n{hertz(crossover)}")
     return axes
 
 

@@ -9,7 +9,7 @@ import xarray as xr
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Rectangle
 
-from acoustics.figures.style import FONT, INK, NOTE, PAPER, QUIET, TICK, series
+from acoustics.figures.style import INK, NOTE, PAPER, QUIET, TICK, WORDS, series
 
 MM = 1000.0
 
@@ -92,8 +92,8 @@ def draw_layout_notes(axes: Axes, prediction: xr.Dataset) -> Axes:
             textcoords="offset points",
             va="top",
             fontsize=NOTE,
-            fontfamily=FONT,
             color=color,
+            **WORDS,
         )
     axes.set_axis_off()
     return axes
@@ -141,4 +141,4 @@ def spread(places: np.ndarray, gap: float) -> np.ndarray:
 
 
 _THIN: dict[str, Any] = {"color": QUIET, "linewidth": 0.8, "zorder": 1}
-_NUMBER: dict[str, Any] = {"fontsize": TICK, "fontfamily": FONT, "color": INK}
+_NUMBER: dict[str, Any] = {"fontsize": TICK, "color": INK, **WORDS}

@@ -16,6 +16,7 @@ from acoustics.figures.style import (
     PAPER,
     QUIET,
     TICK,
+    WORDS,
     frequency_axis,
     labels,
     shown_frequencies,
@@ -66,8 +67,8 @@ def draw_off_axis_map(axes: Axes, relative: xr.DataArray) -> Axes:
     bar.set_label(
         "Level relative to the axis in dB\n(white line: −6 dB)",
         fontsize=LABEL,
-        fontfamily=FONT,
         color=INK,
+        **WORDS,
     )
     bar.ax.tick_params(labelsize=TICK, labelfontfamily=FONT, color=QUIET, labelcolor=INK)
     bar.ax.set_yticklabels([signed(step) for step in STEPS[::2]])

@@ -7,14 +7,15 @@ from collections.abc import Callable
 import xarray as xr
 from matplotlib.figure import Figure
 
-from acoustics.figures.ear_height import draw_ear_height
-from acoustics.figures.floor_bounce import draw_floor_bounce
+from acoustics.figures.ear_height import NAMES, draw_ear_height
+from acoustics.figures.floor_bounce import can_be_drawn, draw_floor_bounce
 from acoustics.figures.layout import draw_layout, draw_layout_notes
 from acoustics.figures.off_axis_curves import draw_off_axis_curves
 from acoustics.figures.off_axis_map import draw_off_axis_map
 from acoustics.figures.reference_axis import draw_reference_axis
-from acoustics.figures.style import head, key, new_figure
+from acoustics.figures.style import head, key, named_curves, new_figure
 from acoustics.listening import floor_bounce, level, lobing, off_axis_level
+from acoustics.studies.floor import has_floor
 
 Sheet = Callable[[xr.Dataset], Figure | None]
 
@@ -84,7 +85,9 @@ def ear_height_sheet(prediction: xr.Dataset) -> Figure | None:
         draw_ear_height(panel, around.isel(crossover=i))
         if i % columns:
             panel.set_ylabel("")
-    key(axes[0, 0])
+    # A panel lacks a curve where it lies outside the predicted frequencies.
+    curves = {str(c.get_label()): c for panel in axes.flat for c in named_curves(panel)}
+    key(axes[0, 0], curves=[curves[name] for name in NAMES.values() if name in curves])
     distance = prediction.attrs["seat_distance"]
     head(
         figure,
@@ -95,8 +98,11 @@ def ear_height_sheet(prediction: xr.Dataset) -> Figure | None:
 
 
 def floor_bounce_sheet(prediction: xr.Dataset) -> Figure | None:
-    """Level at the seat with and without the floor, per ear height; None without a floor."""
-    if prediction.attrs["floor_reflection"] == 0:
+    """Level at the seat with and without the floor, per ear height.
+
+    None without a floor, or where too few of the frequencies are low enough to be drawn.
+    """
+    if not (has_floor(prediction) and can_be_drawn(prediction.frequency.values)):
         return None
     levels, bounce = level(prediction.seat_total), floor_bounce(prediction)
     count = prediction.ear_height.size

@@ -7,6 +7,7 @@ stay apart for people with red, green or blue blindness; a dash pattern says the
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Sequence
 from typing import Any
@@ -25,6 +26,8 @@ WIDTH = 6.3
 """inches: 160 mm"""
 
 FONT = "DejaVu Sans"
+WORDS: dict[str, Any] = {"fontfamily": FONT, "parse_math": False}
+"""how all text is set: a $ in a design's name is a $, not the start of a formula"""
 TITLE, LABEL, TICK, NOTE = 13.0, 12.0, 11.0, 11.0
 """points"""
 
@@ -93,20 +96,18 @@ def head(figure: Figure, question: str, subject: str) -> None:
     """The figure's title: the question it answers, and under it what it was answered for."""
     lines = textwrap.wrap(question, TITLE_COLUMNS)
     text = "\n".join([*lines, *textwrap.wrap(subject, round(TITLE_COLUMNS * 1.15))])
-    figure.suptitle(
-        text, x=0.015, ha="left", fontsize=TITLE, fontfamily=FONT, color=INK, linespacing=1.35
-    )
+    figure.suptitle(text, x=0.015, ha="left", fontsize=TITLE, color=INK, linespacing=1.35, **WORDS)
 
 
 def panel_title(axes: Axes, text: str) -> None:
     """What one panel of several shows."""
-    axes.set_title(text, loc="left", fontsize=LABEL, fontfamily=FONT, color=INK)
+    axes.set_title(text, loc="left", fontsize=LABEL, color=INK, **WORDS)
 
 
 def labels(axes: Axes, x: str = "", y: str = "") -> None:
     """Axis labels, each with its unit, and the common look of ticks and frame."""
-    axes.set_xlabel(x, fontsize=LABEL, fontfamily=FONT, color=INK)
-    axes.set_ylabel(y, fontsize=LABEL, fontfamily=FONT, color=INK)
+    axes.set_xlabel(x, fontsize=LABEL, color=INK, **WORDS)
+    axes.set_ylabel(y, fontsize=LABEL, color=INK, **WORDS)
     axes.tick_params(
         which="both", labelsize=TICK, labelfontfamily=FONT, color=QUIET, labelcolor=INK
     )
@@ -136,6 +137,8 @@ def shown_frequencies(frequency: np.ndarray) -> tuple[float, float]:
     below, above = ends[ends <= frequency[0] * 1.05], ends[ends >= frequency[-1] / 1.05]
     low = below[-1] if below.size else frequency[0]
     high = above[0] if above.size else frequency[-1]
+    if low >= high:  # all of them lie about one end
+        low, high = frequency[0] / 1.05, frequency[-1] * 1.05
     return float(low), float(high)
 
 
@@ -181,14 +184,15 @@ def key(
         title: what the names have in common.
         curves: the curves to explain, all of the axes' unless given.
     """
-    handles = axes.get_legend_handles_labels()[0] if curves is None else list(curves)
-    names = [str(handle.get_label()) for handle in handles]
+    handles = named_curves(axes) if curves is None else list(curves)
+    # The plotting library leaves out names that begin with an underscore.
+    names = [re.sub("^_", " _", str(handle.get_label())) for handle in handles]
     place: dict[str, Any] = (
         {"loc": "upper left", "bbox_to_anchor": (1.01, 1.0)}
         if beside
         else {"loc": "outside lower left", "ncols": key_columns(names)}
     )
-    return (axes if beside else axes.figure).legend(
+    legend: Legend = (axes if beside else axes.figure).legend(
         handles=handles,
         labels=names,
         **place,
@@ -200,6 +204,14 @@ def key(
         prop={"family": FONT, "size": NOTE},
         title_fontproperties={"family": FONT, "size": NOTE},
     )
+    for text in legend.get_texts():
+        text.set_parse_math(False)
+    return legend
+
+
+def named_curves(axes: Axes) -> list[Artist]:
+    """Curves of these axes that were given a name, in the order in which they were drawn."""
+    return [line for line in axes.lines if not re.match(r"_child\d+$", str(line.get_label()))]
 
 
 def key_columns(names: Sequence[str]) -> int:
@@ -212,5 +224,5 @@ def key_columns(names: Sequence[str]) -> int:
 def note(axes: Axes, x: float, y: float, text: str, **how: Any) -> None:
     """A few words in a figure, on paper of their own so that no line runs through them."""
     box = {"facecolor": PAPER, "edgecolor": "none", "pad": 1.5, "alpha": 0.85}
-    given = {"fontsize": NOTE, "fontfamily": FONT, "color": INK, "bbox": box, **how}
+    given = {"fontsize": NOTE, "color": INK, "bbox": box, **WORDS, **how}
     axes.text(x, y, text, **given)

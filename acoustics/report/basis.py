@@ -6,26 +6,23 @@ import numpy as np
 import xarray as xr
 
 from acoustics.case.model import Case
-from acoustics.studies.wording import hertz
+from acoustics.case.units import in_unit
+from acoustics.studies.floor import has_floor
+from acoustics.studies.wording import hertz, listed
 
 CLOSE_TO_FLOOR = 0.1
 """m: a base this near the floor stands on it, for what is said about the mirrored body"""
-
-KELVIN = 273.15
 
 
 def what_was_predicted(case: Case, prediction: xr.Dataset) -> str:
     """The prediction in a sentence."""
     frequency = prediction.frequency.values
-    seat, reference = case.seat, case.reference
-    ears = ", ".join(f"{ear:.2f}" for ear in seat.ear_heights)
+    ears = listed([f"{ear:.2f}" for ear in case.seat.ear_heights])
     return (
-        f"Predicted: one loudspeaker of {len(case.drivers)} "
-        f"{'driver' if len(case.drivers) == 1 else 'drivers'}, {frequency.size} frequencies from "
-        f"{hertz(frequency[0])} to {hertz(frequency[-1])}, all round it "
-        f"{reference.distance:g} m from the reference axis' start on the front face, and at a seat "
-        f"{seat.distance:g} m away with ears {ears} m above the floor. Levels are for "
-        f"{prediction.attrs['drive_voltage']:g} V at the input."
+        f"One loudspeaker, {prediction.attrs['drive_voltage']:g} V at its input, "
+        f"{frequency.size} frequencies from {hertz(frequency[0])} to {hertz(frequency[-1])}: all "
+        f"round at {case.reference.distance:g} m, and at a seat {case.seat.distance:g} m away with "
+        f"ears {ears} m above the floor."
     )
 
 
@@ -33,19 +30,18 @@ def basis(case: Case, prediction: xr.Dataset) -> list[str]:
     """What the numbers rest on, one point each; the design's own note first."""
     points = [f"The design's own note: {case.note}"] if case.note else []
     points += [
-        "Drivers are flat rigid pistons with the same sensitivity at every frequency. There is no "
-        "low-frequency roll-off until a driver model exists: below a real driver's range the true "
-        "level is lower than shown. Cones do not break up here.",
-        "The cabinet is a rigid body with sharp edges; its walls do not sing and nothing leaks. "
-        "Sound bends round all its edges any number of times.",
+        what_was_predicted(case, prediction),
+        "Drivers are flat rigid pistons that do not break up. Drivers have no low-frequency "
+        "roll-off here: below a real driver's range the true level is lower than shown.",
+        "The cabinet is rigid, with sharp edges, round which sound bends any number of times.",
     ]
-    if case.floor is None:
+    if not has_floor(prediction):
         points.append("There is no floor and no room: the loudspeaker hangs in free space.")
     else:
         points.append(
-            "The floor is a mirror: the seat hears what the cabinet truly sends toward the seat's "
-            f"mirror image, times {case.floor.reflection:g}. There is no other wall, no ceiling "
-            "and no furniture."
+            "The floor is a mirror: the seat hears what the cabinet sends toward the seat's "
+            f"mirror image, times {prediction.attrs['floor_reflection']:g}. There are no walls, no "
+            "ceiling and no furniture."
         )
         if case.cabinet.base_height < CLOSE_TO_FLOOR:
             stands = (
@@ -54,11 +50,11 @@ def basis(case: Case, prediction: xr.Dataset) -> list[str]:
                 else f"stands {1000 * case.cabinet.base_height:g} mm above the floor"
             )
             points.append(
-                f"The cabinet {stands}: that cabinet and mirror image then act as one larger body "
+                f"The cabinet {stands}; that it and its mirror image then act as one larger body "
                 "is not included, so the bass is less certain than the rest."
             )
     points.append(
-        f"Air at {case.temperature - KELVIN:.3g} °C: sound travels at "
+        f"Air at {in_unit(case.temperature, '°C', digits=3)}: sound travels at "
         f"{case.air.speed_of_sound:.1f} m/s."
     )
     points.append(solver_error(prediction))
@@ -73,9 +69,9 @@ def solver_error(prediction: xr.Dataset) -> str:
     worst = float(estimate.max())
     where = hertz(float(prediction.frequency.values[int(np.argmax(estimate.values))]))
     return (
-        f"The field solver puts its own error at no more than {worst:.2f} dB (reached near "
-        f"{where}) wherever the level lies within 20 dB of the loudest direction. Real drivers, "
-        "parts and saw cuts differ by more than that."
+        f"The field solver puts its own error at no more than {worst:.2f} dB (near {where}), where "
+        "the level lies within 20 dB of the loudest direction. Real drivers, parts and saw cuts "
+        "differ by more."
     )
 
 

@@ -10,9 +10,7 @@ import xarray as xr
 
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
 from acoustics.studies.compare import Comparison
-from acoustics.studies.wording import UNITS, amount
-
-DIGITS = {"dB": 2, "dB/octave": 3, "degree": 1, "m": 3, "Hz": 1}
+from acoustics.studies.wording import UNITS, number
 
 
 def comparison_text(comparison: Comparison) -> str:
@@ -69,8 +67,8 @@ def _table(table: xr.Dataset) -> str:
         row = table.isel(row=int(i))
         unit = str(row.unit.values)
         numbers = [*row.value.values, row.difference.values, row.difference_uncertainty.values]
-        digits = DIGITS.get(unit, 3)
-        rows.append([f"  {row.place.values}", *(amount(float(n), "", digits) for n in numbers)])
+        cells = [number(float(figure), unit, finer=1) for figure in numbers]
+        rows.append([f"  {row.place.values}", *cells])
         quantities.append(f"{row.quantity.values} [{UNITS.get(unit, unit).strip()}]")
     alike = int((~table.differs).sum())
     rest = f"{alike} more numbers differ by no more than their uncertainty; table.csv lists them."

@@ -1,61 +1,59 @@
-"""A hint where a crossover's alignment asks for a polarity that the design does not have."""
+"""A hint where two drivers cancel at their crossover and would add up with one of them inverted."""
 
 from __future__ import annotations
 
+import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case, PassFilter
 from acoustics.listening import crossovers
-from acoustics.studies.wording import hertz
+from acoustics.listening.delay import common_delay
+from acoustics.listening.interpolation import pressure_at
+from acoustics.studies.wording import amount, hertz
+
+GAIN = 3.0
+"""dB that the level on the reference axis must gain by an inversion before it is hinted at"""
+
+USUAL_CAUSE = (
+    "Usual cause (common practice): Linkwitz-Riley filters of the second and sixth order want one "
+    "of the two drivers inverted, those of the fourth and eighth neither. Else depths and delays."
+)
+"""Their outputs are order × 90° apart (Linkwitz, J. Audio Eng. Soc. 24, 1976; Lipshitz &
+Vanderkooy, ibid. 34, 1986; from memory)."""
 
 
-def polarity_hints(case: Case, prediction: xr.Dataset) -> list[str]:
-    """One sentence for each Linkwitz–Riley crossover whose drivers cancel by their polarity.
+def polarity_hints(prediction: xr.Dataset) -> list[str]:
+    """One sentence for each crossover where inverting the upper driver makes the axis louder.
 
-    The two outputs of a Linkwitz–Riley pair are order × 90° apart (Linkwitz, J. Audio Eng. Soc.
-    24, 1976; Lipshitz & Vanderkooy, ibid. 34, 1986): the second and sixth order need one driver
-    inverted, the fourth and eighth both drivers alike.
+    What counts is the sum of all drivers on the reference axis at the crossover frequency, as it
+    is and with the upper driver's sign changed.
+
+    Args:
+        prediction: as `predict` makes it.
     """
     found = crossovers(prediction)
+    if found.crossover.size == 0:
+        return []
+    frequency = found.crossover_frequency.values
+    axis = pressure_at(
+        prediction.arc_pressure.sel(plane="horizontal", angle=0.0, drop=True),
+        frequency,
+        prediction.attrs["reference_distance"],
+        speed_of_sound=prediction.attrs["speed_of_sound"],
+        delay=common_delay(prediction, frequency),
+    ).transpose("frequency", "driver")
+    names = [str(name) for name in prediction.driver.values]
     hints = []
-    for frequency, lower, upper in zip(
-        found.crossover_frequency.values,
-        map(str, found.lower_driver.values),
-        map(str, found.upper_driver.values),
-        strict=True,
+    for i, (lower, upper) in enumerate(
+        zip(map(str, found.lower_driver.values), map(str, found.upper_driver.values), strict=True)
     ):
-        orders = {_order(case, lower, falling=True), _order(case, upper, falling=False)}
-        order = orders.pop() if len(orders) == 1 else None
-        if order is None:
-            continue
-        opposed = _inverted(case, lower) != _inverted(case, upper)
-        if opposed == (order % 4 == 2):
-            continue
-        ask = "the same polarity" if opposed else "opposite polarities"
-        have = "opposite polarities" if opposed else "the same polarity"
-        hints.append(
-            f"{lower} and {upper} have {have}. Linkwitz-Riley filters of order {order} "
-            f"add up with {ask}: unless the drivers' depths make up for it, the two cancel around "
-            f"{hertz(frequency)}. Try inverting one of them."
-        )
-    return hints
-
-
-def _order(case: Case, driver: str, *, falling: bool) -> int | None:
-    """Order of a driver's Linkwitz–Riley slope, None where it has another or more than one."""
-    slopes = [
-        section
-        for branch in case.crossover
-        if branch.driver == driver
-        for section in branch.sections
-        if isinstance(section, PassFilter)
-        and (section.high_corner if falling else section.low_corner) is not None
-    ]
-    if len(slopes) != 1 or slopes[0].alignment != "linkwitz-riley":
-        return None
-    return slopes[0].order
-
-
-def _inverted(case: Case, driver: str) -> bool:
-    wired = case.driver(driver).inverted
-    return wired != any(branch.inverted for branch in case.crossover if branch.driver == driver)
+        shares = axis.values[i]
+        total = shares.sum()
+        flipped = total - 2 * shares[names.index(upper)]
+        least = np.finfo(float).tiny
+        gain = 20 * np.log10(max(abs(flipped), least) / max(abs(total), least))
+        if gain > GAIN:
+            hints.append(
+                f"{lower} and {upper} cancel around {hertz(frequency[i])}: with one of them "
+                f"inverted, the level there on the reference axis is {amount(gain, 'dB')} higher."
+            )
+    return [*hints, USUAL_CAUSE] if hints else []

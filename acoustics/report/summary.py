@@ -6,8 +6,9 @@ import xarray as xr
 
 from acoustics.case.model import Case
 from acoustics.listening import first_answers, judge_aims
+from acoustics.report.advice import advice
 from acoustics.report.aim_lines import aim_line, first_line
-from acoustics.report.basis import CAUTIONS, WHO_DECIDES, basis, what_was_predicted
+from acoustics.report.basis import CAUTIONS, WHO_DECIDES, basis
 from acoustics.report.findings import (
     around_crossovers,
     beam_table,
@@ -27,30 +28,25 @@ def summary(case: Case, prediction: xr.Dataset) -> str:
         prediction: the prediction of that same design.
 
     Returns:
-        Text of 88 columns, ending in a newline; the first lines say whether it is good.
+        Text of 88 columns, ending in a newline; its start says whether it is good and what to
+        change.
 
     Raises:
         RoundoverError: the prediction belongs to another design.
     """
     answers = first_answers(case, prediction)
     verdicts = judge_aims(case, prediction)
-    parts = [
-        f"{case.title}\n{'=' * len(case.title)}",
-        paragraph(first_line(verdicts)),
-        paragraph(what_was_predicted(case, prediction)),
-    ]
-    hints = polarity_hints(case, prediction)
-    if hints:
-        parts.append(_section("Look at this first", hints))
+    parts = [f"{case.title}\n{'=' * len(case.title)}", paragraph(first_line(verdicts))]
+    changes = [*polarity_hints(prediction), *advice(verdicts)]
+    if changes:
+        parts.append(_section("What to change", changes))
     if verdicts:
         parts.append(_section("Aims", [aim_line(verdict) for verdict in verdicts]))
     parts += [
-        _section("On the reference axis", on_axis(answers)),
+        _section("On the reference axis", on_axis(answers, prediction)),
         _section("Off the axis", off_axis(answers), beam_table(answers)),
-        _section(
-            "Sitting lower, standing up (lobing)", around_crossovers(answers, prediction.height)
-        ),
-        _section("Off the floor", over_the_floor(answers, prediction.attrs["floor_reflection"])),
+        _section("Sitting lower, standing up (lobing)", around_crossovers(answers, prediction)),
+        _section("Off the floor", over_the_floor(answers, prediction)),
         _section("What this rests on", basis(case, prediction)),
         _section("Before you build and measure", CAUTIONS, paragraph(WHO_DECIDES)),
     ]

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.model import BAND, Case
 from acoustics.conventions import RoundoverError
 from acoustics.listening import AimVerdict, judge_aims
-from acoustics.listening.ripple import BAND
 from acoustics.prediction import predict
 from acoustics.studies.common import common_ground
+from acoustics.studies.floor import deeper
+from acoustics.studies.labels import labels_of, require_different
 from acoustics.studies.numbers import numbers_of
-from acoustics.studies.qualities import QUALITIES, Ranking, rank
+from acoustics.studies.qualities import QUALITIES, Quality, Ranking, rank
 from acoustics.studies.table import comparison_table
 from acoustics.studies.uncertainty import FLOOR, level_uncertainty
 from acoustics.studies.verdicts import sentences_of
@@ -58,7 +58,8 @@ def compare(
         how: handed to `predict`.
 
     Raises:
-        RoundoverError: fewer than two designs, or predictions of other designs.
+        RoundoverError: fewer than two designs, the same one twice, or predictions of other designs
+            or by different versions of the field solver.
 
     Example:
         >>> cases = [ac.read_case(f"cases/compact-{way}") for way in ("centred", "offset")]
@@ -66,18 +67,22 @@ def compare(
     """
     if len(cases) < 2:
         raise RoundoverError("a comparison takes at least two designs; name another case")
+    require_different(cases)
     if predictions is None:
         predictions = [predict(case, **how) for case in cases]
     if len(predictions) != len(cases):
         raise RoundoverError(
             f"{len(cases)} designs but {len(predictions)} predictions were given; give one for each"
         )
+    _require_one_solver(predictions)
     labels = labels_of(cases)
     pairs = list(zip(cases, predictions, strict=True))
-    shared, notes = common_ground(labels, cases, [numbers_of(case, each) for case, each in pairs])
+    numbers = [numbers_of(case, each) for case, each in pairs]
+    shared, notes = common_ground(labels, cases, predictions, numbers)
     verdicts = tuple(judge_aims(case, each) for case, each in pairs)
     table = comparison_table(labels, shared)
-    rankings = tuple(r for r in (rank(table, quality) for quality in QUALITIES) if r is not None)
+    ranked = [rank(table, quality) for quality in QUALITIES if _counts(quality, shared)]
+    rankings = tuple(ranking for ranking in ranked if ranking is not None)
     return Comparison(
         labels=labels,
         titles=tuple(case.title for case in cases),
@@ -91,13 +96,20 @@ def compare(
     )
 
 
-def labels_of(cases: Sequence[Case]) -> tuple[str, ...]:
-    """A short name for each design: its folder's, or its file's where that is not case.toml."""
-    files = [Path(case.path).resolve() for case in cases]
-    names = [file.parent.name if file.name == "case.toml" else file.stem for file in files]
-    if len(set(names)) == len(names):
-        return tuple(names)
-    return tuple(f"{i}: {name}" for i, name in enumerate(names, start=1))
+def _require_one_solver(predictions: Sequence[xr.Dataset]) -> None:
+    solvers = sorted({str(each.attrs.get("solver", "unknown")) for each in predictions})
+    if len(solvers) > 1:
+        raise RoundoverError(
+            f"the predictions were made by different versions of the field solver "
+            f"({', '.join(solvers)}), so they cannot be compared; predict the cases again"
+        )
+
+
+def _counts(quality: Quality, answers: Sequence[xr.Dataset]) -> bool:
+    """The deepest dip counts beside the first only where it is another one."""
+    return quality.answer != "deepest_dip_depth" or any(
+        bool(deeper(each).any()) for each in answers if "dip_depth" in each
+    )
 
 
 def _doubt(predictions: Sequence[xr.Dataset]) -> str:

@@ -8,6 +8,7 @@ import xarray as xr
 
 from acoustics.listening import floor_bounce, level, lobing
 from acoustics.studies.compare import Comparison
+from acoustics.studies.floor import has_floor
 from acoustics.studies.sides import side_pressure
 
 Curves = dict[str, xr.DataArray]
@@ -47,7 +48,7 @@ def floor_curves(comparison: Comparison) -> Curves:
 
     At the ear heights of the comparison's table; empty where a design has no floor.
     """
-    if any(each.attrs["floor_reflection"] == 0 for each in comparison.predictions):
+    if not all(has_floor(each) for each in comparison.predictions):
         return {}
     shared = comparison.ear_heights
     return {

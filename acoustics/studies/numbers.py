@@ -6,6 +6,7 @@ import xarray as xr
 
 from acoustics.case.model import Case
 from acoustics.listening import first_answers
+from acoustics.studies.floor import has_floor
 from acoustics.studies.sides import side_ripple
 from acoustics.studies.uncertainty import answer_uncertainty
 
@@ -23,14 +24,18 @@ def numbers_of(case: Case, prediction: xr.Dataset) -> xr.Dataset:
     Returns:
         `listening.first_answers` with side_ripple (side_angle), dB, and for each number a variable
         of the same dims and unit whose name ends in "_uncertainty". Under a floor that makes no
-        dip, dip_depth is 0.
+        dip, its depth is 0. Lobes between arc angles too far apart for them are NaN.
 
     Raises:
         RoundoverError: the prediction belongs to another design.
     """
     answers = first_answers(case, prediction).assign(side_ripple=side_ripple(prediction))
-    if case.floor is not None:
-        depth = answers.dip_depth.fillna(0.0)
-        answers["dip_depth"] = depth.assign_attrs(answers.dip_depth.attrs)
+    if has_floor(prediction):
+        for name in ("dip", "deepest_dip"):
+            depth = answers[f"{name}_depth"]
+            unknown = answers[f"{name}_note"] != ""
+            answers[f"{name}_depth"] = depth.where(depth.notnull() | unknown, 0.0)
+    for name in ("lobe_direction", "lobe_gain"):
+        answers[name] = answers[name].where(answers.lobe_sampled)
     spreads = answer_uncertainty(prediction, answers)
     return answers.assign({f"{name}{UNCERTAINTY}": spreads[name] for name in spreads.data_vars})

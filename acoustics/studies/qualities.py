@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -14,38 +14,43 @@ class Quality:
     """A number by which designs are ranked.
 
     `answer` names it in the table; `places` are the places that count (all where empty), of which
-    each design's worst decides. `better` says which end of the scale is wanted.
+    each design's worst decides. `better` says which end of the scale is wanted; `finer` adds
+    digits to those its unit is usually written with.
     """
 
     name: str
     answer: str
     better: Literal["lower", "higher", "nearer zero"]
     unit: str
-    digits: int
-    places: tuple[str, ...] = field(default=())
+    places: tuple[str, ...] = ()
+    finer: int = 0
 
 
 QUALITIES = (
-    Quality("evenness on the reference axis (ripple)", "axis_ripple", "lower", "dB", 1),
-    Quality("evenness at the seat (ripple)", "seat_ripple", "lower", "dB", 1),
-    Quality("evenness 30° to the left (ripple)", "side_ripple", "lower", "dB", 1, ("30° left",)),
-    Quality("evenness 30° to the right (ripple)", "side_ripple", "lower", "dB", 1, ("30° right",)),
-    Quality("evenness 60° to the left (ripple)", "side_ripple", "lower", "dB", 1, ("60° left",)),
-    Quality("evenness 60° to the right (ripple)", "side_ripple", "lower", "dB", 1, ("60° right",)),
-    Quality("likeness of left and right (rms difference)", "side_difference", "lower", "dB", 1),
+    Quality("evenness on the reference axis (ripple)", "axis_ripple", "lower", "dB"),
+    Quality("evenness at the seat (ripple)", "seat_ripple", "lower", "dB"),
+    Quality("evenness 30° to the left (ripple)", "side_ripple", "lower", "dB", ("30° left",)),
+    Quality("evenness 30° to the right (ripple)", "side_ripple", "lower", "dB", ("30° right",)),
+    Quality("evenness 60° to the left (ripple)", "side_ripple", "lower", "dB", ("60° left",)),
+    Quality("evenness 60° to the right (ripple)", "side_ripple", "lower", "dB", ("60° right",)),
+    Quality("likeness of left and right (rms difference)", "side_difference", "lower", "dB"),
     Quality(
         "width of the beam (wider counts as better)",
         "least_beamwidth",
         "higher",
         "degree",
-        0,
         ("horizontal",),
     ),
+    Quality("room for the ears up and down (3 dB at a crossover)", "window_height", "higher", "m"),
     Quality(
-        "room for the ears up and down (3 dB at a crossover)", "window_height", "higher", "m", 2
+        "direction of the main lobe (nearer the axis counts as better)",
+        "lobe_direction",
+        "nearer zero",
+        "degree",
+        finer=1,
     ),
-    Quality("direction of the main lobe", "lobe_direction", "nearer zero", "degree", 1),
-    Quality("depth of the floor's first dip", "dip_depth", "lower", "dB", 1),
+    Quality("depth of the floor's first dip", "dip_depth", "lower", "dB"),
+    Quality("depth of the floor's deepest dip", "deepest_dip_depth", "lower", "dB"),
 )
 
 
@@ -53,14 +58,29 @@ QUALITIES = (
 class Ranking:
     """How the designs stand in one quality.
 
-    `values` and `uncertainties` are those of each design's worst place, in the designs' order.
-    `best` holds the designs that cannot be told from the best; all of them: a draw.
+    `values`, `badness` (smaller is better) and `uncertainties` are those of each design's worst
+    place, in the designs' order. `best` holds the designs that cannot be told from the first; all
+    of them: a draw.
     """
 
     quality: Quality
     values: tuple[float, ...]
+    badness: tuple[float, ...]
     uncertainties: tuple[float, ...]
     best: tuple[int, ...]
+
+    @property
+    def first(self) -> int:
+        """The design whose number is the best, be it by ever so little."""
+        return self.badness.index(min(self.badness))
+
+    def behind(self, design: int) -> float:
+        """By how much a design's number is worse than the best."""
+        return self.badness[design] - self.badness[self.first]
+
+    def doubt(self, design: int) -> float:
+        """How much worse than the best it must be to be told from it."""
+        return self.uncertainties[design] + self.uncertainties[self.first]
 
     @property
     def draw(self) -> bool:
@@ -80,6 +100,11 @@ def rank(table: xr.Dataset, quality: Quality) -> Ranking | None:
     worst, each = badness.argmax(axis=0), np.arange(value.shape[1])
     bad, doubt = badness[worst, each], spread[worst, each]
     first = int(bad.argmin())
-    best = tuple(int(i) for i in np.flatnonzero(bad - bad[first] <= doubt + doubt[first]))
-    chosen = value[worst, each]
-    return Ranking(quality, tuple(map(float, chosen)), tuple(map(float, doubt)), best)
+    best = np.flatnonzero(bad - bad[first] <= doubt + doubt[first])
+    return Ranking(
+        quality,
+        values=tuple(map(float, value[worst, each])),
+        badness=tuple(map(float, bad)),
+        uncertainties=tuple(map(float, doubt)),
+        best=tuple(map(int, best)),
+    )

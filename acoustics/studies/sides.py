@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
+from acoustics.case.model import BAND, SMOOTHING
 from acoustics.listening import level, ripple_and_tilt
 from acoustics.listening.bands import why_not_covered
-from acoustics.listening.ripple import BAND
 
 SIDE_ANGLES = (-60.0, -30.0, 30.0, 60.0)
 """degrees, negative to the left"""
@@ -24,7 +24,7 @@ def side_ripple(prediction: xr.Dataset) -> xr.DataArray:
     """
     pressure = side_pressure(prediction)
     ripple, _ = ripple_and_tilt(level(pressure), pressure.frequency)
-    if why_not_covered(prediction.frequency.values, BAND):
+    if why_not_covered(prediction.frequency.values, BAND, SMOOTHING):
         ripple = ripple.where(False)
     return ripple.rename("side_ripple").assign_attrs(units="dB", long_name="ripple to the side")
 

@@ -11,9 +11,6 @@ import xarray as xr
 from acoustics.studies.numbers import UNCERTAINTY
 from acoustics.studies.wording import hertz
 
-NO_BEAM_END = 360.0
-"""degrees: what stands for a beam that never ends"""
-
 
 def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr.Dataset:
     """Line up the numbers of several designs.
@@ -35,7 +32,7 @@ def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr
     for name in (str(name) for name in numbers[0].data_vars):
         if f"{name}{UNCERTAINTY}" not in numbers[0]:
             continue
-        columns = [_filled(each[name]) for each in numbers]
+        columns = [each[name] for each in numbers]
         dims, given = columns[0].dims, columns[0].attrs
         errors = [each[f"{name}{UNCERTAINTY}"].transpose(*dims) for each in numbers]
         for place, index in _places(columns[0]):
@@ -69,11 +66,6 @@ def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr
             },
         },
     )
-
-
-def _filled(array: xr.DataArray) -> xr.DataArray:
-    """A beam that never ends fills the circle; any other missing number stays missing."""
-    return array.fillna(NO_BEAM_END) if array.name == "beamwidth" else array
 
 
 def _places(array: xr.DataArray) -> Iterator[tuple[str, dict[Hashable, int]]]:

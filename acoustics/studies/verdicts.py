@@ -8,8 +8,10 @@ import numpy as np
 import xarray as xr
 
 from acoustics.listening import AimVerdict
-from acoustics.studies.qualities import Ranking
-from acoustics.studies.wording import amount, listed
+from acoustics.listening.floor_bounce import HIGHEST
+from acoustics.studies.floor import deeper
+from acoustics.studies.qualities import Quality, Ranking
+from acoustics.studies.wording import amount, beam, hertz, listed
 
 
 def sentences_of(
@@ -18,7 +20,7 @@ def sentences_of(
     verdicts: Sequence[Sequence[AimVerdict]],
     answers: Sequence[xr.Dataset],
 ) -> tuple[str, ...]:
-    """The verdict first, then the aims, then one sentence per quality and one for the floor's dip.
+    """The verdict first, then the aims, then one sentence per quality and on the floor's dips.
 
     Args:
         labels: a name for each design.
@@ -30,7 +32,7 @@ def sentences_of(
         overall(labels, rankings),
         *aims(labels, verdicts),
         *(ranking_sentence(labels, ranking) for ranking in rankings),
-        *dip_drivers(labels, answers),
+        *floor_dips(labels, answers),
     )
 
 
@@ -45,10 +47,11 @@ def overall(labels: Sequence[str], rankings: Sequence[Ranking]) -> str:
             f"({len(rankings)} qualities compared)."
         )
     parts = []
+    degree = "better" if len(labels) == 2 else "best"
     for i, label in enumerate(labels):
         alone = [ranking.quality.name.split(" (")[0] for ranking in apart if ranking.best == (i,)]
         if alone:
-            parts.append(f"{label} is better in {len(alone)} of {len(rankings)}: {listed(alone)}")
+            parts.append(f"{label} is {degree} in {len(alone)} of {len(rankings)}: {listed(alone)}")
     shared = len([ranking for ranking in apart if len(ranking.best) > 1])
     if shared:
         parts.append(f"several share the lead in {shared}")
@@ -73,49 +76,70 @@ def aims(labels: Sequence[str], verdicts: Sequence[Sequence[AimVerdict]]) -> lis
 
 def ranking_sentence(labels: Sequence[str], ranking: Ranking) -> str:
     """Who is best in a quality, by how much, or that the difference is too small to tell."""
-    quality = ranking.quality
+    quality, unit = ranking.quality, ranking.quality.unit
     name = f"{quality.name[0].upper()}{quality.name[1:]}"
-    figures = [amount(value, quality.unit, quality.digits) for value in ranking.values]
-    top = ranking.best[0]
+    pairs = zip(labels, ranking.values, strict=True)
+    each = [f"{who} ({_figure(value, quality)})" for who, value in pairs]
+    everyone = range(len(labels))
     if ranking.draw:
-        apart = [abs(value - ranking.values[top]) for value in ranking.values]
-        far = int(np.argmax(apart))
-        doubt = ranking.uncertainties[far] + ranking.uncertainties[top]
-        each = ", ".join(f"{who} {f}" for who, f in zip(labels, figures, strict=True))
+        far = max(everyone, key=ranking.behind)
         return (
-            f"{name}: {each}; the difference, {fine(apart[far], quality.unit)}, is smaller than "
-            f"the uncertainty, {fine(doubt, quality.unit)}."
+            f"{name}: {', '.join(each)}; the difference, "
+            f"{amount(ranking.behind(far), unit, finer=1)}, is smaller than the uncertainty, "
+            f"{amount(ranking.doubt(far), unit, finer=1)}."
         )
-    leaders = listed([f"{labels[i]} ({figures[i]})" for i in ranking.best])
-    others = [i for i in range(len(labels)) if i not in ranking.best]
-    behind = listed([f"{labels[i]} ({figures[i]})" for i in others])
-    nearest = min(others, key=lambda i: abs(ranking.values[i] - ranking.values[top]))
-    gap = abs(ranking.values[nearest] - ranking.values[top])
-    doubt = ranking.uncertainties[nearest] + ranking.uncertainties[top]
-    verb = "is" if len(ranking.best) == 1 else "are"
+    others = [i for i in everyone if i not in ranking.best]
+    nearest = min(others, key=ranking.behind)
     least = " at least" if len(others) > 1 else ""
+    by = (
+        f"by{least} {amount(ranking.behind(nearest), unit, finer=1)} "
+        f"(uncertainty {amount(ranking.doubt(nearest), unit, finer=1)})"
+    )
+    behind = listed([each[i] for i in others])
+    if len(ranking.best) == 1:
+        return f"{name}: {each[ranking.first]} is better than {behind}, {by}."
+    alike = listed([each[i] for i in ranking.best if i != ranking.first])
     return (
-        f"{name}: {leaders} {verb} better than {behind}, by{least} {fine(gap, quality.unit)} "
-        f"(uncertainty {fine(doubt, quality.unit)})."
+        f"{name}: {each[ranking.first]}, which cannot be told from {alike}, is better than "
+        f"{behind}, {by}."
     )
 
 
-def dip_drivers(labels: Sequence[str], answers: Sequence[xr.Dataset]) -> list[str]:
-    """Where the floor's first dip lies in each design, and which driver plays there."""
+def _figure(value: float, quality: Quality) -> str:
+    if quality.answer == "least_beamwidth":
+        return beam(value)
+    return amount(value, quality.unit, finer=quality.finer)
+
+
+def floor_dips(labels: Sequence[str], answers: Sequence[xr.Dataset]) -> list[str]:
+    """Where the floor's dips lie in each design, and which driver plays there.
+
+    The deepest one is told only where it is deeper than the first.
+    """
     if not all("dip_driver" in each for each in answers):
         return []
-    parts = []
-    for label, each in zip(labels, answers, strict=True):
-        dips = each.dip_frequency.values
-        if np.isnan(dips).all():
-            continue
-        low, high = np.nanmin(dips), np.nanmax(dips)
-        where = f"{low:.0f} Hz" if high - low < 1 else f"{low:.0f} to {high:.0f} Hz"
-        drivers = dict.fromkeys(str(driver) for driver in each.dip_driver.values if driver)
-        parts.append(f"{where} in {label} ({listed(list(drivers))})")
-    return [f"The floor's first dip lies at {'; '.join(parts)}."] if parts else []
+    pairs = list(zip(labels, answers, strict=True))
+    first = [_dips(label, each, "dip") for label, each in pairs]
+    deepest = [
+        f"{_dips(label, each, 'deepest_dip')}, "
+        f"{amount(float(each.deepest_dip_depth.max()), 'dB')} deep"
+        for label, each in pairs
+        if deeper(each).any()
+    ]
+    sentences = []
+    if any(first):
+        sentences.append(f"The floor's first dip lies at {'; '.join(filter(None, first))}.")
+    if deepest:
+        sentences.append(f"Its deepest up to {hertz(HIGHEST)} lies at {'; '.join(deepest)}.")
+    return sentences
 
 
-def fine(value: float, unit: str) -> str:
-    """A difference or an uncertainty with its unit, fine enough to tell the two apart."""
-    return amount(value, unit, 1 if unit == "degree" else 2)
+def _dips(label: str, answers: xr.Dataset, name: str) -> str:
+    """Where a design's dips lie over its ear heights: "280 to 338 Hz in left (woofer)"."""
+    dips = answers[f"{name}_frequency"].values
+    if np.isnan(dips).all():
+        return ""
+    low, high = np.nanmin(dips), np.nanmax(dips)
+    where = f"{low:.0f} Hz" if high - low < 1 else f"{low:.0f} to {high:.0f} Hz"
+    drivers = dict.fromkeys(str(driver) for driver in answers[f"{name}_driver"].values if driver)
+    return f"{where} in {label} ({listed(list(drivers))})"

@@ -2,28 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
 
-from acoustics.case.units import in_unit
+from acoustics.case import units
+from acoustics.case.phrases import listed
+
+__all__ = ["amount", "beam", "hertz", "listed", "number"]
 
 UNITS = {"dB": " dB", "dB/octave": " dB per octave", "degree": "°", "m": " m", "Hz": " Hz"}
 DIGITS = {"dB": 1, "dB/octave": 2, "degree": 0, "m": 2, "Hz": 0}
 
+ALL_ROUND = 360.0
+"""degrees: a beam this wide has no end"""
 
-def amount(value: float, unit: str, digits: int | None = None) -> str:
-    """A number with its unit as people read it: "2.1 dB", "−0.30 dB per octave", "108°"."""
-    text = f"{value:.{DIGITS.get(unit, 3) if digits is None else digits}f}"
+
+def number(value: float, unit: str, *, finer: int = 0) -> str:
+    """A number as people read it, its unit left out; `finer` adds digits to the unit's usual ones.
+
+    Differences, and what is held against them, are written one digit finer.
+    """
+    text = f"{value:.{DIGITS.get(unit, 2) + finer}f}"
     if float(text) == 0:
         text = text.lstrip("-")
-    return f"{text.replace('-', '−')}{UNITS.get(unit, f' {unit}' if unit else '')}"
+    return text.replace("-", "−")
+
+
+def amount(value: float, unit: str, *, finer: int = 0) -> str:
+    """A number with its unit: "2.1 dB", "−0.30 dB per octave", "108°"."""
+    return f"{number(value, unit, finer=finer)}{UNITS.get(unit, f' {unit}' if unit else '')}"
+
+
+def beam(width: float) -> str:
+    """A beamwidth (degrees): "108°"; "all round" where the level falls that far at no angle.
+
+    "none" for NaN: there is no beam where the axis itself lies in a null.
+    """
+    if math.isnan(width):
+        return "none"
+    return amount(width, "degree") if width < ALL_ROUND else "all round"
 
 
 def hertz(frequency: float) -> str:
     """A frequency to three figures: "338 Hz", "2.2 kHz"."""
-    rounded = float(f"{frequency:.3g}")
-    return in_unit(rounded, "kHz" if rounded >= 1000 else "Hz")
-
-
-def listed(names: Sequence[str]) -> str:
-    """Names as a phrase: "woofer, midrange and tweeter"."""
-    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+    return units.hertz(float(f"{frequency:.3g}"))

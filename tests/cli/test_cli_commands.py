@@ -79,6 +79,34 @@ def test_compare_writes_table_figures_and_sentences(run, tmp_path):
     assert (folder / "comparison.txt").read_text(encoding="utf-8") in result.stdout
 
 
+@pytest.mark.usefixtures("no_figures")
+def test_folders_of_one_name_keep_apart(run, tmp_path):
+    for kind in ("centred", "offset"):
+        shutil.copytree(CASES / f"compact-{kind}", tmp_path / kind / "design")
+    result = run("compare", "centred/design", "offset/design", CASES / "compact-offset")
+    assert result.exit_code == 2  # the last two are the same
+    assert "describe the same design" in result.stderr
+    result = run("compare", "centred/design", "offset/design", CASES / "floorstander")
+    assert result.exit_code == 0, result.output
+    folder = tmp_path / "roundover-out" / "1-design-against-2-design-against-3-floorstander"
+    predictions = {"1-design.nc", "2-design.nc", "3-floorstander.nc"}
+    assert names(folder) == {"comparison.txt", "table.csv"} | predictions
+    titles = [open_prediction(folder / name).attrs["title"] for name in sorted(predictions)]
+    assert len(set(titles)) == 3
+    assert "1: design" in result.stdout
+
+
+def test_the_same_design_twice_is_refused_before_solving(run, tmp_path, monkeypatch):
+    def never(*_, **__):
+        raise AssertionError("solved a comparison of a design with itself")
+
+    monkeypatch.setattr("acoustics.field.solve_field", never)
+    result = run("compare", CASES / "compact-centred", CASES / "compact-centred" / "case.toml")
+    assert result.exit_code == 2
+    assert "name each design once" in result.stderr
+    assert not (tmp_path / "roundover-out").exists()
+
+
 def test_a_failing_figure_does_not_lose_the_prediction(run, tmp_path, monkeypatch):
     def fail(*_):
         raise ZeroDivisionError

@@ -40,11 +40,25 @@ def test_longer_work_shows_how_far_it_is(shown):
         time.sleep(0.15)
         show(10, 40)
 
-    assert "10/40" in shown(0.0, work, Terminal())
+    assert "10 of 40 frequencies done" in shown(0.0, work, Terminal())
 
 
 def test_it_shows_even_before_the_first_part_is_done(shown):
-    assert "0/40" in shown(0.01, lambda show: time.sleep(0.2), Terminal())
+    screen = shown(0.01, lambda show: time.sleep(0.2), Terminal())
+    assert "a design: solving the field, 0 of 40 frequencies done, 00:00" in screen
+
+
+def test_time_goes_on_while_no_part_is_done(shown, monkeypatch):
+    monkeypatch.setattr(progress, "TICK", 0.05)
+    screen = shown(0.01, lambda show: time.sleep(1.2), Terminal())
+    assert "00:00" in screen
+    assert "00:01" in screen
+
+
+def test_the_line_is_wiped_off_at_the_end(shown):
+    """What is printed next starts on a clean line."""
+    last = shown(0.01, lambda show: time.sleep(0.2), Terminal()).rstrip("\r").split("\r")[-1]
+    assert last.strip() == ""
 
 
 def test_nothing_is_drawn_into_a_file(shown):

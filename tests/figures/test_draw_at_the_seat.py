@@ -47,7 +47,7 @@ def test_close_ear_heights_share_a_label(axes):
     assert [text.get_text() for text in axes.texts] == ["ear 0.90, 0.93 m", "ear 1.20 m"]
 
 
-def test_floor_bounce_marks_the_first_dip(axes, prediction, curve):
+def test_floor_bounce_marks_its_dips(axes, prediction, curve):
     levels = level(prediction.seat_total).isel(ear_height=0)
     dip = floor_bounce(prediction).isel(ear_height=0)
     draw_floor_bounce(axes, levels, dip)
@@ -59,17 +59,38 @@ def test_floor_bounce_marks_the_first_dip(axes, prediction, curve):
     )
     where = float(dip.dip_frequency)
     marks = [line.get_xdata()[0] for line in axes.lines if len(line.get_xdata()) == 2]
-    assert marks == [where]
-    title = axes.get_title(loc="left")
-    assert title.startswith("ear at 0.90 m: first dip at ")
-    assert hertz(where) in title
-    assert str(dip.dip_driver.values) in title
+    assert dip.deepest_dip_depth > dip.dip_depth + 1
+    assert marks == [where, float(dip.deepest_dip_frequency)]
+    first, deepest = axes.get_title(loc="left").split("\n")
+    assert first.startswith("ear at 0.90 m: first dip at ")
+    assert hertz(where) in first
+    assert str(dip.dip_driver.values) in first
+    assert deepest.startswith(f"deepest at {hertz(float(dip.deepest_dip_frequency))}, ")
+
+
+def test_a_deepest_dip_that_is_hardly_deeper_is_not_marked(axes, prediction):
+    levels = level(prediction.seat_total).isel(ear_height=0)
+    dip = floor_bounce(prediction).isel(ear_height=0)
+    dip["deepest_dip_depth"] = dip.dip_depth + 0.9
+    draw_floor_bounce(axes, levels, dip)
+    assert "\n" not in axes.get_title(loc="left")
+    assert len(axes.lines) == 3
+
+
+def test_a_dip_that_is_not_known_is_no_absence_of_dips(axes, prediction):
+    levels = level(prediction.seat_total).isel(ear_height=0)
+    dip = floor_bounce(prediction).isel(ear_height=0)
+    dip["dip_frequency"] = dip["deepest_dip_depth"] = np.nan * dip.dip_frequency
+    dip["dip_note"] = dip.dip_note.copy(data="the first dip lies elsewhere")
+    draw_floor_bounce(axes, levels, dip)
+    assert axes.get_title(loc="left") == "ear at 0.90 m: the first dip lies elsewhere"
 
 
 def test_no_dip_no_mark(axes, prediction):
     levels = level(prediction.seat_total).isel(ear_height=0)
     dip = floor_bounce(prediction).isel(ear_height=0)
-    dip["dip_frequency"] = np.nan * dip.dip_frequency
+    for name in ("dip_frequency", "deepest_dip_frequency", "dip_depth", "deepest_dip_depth"):
+        dip[name] = np.nan * dip[name]
     draw_floor_bounce(axes, levels, dip)
     assert axes.get_title(loc="left") == "ear at 0.90 m: no dip of 1 dB or more"
     assert len(axes.lines) == 2

@@ -115,10 +115,15 @@ def test_level_axis_ends_just_above_the_curves(axes, highest, top):
 
 @pytest.mark.parametrize(
     ("first", "last", "ends"),
-    [(20.26, 19_581.0, (20, 20_000)), (300, 4_000, (200, 5_000)), (10, 40_000, (10, 40_000))],
+    [
+        (20.26, 19_581.0, (20, 20_000)),
+        (300, 4_000, (200, 5_000)),
+        (10, 40_000, (10, 40_000)),
+        (4_900, 5_000, (4_900 / 1.05, 5_250)),
+    ],
 )
 def test_frequency_axis_fits_what_was_predicted(first, last, ends):
-    assert style.shown_frequencies(np.array([first, last])) == ends
+    assert style.shown_frequencies(np.array([first, last])) == pytest.approx(ends)
 
 
 @pytest.mark.parametrize(
@@ -132,3 +137,17 @@ def test_key_fits_the_width(names, columns):
 def test_series_differ_in_dashes_too():
     looks = [tuple(map(str, style.series(i).values())) for i in range(25)]
     assert len(set(looks)) == 25
+
+
+def test_no_name_is_lost_or_taken_for_a_formula(axes):
+    """The plotting library drops names with a leading underscore and reads $…$ as mathematics."""
+    for name in ("_draft", "a $x_$ b"):
+        axes.plot([1, 2], [1, 2], label=name)
+    axes.plot([1, 2], [2, 1])
+    legend = style.key(axes)
+    assert [text.get_text().strip() for text in legend.get_texts()] == ["_draft", "a $x_$ b"]
+    style.head(axes.figure, "Is it $even$?", "cost: $x_$")
+    style.panel_title(axes, "$")
+    style.labels(axes, "$x_$", "$y^$")
+    style.note(axes, 1, 1, "$^$")
+    axes.figure.draw_without_rendering()

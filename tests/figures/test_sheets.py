@@ -10,8 +10,11 @@ import numpy as np
 import pytest
 from matplotlib.text import Text
 
+from acoustics.case.model import FrequencyGrid
 from acoustics.conventions import RoundoverError
 from acoustics.figures import COMPARISON_SHEETS, SHEETS, save_figure, save_sheets
+from acoustics.figures.ear_height import NAMES
+from acoustics.figures.style import named_curves
 from acoustics.files import complete_file
 from acoustics.prediction import predict
 from acoustics.studies import compare
@@ -101,6 +104,77 @@ def test_nothing_to_show_no_figure(case, solve_baffled_piston):
     prediction = predict(one, solve=solve_baffled_piston)
     assert SHEETS["ear-height"](prediction) is None
     assert SHEETS["floor-bounce"](prediction) is None
+
+
+@pytest.mark.parametrize("lowest", [4900.0, 6000.0])
+def test_no_floor_figure_of_high_frequencies_alone(case, solve_baffled_piston, lowest):
+    """Above 5 kHz the floor is not drawn, and one frequency below makes no curve."""
+    grid = FrequencyGrid(lowest, 20_000.0, 12)
+    high = dataclasses.replace(case, frequencies=grid)
+    assert SHEETS["floor-bounce"](predict(high, solve=solve_baffled_piston)) is None
+    other = dataclasses.replace(high, path="other.toml", digest="1" * 64)
+    compared = compare([high, other], solve=solve_baffled_piston)
+    assert COMPARISON_SHEETS["floor-bounce"](compared) is None
+
+
+def test_every_curve_is_in_the_key_though_the_first_panel_lacks_it(case, solve_baffled_piston):
+    """From 350 Hz up, half an octave below the crossover at 400 Hz was not predicted."""
+    short = dataclasses.replace(case, frequencies=FrequencyGrid(350.0, 20_000.0, 12))
+    figure = SHEETS["ear-height"](predict(short, solve=solve_baffled_piston))
+    assert len(named_curves(figure.axes[0])) == 2
+    (key,) = figure.legends
+    assert [text.get_text() for text in key.get_texts()] == list(NAMES.values())
+    check(figure)
+
+
+@pytest.mark.parametrize("kind", ["one", "several"])
+def test_names_with_dollars_and_underscores(case, solve_baffled_piston, kind, tmp_path):
+    """Two dollar signs are no formula, nor is a leading underscore a name to leave out."""
+    odd = dataclasses.replace(
+        case,
+        title="a $x_$ b",
+        drivers=tuple(dataclasses.replace(d, name=f"_{d.name} $^$") for d in case.drivers),
+        crossover=tuple(dataclasses.replace(b, driver=f"_{b.driver} $^$") for b in case.crossover),
+        path="_$x_$/case.toml",
+    )
+    other = dataclasses.replace(odd, path="_$^$/case.toml", digest="1" * 64)
+    if kind == "one":
+        sheets, data = SHEETS, predict(odd, solve=solve_baffled_piston)
+    else:
+        sheets, data = COMPARISON_SHEETS, compare([odd, other], solve=solve_baffled_piston)
+    assert save_sheets(sheets, data, tmp_path) == len(sheets)
+    for name, sheet in sheets.items():
+        figure = sheet(data)
+        figure.draw_without_rendering()
+        texts = [text for text in figure.findobj(Text) if "$" in text.get_text()]
+        assert texts, name
+        assert not any(text.get_parse_math() for text in texts), name
+        if kind == "several":
+            assert len(figure.legends[0].get_texts()) == 2
+
+
+def test_long_names_fit(case, solve_baffled_piston):
+    """A driver's name has at most 40 letters."""
+    named = {d.name: f"{d.name} of a rather long name indeed xx"[:40] for d in case.drivers}
+    wordy = dataclasses.replace(
+        case,
+        drivers=tuple(dataclasses.replace(d, name=named[d.name]) for d in case.drivers),
+        crossover=tuple(dataclasses.replace(b, driver=named[b.driver]) for b in case.crossover),
+    )
+    prediction = predict(wordy, solve=solve_baffled_piston)
+    for name in ("reference-axis", "ear-height", "floor-bounce"):
+        check(SHEETS[name](prediction))
+
+
+def test_three_and_five_designs_fit(case, solve_baffled_piston):
+    cases = [
+        dataclasses.replace(case, path=f"a design of some length {i}.toml", digest=str(i) * 64)
+        for i in range(5)
+    ]
+    for count in (3, 5):
+        compared = compare(cases[:count], solve=solve_baffled_piston)
+        for sheet in COMPARISON_SHEETS.values():
+            check(sheet(compared))
 
 
 def test_equal_figures_give_equal_files(prediction, tmp_path):

@@ -6,14 +6,16 @@ import dataclasses
 
 import numpy as np
 import pytest
+import xarray as xr
 
-from acoustics.case.model import Aim, FrequencyGrid, Seat
+from acoustics.case.model import Aim, Floor, FrequencyGrid, Seat
 from acoustics.conventions import RoundoverError
 from acoustics.prediction import predict
 from acoustics.studies import compare
-from acoustics.studies.compare import labels_of
-from acoustics.studies.curves import difference_to_first, height_curves
-from acoustics.studies.qualities import QUALITIES, rank
+from acoustics.studies.curves import difference_to_first, floor_curves, height_curves
+from acoustics.studies.labels import file_name, labels_of
+from acoustics.studies.qualities import QUALITIES, Quality, rank
+from acoustics.studies.verdicts import floor_dips, ranking_sentence
 from support.cases import make_case, make_driver, pass_branch
 
 FEWER = FrequencyGrid(per_octave=12)
@@ -175,7 +177,7 @@ def test_frequencies_that_do_not_cover_the_band_are_not_compared(solve):
     short = design("short", "a", frequencies=FrequencyGrid(500.0, 5000.0, 12))
     result = compare([short, design("full", "b")], solve=solve)
     assert any(
-        note.startswith("short: ") and "Widen [frequencies]" in note for note in result.notes
+        note.startswith("short: ") and "Change [frequencies]" in note for note in result.notes
     )
     assert "axis_ripple" not in result.table.answer.values
     assert "crossover_frequency" in result.table.answer.values
@@ -199,10 +201,11 @@ def test_seat_and_floor_that_differ_are_noted(solve):
     other = design("other", "b", floor=None)
     result = compare([one, other], solve=solve)
     assert any(
-        note.startswith("Seat distances differ (2 m for one and 2.5 m for other)")
+        note.startswith("Seat distances differ (2 m in one and 2.5 m in other)")
+        and "windows over height and the floor's dips" in note
         for note in result.notes
     )
-    assert any("No floor is given for other" in note for note in result.notes)
+    assert any("No floor reflects in other" in note for note in result.notes)
     assert "dip_depth" not in result.table.answer.values
 
 
@@ -220,16 +223,131 @@ def test_predictions_of_other_designs_are_refused(solve):
         compare([one, other], [prediction])
 
 
+def test_a_floor_that_reflects_nothing_is_none(solve):
+    one, other = design("one", "a", floor=Floor(0.0)), design("other", "b")
+    result = compare([one, other], solve=solve)
+    assert any("No floor reflects in one" in note for note in result.notes)
+    assert "dip_depth" not in result.table.answer.values
+    assert floor_curves(result) == {}
+
+
+def test_floors_that_reflect_differently_are_noted(solve):
+    one, other = design("one", "a", floor=Floor(0.8)), design("other", "b")
+    result = compare([one, other], solve=solve)
+    assert any(
+        note.startswith("The floor's reflection differs (0.8 in one and 1 in other)")
+        for note in result.notes
+    )
+    assert "dip_depth" in result.table.answer.values
+
+
+def test_dips_that_are_not_known_are_not_compared(solve):
+    grid = FrequencyGrid(600.0, 20_000.0, 12)
+    one, other = design("one", "a", frequencies=grid), design("other", "b", frequencies=grid)
+    result = compare([one, other], solve=solve)
+    assert any("lies below the predicted frequencies" in note for note in result.notes)
+    assert "dip_depth" not in result.table.answer.values
+
+
+def test_lobes_between_coarse_angles_are_not_compared(solve):
+    one, other = design("one", "a", arc_step=2.0), design("other", "b", arc_step=45.0)
+    result = compare([one, other], solve=solve)
+    assert any(
+        note.startswith("other: the angles of the arcs lie too far") for note in result.notes
+    )
+    assert not any(note.startswith("one: the angles") for note in result.notes)
+    assert "lobe_direction" not in result.table.answer.values
+
+
+def test_predictions_of_different_solvers_are_refused(solve):
+    cases = [design("one", "a"), design("other", "b")]
+    old, new = (predict(case, solve=solve) for case in cases)
+    with pytest.raises(RoundoverError, match="predict the cases again"):
+        compare(cases, [old.assign_attrs(solver=0), new])
+
+
+def test_the_same_design_twice_is_refused():
+    """Before anything is solved."""
+    with pytest.raises(RoundoverError, match=r"one/case\.toml and copy/case\.toml describe"):
+        compare([design("one", "a"), design("other", "b"), design("copy", "a")])
+
+
 @pytest.mark.parametrize(
     ("paths", "labels"),
     [
         (("x/case.toml", "y/case.toml"), ("x", "y")),
         (("x/first.toml", "x/second.toml"), ("first", "second")),
         (("x/case.toml", "z/x/case.toml"), ("1: x", "2: x")),
+        (("x/case.toml", "z/x/case.toml", "1: x.toml"), ("1: x", "2: x", "3: 1: x")),
+        (("x/case.toml", "X/case.toml"), ("1: x", "2: X")),
+        (("a:b.toml", "a-b.toml"), ("1: a:b", "2: a-b")),
     ],
 )
-def test_labels(paths, labels):
-    assert labels_of([make_case(path=path) for path in paths]) == labels
+def test_labels_and_file_names_stay_apart(paths, labels):
+    """Also where a file system takes capital and small letters as one."""
+    found = labels_of([make_case(path=path) for path in paths])
+    assert found == labels
+    assert len({file_name(label).casefold() for label in found}) == len(paths)
+
+
+def ranking(values, uncertainties, better="nearer zero"):
+    """The ranking of designs by one number each."""
+    quality = Quality("quality", "answer", better, "degree", finer=1)
+    table = xr.Dataset(
+        {
+            "value": (("row", "design"), [list(values)]),
+            "uncertainty": (("row", "design"), [list(uncertainties)]),
+        },
+        coords={"answer": ("row", ["answer"]), "place": ("row", [""])},
+    )
+    return rank(table, quality)
+
+
+@pytest.mark.parametrize(
+    ("values", "says"),
+    [
+        ((5.0, -5.0), "a (5.0°), b (−5.0°); the difference, 0.0°, is smaller than the uncertainty"),
+        ((5.0, -6.0), "a (5.0°) is better than b (−6.0°), by 1.0° (uncertainty 0.8°)."),
+        ((-6.0, 5.0), "b (5.0°) is better than a (−6.0°), by 1.0° (uncertainty 0.8°)."),
+    ],
+)
+def test_nearness_to_zero_is_what_is_told_apart(values, says):
+    assert says in ranking_sentence(("a", "b"), ranking(values, (0.4, 0.4)))
+
+
+def test_what_is_said_of_three_holds_for_each_pair():
+    """b is best; a cannot be told from it, but nor from c: only b against c is claimed."""
+    sentence = ranking_sentence(("a", "b", "c"), ranking((1.5, 1.0, 2.1), (0.4, 0.4, 0.4), "lower"))
+    assert sentence == (
+        "Quality: b (1.0°), which cannot be told from a (1.5°), is better than c (2.1°), by 1.1° "
+        "(uncertainty 0.8°)."
+    )
+
+
+def test_a_draw_of_three_is_measured_from_the_best():
+    sentence = ranking_sentence(("a", "b", "c"), ranking((1.7, 1.0, 1.75), (0.4,) * 3, "lower"))
+    assert "the difference, 0.8°, is smaller than the uncertainty, 0.8°" in sentence
+
+
+def test_a_later_dip_that_is_deeper_is_told_and_counts(solve):
+    """As `numbers_of` gives them: the first dip decides nothing where a later one is worse."""
+    plain = compare([design("one", "a"), design("other", "b")], solve=solve)
+    assert not any(r.quality.answer == "deepest_dip_depth" for r in plain.rankings)
+    answers = xr.Dataset(
+        {
+            f"{name}_{what}": ("ear_height", [figure])
+            for name, figures in (
+                ("dip", (300.0, 3.0, "woofer")),
+                ("deepest_dip", (900.0, 9.0, "mid")),
+            )
+            for what, figure in zip(("frequency", "depth", "driver"), figures, strict=True)
+        }
+    )
+    first, deepest = floor_dips(("one",), (answers,))
+    assert first == "The floor's first dip lies at 300 Hz in one (woofer)."
+    assert deepest == "Its deepest up to 1.5 kHz lies at 900 Hz in one (mid), 9.0 dB deep."
+    answers["deepest_dip_depth"] = answers.dip_depth + 0.9
+    assert floor_dips(("one",), (answers,)) == [first]
 
 
 def test_every_quality_is_in_the_table(solve):
