@@ -6,24 +6,21 @@ from pathlib import Path
 
 import click
 
+from acoustics.cli.output import FIGURES, folder_option, writable_folder
+
 LONGEST_NAME = 60
 """letters of the default folder's name: at most 240 bytes, as file systems allow"""
 
 
 @click.command()
 @click.argument("cases", nargs=-1, required=True, metavar="CASE CASE...")
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    help="Folder to write to.  [default: roundover-out/NAME-against-NAME]",
-)
+@folder_option("NAME-against-NAME")
 def compare(cases: tuple[str, ...], out: Path | None) -> None:
     """Compare designs and say which is better for what.
 
     Writes comparison.txt, table.csv, figures and each design's prediction, and prints the text.
     """
     from acoustics.case import read_case
-    from acoustics.cli.output import writable_folder
     from acoustics.cli.progress import progress_bar
     from acoustics.conventions import CaseError, Fault
 
@@ -46,7 +43,8 @@ def compare(cases: tuple[str, ...], out: Path | None) -> None:
     require_different(checked)
     labels = labels_of(checked)
     names = "-against-".join(file_name(label) for label in labels)
-    folder = writable_folder(out or Path("roundover-out") / names[:LONGEST_NAME])
+    folder = out or Path("roundover-out") / names[:LONGEST_NAME]
+    writable_folder(folder, "comparison.txt", "table.csv")
     predictions = []
     for each, label in zip(checked, labels, strict=True):
         with progress_bar(label, each.frequencies.values().size) as progress:
@@ -62,7 +60,7 @@ def compare(cases: tuple[str, ...], out: Path | None) -> None:
     write_text(text, folder / "comparison.txt")
     write_text(comparison_csv(comparison.table), folder / "table.csv")
     click.echo(text)
-    drawn = save_sheets(COMPARISON_SHEETS, comparison, folder / "figures")
+    drawn = save_sheets(COMPARISON_SHEETS, comparison, folder / FIGURES)
     click.echo(
         f"Written to {folder}: comparison.txt, table.csv, {len(predictions)} predictions, "
         f"{drawn} figures (PNG and SVG)."

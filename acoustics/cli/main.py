@@ -25,6 +25,11 @@ class Commands(click.Group):
         except RoundoverError as error:
             click.echo(f"{error}", err=True)
             ctx.exit(FAULT)
+        except BrokenPipeError:
+            raise  # the reader of a pipe has gone; click ends quietly
+        except OSError as error:
+            click.echo(f"cannot read or write: {error.strerror or error}", err=True)
+            ctx.exit(FAULT)
         except KeyboardInterrupt:
             ctx.exit(INTERRUPTED)
 

@@ -3,24 +3,54 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
+
+import click
 
 from acoustics.conventions import RoundoverError
 
+FIGURES = "figures"
+"""Name of the folder of pictures inside the one a command writes to."""
 
-def writable_folder(folder: Path) -> Path:
-    """Make the folder if need be and try it with an empty file.
 
-    Raises RoundoverError where no file can be made in it.
+def folder_option(default: str) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    """The option --out, described with its default."""
+
+    def named(_: click.Context, __: click.Parameter, value: str | None) -> Path | None:
+        if value is not None and not value.strip():
+            raise click.BadParameter("give the name of a folder, or leave --out away")
+        return None if value is None else Path(value)
+
+    return click.option(
+        "--out",
+        type=click.Path(),
+        callback=named,
+        help=f"Folder to write to.  [default: roundover-out/{default}]",
+    )
+
+
+def writable_folder(folder: Path, *files: str) -> Path:
+    """Make the folder and its folder of figures if need be, and try both with an empty file.
+
+    Raises RoundoverError where no file can be made in them, or where a folder bears the name of
+    one of the `files` to come.
     """
-    trial = folder / f".trial.{os.getpid()}.part"
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        trial.touch()
-        trial.unlink()
-    except OSError as error:
-        raise RoundoverError(
-            f"{folder}: files cannot be written there ({error.strerror or error}); "
-            "choose another folder with --out"
-        ) from error
+    for place in (folder, folder / FIGURES):
+        trial = place / f".trial.{os.getpid()}.part"
+        try:
+            place.mkdir(parents=True, exist_ok=True)
+            trial.touch()
+            trial.unlink()
+        except OSError as error:
+            raise RoundoverError(
+                f"{place}: files cannot be written there ({error.strerror or error}); "
+                "choose another folder with --out"
+            ) from error
+    for name in files:
+        if (folder / name).is_dir():
+            raise RoundoverError(
+                f"{folder / name}: a folder stands where a file is to be written; "
+                "move it away or choose another folder with --out"
+            )
     return folder

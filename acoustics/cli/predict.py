@@ -6,28 +6,26 @@ from pathlib import Path
 
 import click
 
+from acoustics.cli.output import FIGURES, folder_option, writable_folder
+
 
 @click.command()
 @click.argument("case", type=click.Path(path_type=str))
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    help="Folder to write to.  [default: roundover-out/NAME of the case]",
-)
+@folder_option("NAME of the case")
 def predict(case: str, out: Path | None) -> None:
     """Predict a design and say whether it is good.
 
     Writes prediction.nc, summary.txt and figures, and prints the summary.
     """
     from acoustics.case import read_case
-    from acoustics.cli.output import writable_folder
     from acoustics.cli.progress import progress_bar
 
     checked = read_case(case)
 
     from acoustics.studies.labels import case_name
 
-    folder = writable_folder(out or Path("roundover-out") / case_name(checked))
+    folder = out or Path("roundover-out") / case_name(checked)
+    writable_folder(folder, "prediction.nc", "summary.txt")
 
     from acoustics.prediction import predict as predict_case
     from acoustics.storage import save
@@ -44,5 +42,5 @@ def predict(case: str, out: Path | None) -> None:
     text = summary(checked, prediction)
     write_text(text, folder / "summary.txt")
     click.echo(text)
-    drawn = save_sheets(SHEETS, prediction, folder / "figures")
+    drawn = save_sheets(SHEETS, prediction, folder / FIGURES)
     click.echo(f"Written to {folder}: prediction.nc, summary.txt, {drawn} figures (PNG and SVG).")

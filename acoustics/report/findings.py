@@ -28,7 +28,7 @@ def on_axis(answers: xr.Dataset, prediction: xr.Dataset) -> list[str]:
         f"From {hertz(low)} to {hertz(high)}, smoothed by 1/{answers.attrs['smoothing']:g} octave: "
         f"within ±{amount(ripple, 'dB')} of a straight line (ripple) that {_slope(tilt)}; mean "
         f"level {amount(float(answers.axis_level), 'dB')} re 20 µPa.",
-        f"At the seat, floor aside: ripple {seat[0]}, mean level {seat[1]}{by_ear}.",
+        f"At the seat, without the floor: ripple {seat[0]}, mean level {seat[1]}{by_ear}.",
     ]
 
 

@@ -194,6 +194,38 @@ def test_geometry_error_of_the_solver_is_a_message(run, monkeypatch):
     assert result.stderr == "receiver 3 is inside the body\n"
 
 
+def test_a_folder_in_the_place_of_a_file_is_found_before_solving(run, tmp_path, monkeypatch):
+    def must_not_solve(*_, **__):
+        raise AssertionError("solved before the folder was tried")
+
+    monkeypatch.setattr("acoustics.field.solve_field", must_not_solve)
+    (tmp_path / "there" / "summary.txt").mkdir(parents=True)
+    result = run("predict", CASES / "compact-centred", "--out", "there")
+    assert result.exit_code == 2
+    assert "a folder stands where a file is to be written" in result.stderr
+    (tmp_path / "other").mkdir()
+    (tmp_path / "other" / "figures").write_text("in the way")
+    result = run("predict", CASES / "compact-centred", "--out", "other")
+    assert result.exit_code == 2
+    assert "files cannot be written there" in result.stderr
+
+
+def test_an_empty_folder_name_is_refused(run):
+    result = run("predict", CASES / "compact-centred", "--out", "")
+    assert result.exit_code == 2
+    assert "give the name of a folder" in result.stderr
+
+
+def test_a_full_disk_behind_standard_output_is_a_message(run, monkeypatch):
+    def full(*_, **__):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("acoustics.case.read_case", full)
+    result = run("check", CASES / "compact-centred")
+    assert result.exit_code == 2
+    assert result.stderr == "cannot read or write: No space left on device\n"
+
+
 def test_version(run):
     result = run("--version")
     assert result.exit_code == 0
