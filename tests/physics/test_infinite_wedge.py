@@ -63,7 +63,7 @@ def total_over_free(wedge, rs, r, theta, dz, frequency):
     return lit + (pressure[0, 0, 0] + 1j * pressure[0, 1, 0]) / free
 
 
-@pytest.mark.parametrize("check", CHECKS, ids=[check["id"] for check in CHECKS])
+@pytest.mark.parametrize("check", CHECKS, ids=[check["name"] for check in CHECKS])
 def test_exact_value(check):
     given, exact = check["inputs"], check["expected"]["p_over_pfree"]
     found = total_over_free(
