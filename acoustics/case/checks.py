@@ -6,21 +6,22 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from acoustics.case.aim_table import AimTable, band_of
+from acoustics.case.corners import corner_problems
+from acoustics.case.extent import count_problems, order_problems, without_ends
 from acoustics.case.faults import Problem, choice
 from acoustics.case.layout import arc_problems, driver_problems, point_problems
 from acoustics.case.lines import Path
-from acoustics.case.model import FrequencyGrid
 from acoustics.case.sound import Values, sound_values
 from acoustics.case.tables import (
+    MOST_DRIVERS,
+    ArcsTable,
     CabinetTable,
     DriverTable,
     FloorTable,
     FrequenciesTable,
     ReferenceTable,
 )
-from acoustics.case.units import hertz
-
-MOST_FREQUENCIES = 5000
+from acoustics.case.units import LENGTH, hertz, in_unit, parse
 
 
 def meaning_problems(data: Mapping[str, Any], faulty: list[Path]) -> Iterator[Problem]:
@@ -31,13 +32,23 @@ def meaning_problems(data: Mapping[str, Any], faulty: list[Path]) -> Iterator[Pr
         name: sound_values(DriverTable, raw, ("drivers", name), faulty)
         for name, raw in (raw_drivers if isinstance(raw_drivers, dict) else {}).items()
     }
+    if len(drivers) > MOST_DRIVERS:  # a fault of its own, and too many to compare
+        drivers = {}
     yield from driver_problems(cabinet, drivers)
     if drivers:
         yield from _crossover_problems(data.get("crossover", {}), drivers)
     reference = sound_values(ReferenceTable, data.get("reference", {}), ("reference",), faulty)
     yield from _reference_problems(cabinet, drivers, reference)
-    grid = sound_values(FrequenciesTable, data.get("frequencies", {}), ("frequencies",), faulty)
-    yield from _grid_problems(grid)
+    yield from _seat_problems(data.get("seat"), faulty)
+    raw_grid = data.get("frequencies", {})
+    grid = sound_values(FrequenciesTable, raw_grid, ("frequencies",), faulty)
+    disorder = list(order_problems(grid, raw_grid))
+    if disorder:
+        yield from disorder
+        grid = without_ends(grid)
+    arcs = sound_values(ArcsTable, data.get("arcs", {}), ("arcs",), faulty)
+    yield from count_problems(grid, arcs, len(drivers))
+    yield from corner_problems(data.get("crossover"), grid, faulty)
     no_floor = {"reflection": 0.0}
     floor = sound_values(FloorTable, data.get("floor", no_floor), ("floor",), faulty)
     raw_aims = data.get("aims", [])
@@ -84,22 +95,18 @@ def _reference_problems(
         yield from arc_problems(cabinet, point, reference["distance"])
 
 
-def _grid_problems(grid: Values) -> Iterator[Problem]:
-    if not {"lowest", "highest", "per_octave"} <= grid.keys():
+def _seat_problems(seat: object, faulty: list[Path]) -> Iterator[Problem]:
+    """Ear heights that are there twice, whatever is wrong with the others."""
+    at = ("seat", "ear_heights")
+    written = seat.get("ear_heights") if isinstance(seat, dict) else None
+    if not isinstance(written, list) or at in faulty:
         return
-    count = FrequencyGrid(**grid).values().size
-    if count > MOST_FREQUENCIES:
-        yield Problem(
-            ("frequencies", "per_octave"),
-            f"{grid['per_octave']} per octave makes {count} frequencies; at most "
-            f"{MOST_FREQUENCIES} are solved: take fewer per octave or a narrower range",
-        )
-    elif count < 2:
-        yield Problem(
-            ("frequencies",),
-            f"only {count} frequencies lie between {hertz(grid['lowest'])} and "
-            f"{hertz(grid['highest'])}; widen the range or take more per octave",
-        )
+    heights = [
+        parse(height, LENGTH) for index, height in enumerate(written) if (*at, index) not in faulty
+    ]
+    twice = [height for height in heights if heights.count(height) > 1]
+    if twice:
+        yield Problem(at, f"{in_unit(twice[0], 'm')} is there twice; write each height once")
 
 
 def _aim_problems(path: Path, aim: Values, grid: Values, floor: Values) -> Iterator[Problem]:

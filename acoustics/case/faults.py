@@ -11,8 +11,9 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from acoustics.case.lines import Path
+from acoustics.case.phrases import listed
 from acoustics.case.schema import described_at
-from acoustics.case.units import shortened
+from acoustics.case.shown import short_name, shortened
 
 
 class Problem(NamedTuple):
@@ -25,32 +26,45 @@ class Problem(NamedTuple):
 def problems_of(error: ValidationError) -> list[Problem]:
     """Every problem pydantic found, in the order of the file's tables.
 
-    A required key that is only misspelt is one problem, not two.
+    A key that is only misspelt is one problem, not also a missing key or limit.
     """
-    details = error.errors(include_url=False)
-    misspelt = {
+    misspelt = misspelt_paths(error)
+    return [
+        Problem(_path(detail), _message(detail))
+        for detail in error.errors(include_url=False)
+        if not _follows(detail, misspelt)
+    ]
+
+
+def misspelt_paths(error: ValidationError) -> set[Path]:
+    """The keys that were meant where a key is unknown."""
+    return {
         (*detail["loc"][:-1], near)
-        for detail in details
+        for detail in error.errors(include_url=False)
         if detail["type"] == "extra_forbidden"
         for near in _near(str(detail["loc"][-1]), _keys(detail["loc"][:-1]))
     }
-    return [
-        Problem(_path(detail), _message(detail))
-        for detail in details
-        if detail["type"] != "missing" or detail["loc"] not in misspelt
-    ]
+
+
+def _follows(detail: ErrorDetails, misspelt: set[Path]) -> bool:
+    """Whether this is wrong only because a key is misspelt."""
+    if detail["type"] == "missing":
+        return detail["loc"] in misspelt
+    # TOML has no null: the value is a default, that of an aim's limit.
+    limits = {(*detail["loc"][:-1], key) for key in ("at_least", "at_most")}
+    return detail["input"] is None and not limits.isdisjoint(misspelt)
 
 
 def key_text(path: Path) -> str:
     """A path as people read it, counting from 1: "aims.2.band"."""
-    return ".".join(str(part + 1) if isinstance(part, int) else part for part in path)
+    return ".".join(str(part + 1) if isinstance(part, int) else short_name(part) for part in path)
 
 
 def choice(names: Iterable[str], wrong: str) -> str:
     """Which names there are, and which of them `wrong` may have meant."""
     known = list(names)
-    meant = "".join(f"; did you mean '{name}'?" for name in _near(wrong, known))
-    return f"use {_listed(known)}{meant}"
+    meant = "".join(f"; did you mean '{short_name(name)}'?" for name in _near(wrong, known))
+    return f"use {listed([short_name(name) for name in known], 'or')}{meant}"
 
 
 def _path(detail: ErrorDetails) -> Path:
@@ -78,7 +92,7 @@ def _missing(detail: ErrorDetails) -> str:
     if detail["loc"] == ("drivers",):
         return _no_driver(detail)
     if node.get("type") == "object":
-        return f"the table is missing; add [{key}] with {_listed(node['required'], 'and')}"
+        return f"the table is missing; add [{key}] with {listed(node['required'])}"
     return f"the key is missing; add it{_for_example(detail)}"
 
 
@@ -87,15 +101,15 @@ def _unknown(detail: ErrorDetails) -> str:
     known = _keys(detail["loc"][:-1])
     near = _near(key, known)
     if near:
-        return f"unknown key '{key}'; did you mean '{near[0]}'?"
-    return f"unknown key '{key}'; the keys here are {', '.join(known)}"
+        return f"unknown key '{short_name(key)}'; did you mean '{near[0]}'?"
+    return f"unknown key '{short_name(key)}'; the keys here are {', '.join(known)}"
 
 
 def _not_a_choice(detail: ErrorDetails) -> str:
     node = described_at(detail["loc"])
     known = node.get("enum") or [node["const"]]
     return f"{shortened(detail['input'])} is none of the choices; " + choice(
-        known, str(detail["input"])
+        known, detail["input"] if isinstance(detail["input"], str) else ""
     )
 
 
@@ -104,7 +118,7 @@ def _no_such_section(detail: ErrorDetails) -> str:
     if detail["type"] == "union_tag_not_found":
         return f"the section has no type; {choice(known, '')}"
     tag = detail["ctx"]["tag"]
-    return f"'{tag}' is no type of section; {choice(known, tag)}"
+    return f"'{short_name(tag)}' is no type of section; {choice(known, tag)}"
 
 
 def _not_a_table(detail: ErrorDetails) -> str:
@@ -123,9 +137,11 @@ def _not_a_list(detail: ErrorDetails) -> str:
 
 
 def _wrong_length(detail: ErrorDetails) -> str:
-    if detail["loc"] == ("drivers",):
-        return _no_driver(detail)
     node = described_at(detail["loc"])
+    if detail["loc"] == ("drivers",):
+        most = node["maxProperties"]
+        many = f"there are more than {most} drivers; at most {most} are predicted together"
+        return many if detail["type"] == "too_long" else _no_driver(detail)
     least, most = node["minItems"], node["maxItems"]
     count = str(least) if least == most else f"{least} to {most}"
     return f"{shortened(detail['input'])} has the wrong length, not {count}{_for_example(detail)}"
@@ -162,7 +178,3 @@ def _for_example(detail: ErrorDetails) -> str:
 
 def _near(wrong: str, known: Iterable[str]) -> list[str]:
     return difflib.get_close_matches(wrong, list(known), n=1)
-
-
-def _listed(names: list[str], last: str = "or") -> str:
-    return f" {last} ".join(filter(None, (", ".join(names[:-1]), names[-1])))

@@ -15,6 +15,7 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, core_schema
 
+from acoustics.case.shown import shortened
 from acoustics.case.units import (
     LENGTH,
     Dimension,
@@ -22,7 +23,6 @@ from acoustics.case.units import (
     parse,
     pattern,
     refuse_comma,
-    shortened,
 )
 
 
@@ -105,7 +105,8 @@ class Number(Kind):
             raise UnitError(f"{shortened(value)} is text; write {expected}, without quotes or unit")
         if isinstance(value, bool) or not isinstance(value, int if self.whole else int | float):
             raise UnitError(f"{shortened(value)} is not a {kind}; write {expected}")
-        if not math.isfinite(value):
+        # An int is always finite, and may be too large for math.isfinite.
+        if isinstance(value, float) and not math.isfinite(value):
             raise UnitError(f"{value!r} is not a finite number; write {expected}")
         if not self.low <= value <= self.high:
             raise UnitError(f"{shortened(value)} is out of range; write {expected}")

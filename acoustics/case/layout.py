@@ -33,19 +33,21 @@ def driver_problems(cabinet: Values, drivers: Mapping[str, Values]) -> Iterator[
 
 def arc_problems(cabinet: Values, point: tuple[float, float], distance: float) -> Iterator[Problem]:
     """Arcs of radius `distance` about `point` that pass through or close to the cabinet."""
-    if not {"width", "height", "depth"} <= cabinet.keys():
-        return
-    # Horizontal and vertical section of the box through the point: the farther back corner.
+    # Horizontal and vertical section of the box through the point: the farther back corner. A
+    # size that is not known counts as nothing: the corner is no nearer than that.
+    width, height, depth = (cabinet.get(size, 0.0) for size in ("width", "height", "depth"))
     farthest = max(
-        math.hypot(cabinet["width"] / 2 + abs(point[0]), cabinet["depth"]),
-        math.hypot(cabinet["height"] / 2 + abs(point[1]), cabinet["depth"]),
+        math.hypot(width / 2 + abs(point[0]), depth),
+        math.hypot(height / 2 + abs(point[1]), depth),
     )
+    known = {"width", "height", "depth"} <= cabinet.keys()
     if distance < farthest + ARC_MARGIN:
         least = math.ceil((farthest + ARC_MARGIN) * 100) / 100
         yield Problem(
             ("reference", "distance"),
             f"at {in_unit(distance, 'm')} the circle round the reference point passes through the "
-            f"cabinet, whose corner is {in_unit(farthest, 'm', digits=3)} away; write "
+            f"cabinet, whose corner is {'' if known else 'at least '}"
+            f"{in_unit(farthest, 'm', digits=3)} away; write "
             f'"{least:.2f} m" or more',
         )
 
@@ -78,23 +80,21 @@ def _edge_problems(name: str, driver: Values, half: tuple[float, float]) -> Iter
     piston = driver.get("piston_diameter", 0.0) / 2
     for axis, sign, side in _SIDES:
         room = half[axis] - sign * position[axis]
-        part, reach, keep = "frame", frame, 0.0
-        if room - frame >= -_MEETS:
-            part, reach, keep = "piston", piston, PISTON_MARGIN
-        short = reach + keep - room
-        if short > _MEETS:
-            yield Problem(
-                ("drivers", name, "position"),
-                f"the {part} ({in_unit(2 * reach, 'mm')}) {_against(part)} the {side} edge of the "
-                f"front face; move the driver {in_unit(short, 'mm')} away from it, take a smaller "
-                "driver or a larger cabinet",
-            )
-
-
-def _against(part: str) -> str:
-    if part == "frame":
-        return "crosses"
-    return f"is less than {in_unit(PISTON_MARGIN, 'mm')} from"
+        if room - frame <= _MEETS:
+            touches = room - frame >= -_MEETS
+            found = f"the frame ({in_unit(2 * frame, 'mm')}) {'touches' if touches else 'crosses'}"
+            move = "" if touches else f" more than {in_unit(frame - room, 'mm')}"
+        elif piston + PISTON_MARGIN - room > _MEETS:
+            least = in_unit(PISTON_MARGIN, "mm")
+            found = f"the piston ({in_unit(2 * piston, 'mm')}) is less than {least} from"
+            move = f" {in_unit(piston + PISTON_MARGIN - room, 'mm')}"
+        else:
+            continue
+        yield Problem(
+            ("drivers", name, "position"),
+            f"{found} the {side} edge of the front face; move the driver{move} away from it, "
+            "take a smaller driver or a larger cabinet",
+        )
 
 
 def _overlap(name: str, driver: Values, other_name: str, other: Values) -> Iterator[Problem]:

@@ -6,23 +6,32 @@ import os
 import pathlib
 import re
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from pydantic import ValidationError
 
 from acoustics.case.build import build_case
 from acoustics.case.checks import meaning_problems
-from acoustics.case.faults import Problem, key_text, problems_of
-from acoustics.case.lines import line_index, line_of
+from acoustics.case.faults import Problem, key_text, misspelt_paths, problems_of
+from acoustics.case.lines import Path, line_index, line_of
 from acoustics.case.model import Case
 from acoustics.case.tables import CaseTable
+from acoustics.case.twice import said_twice
+from acoustics.case.units import without_comma
 from acoustics.conventions import CaseError, Fault
 
 CASE_FILE = "case.toml"
 LARGEST = 1_000_000
 """bytes; a design takes a few thousand"""
+MOST_FAULTS = 100
+"""that are listed; more help nobody"""
+DEEPEST = 20
+"""tables and lists inside each other; a design takes five"""
 
+_ENDLESS = re.compile(r"(?<!\w)[0-9]\w{2400,}")
+# The parser's time grows with the square of the parts of a dotted key.
+_DOTTED = re.compile(r"(?<![\w\-])(?:[\w\-]+\.){500}")
 _WAY_OUT = "give a case file (TOML text) or a folder that holds case.toml"
 
 
@@ -45,11 +54,13 @@ def read_case(path: str | os.PathLike[str]) -> Case:
     data = _data(file, text)
     checked: CaseTable | None = None
     problems: list[Problem] = []
+    misspelt: set[Path] = set()
     try:
         checked = CaseTable.model_validate(data)
     except ValidationError as error:
         problems = problems_of(error)
-    problems += meaning_problems(data, [problem.path for problem in problems])
+        misspelt = misspelt_paths(error)
+    problems += meaning_problems(data, [*(problem.path for problem in problems), *misspelt])
     if problems or checked is None:
         raise CaseError(_faults(file, text, problems))
     return build_case(checked, str(file))
@@ -67,6 +78,9 @@ def _text(file: pathlib.Path) -> str:
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise _refusal(file, f"cannot be read ({reason}); {_WAY_OUT}") from None
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        message = "is text in the encoding UTF-16; save the file in the encoding UTF-8"
+        raise _refusal(file, message, 1)
     if b"\0" in content:
         raise _refusal(file, f"is a binary file, not text; {_WAY_OUT}")
     try:
@@ -81,13 +95,22 @@ def _text(file: pathlib.Path) -> str:
 
 
 def _data(file: pathlib.Path, text: str) -> dict[str, Any]:
+    if _DOTTED.search(text):
+        raise _too_deep(file)
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise _syntax_error(file, text, str(error)) from None
-    except (ValueError, RecursionError) as error:
-        # Numbers of thousands of digits, brackets nested thousands deep.
-        raise _refusal(file, f"cannot be read as TOML ({error}); {_WAY_OUT}") from None
+    except RecursionError:
+        raise _too_deep(file) from None
+    except ValueError:
+        # The parser's only other refusal: Python reads no decimal number of so many digits.
+        raise _too_long(file, text) from None
+    *levels, beyond = _levels(data)
+    if beyond:
+        raise _too_deep(file)
+    if any(isinstance(part, int) and part.bit_length() > 10_000 for lvl in levels for part in lvl):
+        raise _too_long(file, text)
     if not data:
         message = (
             "the file is empty; start from one of the worked designs, "
@@ -97,6 +120,30 @@ def _data(file: pathlib.Path, text: str) -> dict[str, Any]:
     return data
 
 
+def _too_deep(file: pathlib.Path) -> CaseError:
+    return _refusal(file, f"lists or tables are nested more than {DEEPEST} deep; {_WAY_OUT}")
+
+
+def _too_long(file: pathlib.Path, text: str) -> CaseError:
+    digits = _ENDLESS.search(text)
+    line = text.count("\n", 0, digits.start()) + 1 if digits else None
+    message = "a number has thousands of digits; write one that a person can read"
+    return _refusal(file, message, line)
+
+
+def _levels(data: object) -> Iterator[list[object]]:
+    """What stands in `data`, level by level: DEEPEST levels, and what lies below them."""
+    level = [data]
+    for _ in range(DEEPEST + 1):
+        level = [
+            part
+            for value in level
+            if isinstance(value, dict | list)
+            for part in (value.values() if isinstance(value, dict) else value)
+        ]
+        yield level
+
+
 def _syntax_error(file: pathlib.Path, text: str, said: str) -> CaseError:
     lines = text.splitlines()
     place = re.search(r" \(at line (\d+), column \d+\)$", said)
@@ -104,8 +151,12 @@ def _syntax_error(file: pathlib.Path, text: str, said: str) -> CaseError:
     what = said[: place.start()] if place else said
     shown = lines[number - 1].strip() if number <= len(lines) else ""
     advice = "compare the line with one of the worked designs"
-    if comma := re.search(r"=\s*\[?\s*([+-]?\d+),(\d+)", shown):
-        advice = f"a decimal comma? write {comma[1]}.{comma[2]} with a point"
+    if twice := said_twice(what, lines, number):
+        return _refusal(file, twice, number)
+    if re.search("[\u201c\u201d\u201e\u201f\u2018\u2019\u201a\u201b\u00ab\u00bb]", shown):
+        advice = 'quotes are straight in TOML: "…"; replace the curly ones'
+    elif comma := re.search(r"=\s*\[?\s*([+-]?\d+,\d.*)", shown):
+        advice = f"a comma in a number? {without_comma(comma[1])}"
     elif re.search(r"=\s*\[?\s*[+-]?[\d.,]+\s*[^\W\d]", shown):
         advice = 'put a value with its unit in quotes, for example "220 mm"'
     found = f" in `{shown[:60]}`" if shown else ""
@@ -118,7 +169,11 @@ def _faults(file: pathlib.Path, text: str, problems: Iterable[Problem]) -> list[
         Fault(problem.message, str(file), line_of(lines, problem.path), key_text(problem.path))
         for problem in problems
     ]
-    return sorted(faults, key=lambda fault: fault.line or 0)
+    faults.sort(key=lambda fault: fault.line or 0)
+    more = len(faults) - MOST_FAULTS
+    if more > 0:
+        faults[MOST_FAULTS:] = [Fault(f"… and {more} more; correct these first", str(file))]
+    return faults
 
 
 def _refusal(file: pathlib.Path, message: str, line: int | None = None) -> CaseError:

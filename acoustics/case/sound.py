@@ -5,7 +5,7 @@ Checks across tables work on these, so that one mistake does not hide another.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection
 from functools import cache
 from typing import Annotated, Any
 
@@ -18,9 +18,12 @@ Values = dict[str, Any]
 """Keys and checked values of one table, defaults included; a key with a fault is left out."""
 
 
-def sound_values(table: type[Table], raw: object, at: Path, faulty: Iterable[Path]) -> Values:
-    """The sound values of the table that stands at path `at`; empty if it is none."""
-    if not isinstance(raw, dict):
+def sound_values(table: type[Table], raw: object, at: Path, faulty: Collection[Path]) -> Values:
+    """The sound values of the table that stands at path `at`; empty if it is none.
+
+    Likewise if a table of the file itself is missing or misspelt: its defaults are not meant.
+    """
+    if not isinstance(raw, dict) or (len(at) == 1 and at in faulty):
         return {}
     left_out = {path[len(at)] for path in faulty if len(path) > len(at) and path[: len(at)] == at}
     return {

@@ -11,6 +11,9 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
+from acoustics.case.phrases import listed
+from acoustics.case.shown import shortened
+
 
 class UnitError(ValueError):
     """A value whose text, unit or size cannot be used; the text says what to write instead."""
@@ -28,7 +31,7 @@ class Dimension:
     @property
     def choice(self) -> str:
         """The advised units as a phrase: "mm, cm, m or in"."""
-        return " or ".join((", ".join(self.advised[:-1]), self.advised[-1]))
+        return listed(self.advised, "or")
 
 
 def _scaled(factors: dict[str, str]) -> dict[str, tuple[Fraction, Fraction]]:
@@ -80,6 +83,28 @@ _UNITS = {unit: scale for dimension in DIMENSIONS for unit, scale in dimension.u
 NUMBER = r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]{1,4})?"
 _QUANTITY = re.compile(rf"\s*(?P<number>{NUMBER}|[+-]?(?:nan|inf))\s*(?P<unit>[^\s\d].*)?")
 _COMMA = re.compile(r"\s*(?P<whole>[+-]?[0-9]*),(?P<rest>[0-9]+)")
+# Digits in threes: "1,000" is a thousand to some and one to others; "0,125" is no thousand.
+_THREES = re.compile(
+    r"\s*(?P<number>[+-]?[1-9][0-9]{0,2}(?:,[0-9]{3})+(?P<part>\.[0-9]+)?)(?![0-9,])"
+)
+# Units as people write them elsewhere, in small letters.
+_ELSEWHERE = {
+    "inch": "in",
+    "inches": "in",
+    '"': "in",
+    "meter": "m",
+    "metre": "m",
+    "sec": "s",
+    "msec": "ms",
+    "hertz": "Hz",
+    "c": "degC",
+    "celsius": "degC",
+    "f": "degF",
+    "fahrenheit": "degF",
+    "kelvin": "K",
+    "degree": "deg",
+    "degrees": "deg",
+}
 _LONGEST = 60
 
 
@@ -95,7 +120,7 @@ def parse(value: object, dimension: Dimension) -> float:
             f'{value!r} is not a finite number; write for example "{dimension.example}"'
         )
     if isinstance(value, int | float) and not isinstance(value, bool):
-        raise UnitError(_no_unit(str(value), dimension))
+        raise UnitError(_no_unit(shortened(value), dimension))
     wrong = (
         f"{shortened(value)} is not {dimension.name}; use {dimension.choice}, "
         f'for example "{dimension.example}"'
@@ -109,7 +134,9 @@ def parse(value: object, dimension: Dimension) -> float:
     if match["unit"] is None:
         raise UnitError(_no_unit(value.strip(), dimension))
     if match["unit"] not in dimension.units:
-        raise UnitError(wrong)
+        meant = _meant(match["unit"], dimension)
+        hint = f'; did you mean "{match["number"]} {meant}"?' if meant else ""
+        raise UnitError(wrong + hint)
     factor, offset = dimension.units[match["unit"]]
     try:
         # Fraction takes neither "nan" nor "inf": ValueError.
@@ -141,14 +168,31 @@ def refuse_comma(text: str) -> None:
     comma = _COMMA.match(text)
     if comma is None:
         return
-    point = f"{comma['whole'] or '0'}.{comma['rest']}"
-    raise UnitError(f"{shortened(text)} has a comma in the number; write {point} with a point")
+    raise UnitError(f"{shortened(text)} has a comma in the number; {without_comma(text)}")
 
 
-def shortened(value: object) -> str:
-    """`value` as it may stand in a message: quoted, and not longer than a line."""
-    text = repr(value)
-    return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}…"
+def without_comma(text: str) -> str:
+    """What to write for the number with a comma that `text` starts with; empty if there is none."""
+    threes = _THREES.match(text)
+    comma = _COMMA.match(text)
+    if threes is not None:
+        number = threes["number"]
+        whole = number.replace(",", "")
+        if number.count(",") > 1 or threes["part"]:
+            return f"write {whole} without separators"
+        point = float(number.replace(",", "."))
+        return f"write {whole} without separators, or {point} with a point if that is meant"
+    if comma is not None:
+        return f"write {comma['whole'] or '0'}.{comma['rest']} with a point"
+    return ""
+
+
+def _meant(unit: str, dimension: Dimension) -> str:
+    """The unit of `dimension` that is written `unit` elsewhere; empty if there is none."""
+    small = unit.strip().lower()
+    same = [known for known in dimension.units if known.lower() == small]
+    meant = same[0] if same else _ELSEWHERE.get(small, "")
+    return meant if meant in dimension.units else ""
 
 
 def _no_unit(text: str, dimension: Dimension) -> str:

@@ -78,7 +78,17 @@ ONE_FAULT = [
         "drivers.tweeter.sensitivity",
         "write 90.5 with a point",
     ),
-    ("gain = -5.0", "gain = true", "crossover.tweeter.gain", "True is not a number"),
+    (
+        "sensitivity = 90.0",
+        f"sensitivity = {'9' * 400}",
+        "drivers.tweeter.sensitivity",
+        f"{'9' * 60}… is out of range; write a number from 50 to 130 dB",
+    ),
+    (WIDTH, f"width = {'9' * 400}", "cabinet.width", f"{'9' * 60}… has no unit"),
+    (WIDTH, "width = true", "cabinet.width", "true is not a length"),
+    (WIDTH, "width = 2024-01-01", "cabinet.width", "2024-01-01 is not a length"),
+    (WIDTH, "width = [true, { a = 1 }]", "cabinet.width", "[true, { a = 1 }] is not a length"),
+    ("gain = -5.0", "gain = true", "crossover.tweeter.gain", "true is not a number"),
     ("per_octave = 24", "per_octave = 24.5", "frequencies.per_octave", "a whole number from 1"),
     ("reflection = 0.9", "reflection = 1.1", "floor.reflection", "a number from -1 to 1"),
     # choices and shapes of values
@@ -151,6 +161,18 @@ ONE_FAULT = [
         "crossover.tweter",
         "'tweter' names no driver; use tweeter or woofer; did you mean 'tweeter'?",
     ),
+    (
+        HIGH_PASS,
+        HIGH_PASS.replace("2.2 kHz", "50 kHz"),
+        f"{SECTIONS}.1.frequency",
+        "the corner (50 kHz) is above the highest frequency of the prediction (20 kHz)",
+    ),
+    (
+        HIGH_PASS,
+        HIGH_PASS.replace("high-pass", "low-pass").replace("2.2 kHz", "10 Hz"),
+        f"{SECTIONS}.1.frequency",
+        "the corner (10 Hz) is below the lowest frequency of the prediction (20 Hz), so the driver",
+    ),
     # places on the front face
     (
         TWEETER_AT,
@@ -162,13 +184,25 @@ ONE_FAULT = [
         TWEETER_AT,
         'position = ["0 mm", "145 mm"]',
         "drivers.tweeter.position",
-        "the frame (100 mm) crosses the top edge of the front face; move the driver 5 mm",
+        "the frame (100 mm) crosses the top edge of the front face; move the driver more than 5 mm",
     ),
     (
         TWEETER_AT,
         'position = ["-70 mm", "125 mm"]',
         "drivers.tweeter.position",
-        "crosses the left edge of the front face; move the driver 10 mm",
+        "crosses the left edge of the front face; move the driver more than 10 mm",
+    ),
+    (
+        TWEETER_AT,
+        'position = ["-6 cm", "125 mm"]',
+        "drivers.tweeter.position",
+        "the frame (100 mm) touches the left edge of the front face; move the driver away",
+    ),
+    (
+        TWEETER_AT,
+        'position = ["0 mm", "140 mm"]',
+        "drivers.tweeter.position",
+        "the frame (100 mm) touches the top edge",
     ),
     (
         'frame_diameter = "100 mm"',
@@ -224,6 +258,7 @@ ONE_FAULT = [
     ('distance = "2.5 m"', 'distance = "-0.2 m"', "seat.distance", "or be inside"),
     (EARS, 'ear_heights = ["0 m"]', "seat.ear_heights.1", "ears are above the floor"),
     (EARS, 'ear_heights = ["0.9 m", "-1 m"]', "seat.ear_heights.2", "ears are above the floor"),
+    (EARS, 'ear_heights = ["-1 m", "1 m", "1 m"]', "seat.ear_heights", "1 m is there twice"),
     (EARS, 'ear_heights = ["0.9 m", "90 cm"]', "seat.ear_heights", "0.9 m is there twice"),
     # aims
     (BAND, 'band = ["300 Hz", "30 kHz"]', "aims.1.band.2", "30 kHz is above the highest frequency"),
@@ -273,15 +308,17 @@ ONE_FAULT = [
         "drivers.a; b",
         "'a; b' holds ;; write a name of letters, digits, spaces, dashes and underscores",
     ),
-    ("[drivers.woofer]", f"[drivers.{'x' * 41}]", f"drivers.{'x' * 41}", "at most 40 fit"),
+    ("[drivers.woofer]", f"[drivers.{'x' * 41}]", f"drivers.{'x' * 40}…", "at most 40 fit"),
     # grids
     ('lowest = "20 Hz"', 'lowest = "30 kHz"', "frequencies.highest", "is not above lowest"),
-    ("per_octave = 24", "per_octave = 600", "frequencies.per_octave", "at most 5000 are solved"),
+    ("per_octave = 24", "per_octave = 600", "frequencies.per_octave", "at most 2000 are solved"),
     ('step = "5 deg"', 'step = "7 deg"', "arcs.step", '7 deg does not divide 360 deg; "7.5 deg"'),
     ('step = "5 deg"', 'step = "0 deg"', "arcs.step", "from 0.5 deg to 10 deg"),
     ('step = "5 deg"', 'step = "12 deg"', "arcs.step", "coarser arcs step over lobes and nulls"),
     ('step = "5 deg"', 'step = "9.9 deg"', "arcs.step", '"10 deg" does'),
-    ("accuracy = 0.05", "accuracy = 0", "solver.accuracy", "from 0.001 to 3 dB"),
+    ("accuracy = 0.05", "accuracy = 0", "solver.accuracy", "from 0.003 to 1 dB"),
+    ("accuracy = 0.05", "accuracy = 0.002", "solver.accuracy", "from 0.003 to 1 dB"),
+    ("accuracy = 0.05", "accuracy = 1.1", "solver.accuracy", "from 0.003 to 1 dB"),
 ]
 
 
@@ -378,6 +415,13 @@ def test_all_faults_come_at_once_and_in_the_order_of_the_file(faults_of: FaultsO
     assert lines == sorted(lines)
 
 
+def test_an_infrasonic_high_pass_below_the_grid_is_accepted(tmp_path: Path) -> None:
+    """Common practice, no source: a high-pass at 15 Hz guards a woofer and silences nothing."""
+    file = tmp_path / "case.toml"
+    file.write_text(GOOD.replace(HIGH_PASS, HIGH_PASS.replace("2.2 kHz", "15 Hz")))
+    assert read_case(file).crossover[0].sections[0].low_corner == 15.0
+
+
 def test_a_floor_dip_needs_a_floor(faults_of: FaultsOf) -> None:
     (fault,) = faults_of(GOOD.replace("[floor]\nreflection = 0.9\n", ""))
     assert fault.key == "aims.3.measure"
@@ -385,7 +429,7 @@ def test_a_floor_dip_needs_a_floor(faults_of: FaultsOf) -> None:
 
 
 def test_a_band_that_is_left_out_must_fit_the_grid_too(faults_of: FaultsOf) -> None:
-    text = GOOD.replace('highest = "20 kHz"', 'highest = "5 kHz"').replace(BAND, "")
+    text = GOOD.replace('highest = "20 kHz"', 'highest = "9.5 kHz"').replace(BAND, "")
     assert [fault.key for fault in faults_of(text)] == ["aims.1.band.2", "aims.2.band.2"]
 
 
@@ -404,3 +448,84 @@ def test_a_piston_a_millimetre_from_the_edge_is_accepted(tmp_path: Path, positio
     file = tmp_path / "case.toml"
     file.write_text(text.replace(TWEETER_AT, f"position = {position}"))
     assert read_case(file).driver("tweeter").frame_diameter == 0.025
+
+
+def keys(faults: tuple[Fault, ...]) -> list[str]:
+    return [fault.key for fault in faults]
+
+
+def test_a_wrong_size_does_not_hide_a_circle_through_the_rest_of_the_cabinet(
+    faults_of: FaultsOf,
+) -> None:
+    text, _ = with_line(DEPTH, 'depth = "3 kg"')
+    faults = faults_of(text.replace('distance = "2 m"', 'distance = "0.3 m"'))
+    assert keys(faults) == ["cabinet.depth", "reference.distance"]
+    # 190 + 125 mm from the point to the far edge of the face, whatever the depth.
+    assert "whose corner is at least 0.315 m away" in faults[1].message
+    assert keys(faults_of(text)) == ["cabinet.depth"]
+
+
+@pytest.mark.parametrize("drivers", [24, 25])
+def test_at_most_24_drivers(tmp_path: Path, faults_of: FaultsOf, drivers: int) -> None:
+    table = """[drivers.d{number}]
+piston_diameter = "10 mm"
+frame_diameter = "20 mm"
+position = ["{right} mm", "{up} mm"]
+sensitivity = 90
+"""
+    text = """title = "Many"
+[cabinet]
+width = "300 mm"
+height = "300 mm"
+depth = "300 mm"
+[seat]
+distance = "2 m"
+ear_heights = ["1 m"]
+"""
+    for number in range(drivers):
+        right, up = 40 * (number % 5) - 80, 40 * (number // 5) - 80
+        text += table.format(number=number, right=right, up=up)
+    if drivers > 24:
+        (fault,) = faults_of(text)
+        assert fault.key == "drivers"
+        assert "there are more than 24 drivers; at most 24" in fault.message
+        return
+    (tmp_path / "case.toml").write_text(text)
+    assert len(read_case(tmp_path).drivers) == 24
+    # 1196 frequencies, 2 · 720 receivers, 24 drivers: 41 million values.
+    (fault,) = faults_of(text + '[arcs]\nstep = "0.5 deg"\n[frequencies]\nper_octave = 120\n')
+    assert fault.key == "arcs.step"
+    assert "at 1440 receivers on the arcs for 24 drivers" in fault.message
+    assert "at most 4000000 are solved" in fault.message
+
+
+def test_a_hundred_faults_are_listed_and_the_rest_counted(faults_of: FaultsOf) -> None:
+    faults = faults_of(GOOD + "".join(f"strange{number} = 1\n" for number in range(130)))
+    assert len(faults) == 101
+    assert faults[-1].message == "… and 30 more; correct these first"
+
+
+@pytest.mark.parametrize("wrong", ["at_mst", "at_mots", "at_leas"])
+def test_a_misspelt_limit_is_one_fault(faults_of: FaultsOf, wrong: str) -> None:
+    text, _ = with_line("at_most = 2.5", f"{wrong} = 2.5")
+    assert keys(faults_of(text)) == [f"aims.1.{wrong}"]
+
+
+def test_a_misspelt_table_is_one_fault(faults_of: FaultsOf) -> None:
+    # The aim for the floor dip is not also told that there is no floor.
+    assert keys(faults_of(GOOD.replace("[floor]", "[flor]"))) == ["flor"]
+
+
+def test_ends_of_the_grid_that_are_swapped_are_one_fault(faults_of: FaultsOf) -> None:
+    text = GOOD.replace('lowest = "20 Hz"', 'lowest = "20 kHz"')
+    text = text.replace('highest = "20 kHz"', 'highest = "20 Hz"')
+    (fault,) = faults_of(text)
+    assert fault.key == "frequencies.highest"
+    assert "highest (20 Hz) is not above lowest (20 kHz)" in fault.message
+
+
+def test_of_two_ends_the_one_in_the_file_is_blamed(faults_of: FaultsOf) -> None:
+    text = GOOD.replace('lowest = "20 Hz"', 'lowest = "30 kHz"')
+    (fault,) = faults_of(text.replace('highest = "20 kHz"\n', ""))
+    assert fault.key == "frequencies.lowest"
+    assert "lowest (30 kHz) is not below the highest frequency (20 kHz" in fault.message

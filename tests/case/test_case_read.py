@@ -66,7 +66,7 @@ delay = "52 us"
 polarity = "inverted"
 sections = [
     { type = "high-pass", alignment = "linkwitz-riley", order = 4, frequency = "2.2 kHz" },
-    { type = "low-pass", alignment = "butterworth", order = 1, frequency = "20 kHz" },
+    { type = "low-pass", alignment = "butterworth", order = 1, frequency = "9 kHz" },
     { type = "band-pass", alignment = "bessel", order = 3, low_frequency = "300 Hz", high_frequency = "3 kHz" },
     { type = "high-shelf", frequency = "5 kHz", gain = 1.5, q = 0.7 },
 ]
@@ -123,7 +123,7 @@ def test_everything_comes_out_in_si_units(tmp_path: Path) -> None:
             driver="tweeter",
             sections=(
                 PassFilter("high-pass", "linkwitz-riley", 4, 2200.0, None),
-                PassFilter("low-pass", "butterworth", 1, None, 20_000.0),
+                PassFilter("low-pass", "butterworth", 1, None, 9000.0),
                 PassFilter("band-pass", "bessel", 3, 300.0, 3000.0),
                 ParametricSection("high-shelf", 5000.0, 1.5, 0.7),
             ),
@@ -164,7 +164,7 @@ def test_what_is_left_out_has_its_default(tmp_path: Path) -> None:
     assert case.floor is None
     assert case.aims == ()
     assert case.frequencies == FrequencyGrid(20.0, 20_000.0, 24)
-    assert (case.arc_step, case.accuracy) == (2.5, 0.05)
+    assert (case.arc_step, case.accuracy) == (2.5, 0.1)
     assert case.driver("high").piston_diameter == 0.0254
     assert not case.driver("high").inverted
 

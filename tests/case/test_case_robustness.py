@@ -4,6 +4,7 @@ import copy
 import json
 import tomllib
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -44,12 +45,28 @@ def _toml(value: Any) -> str:
         return "{" + ", ".join(f"{json.dumps(k)} = {_toml(v)}" for k, v in value.items()) + "}"
     if isinstance(value, list):
         return "[" + ", ".join(_toml(item) for item in value) + "]"
+    if isinstance(value, date):
+        return value.isoformat()
     return repr(value).lower() if isinstance(value, bool | float) else json.dumps(value)
 
 
 JUNK = st.one_of(
     st.sampled_from(
-        [0, -1, 10**30, True, float("nan"), float("inf"), [], {}, [[]], [{}], {"x": 1}]
+        [
+            0,
+            -1,
+            10**30,
+            10**400,
+            date(2024, 1, 1),
+            True,
+            float("nan"),
+            float("inf"),
+            [],
+            {},
+            [[]],
+            [{}],
+            {"x": 1},
+        ]
     ),
     st.sampled_from(
         ["", "0 mm", "-1 m", "1e300 m", "5,6 mm", "3 kg", "peak", "tweeter", "1e-300 s"]

@@ -1,0 +1,66 @@
+"""Checks of the frequency grid and of how much a prediction would hold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from acoustics.case.faults import Problem
+from acoustics.case.model import FrequencyGrid
+from acoustics.case.sound import Values
+from acoustics.case.units import hertz
+
+MOST_FREQUENCIES = 2000
+MOST_ARC_VALUES = 4_000_000
+"""frequencies × receivers of both arcs × drivers"""
+
+
+def order_problems(grid: Values, written: object) -> Iterator[Problem]:
+    """Ends of the grid the wrong way round; `written` is [frequencies] as it is in the file."""
+    if not {"lowest", "highest"} <= grid.keys() or grid["lowest"] < grid["highest"]:
+        return
+    lowest, highest = hertz(grid["lowest"]), hertz(grid["highest"])
+    if isinstance(written, dict) and "highest" not in written:
+        yield Problem(
+            ("frequencies", "lowest"),
+            f"lowest ({lowest}) is not below the highest frequency ({highest} unless the file "
+            "says otherwise); write a lower frequency or add highest",
+        )
+    else:
+        yield Problem(
+            ("frequencies", "highest"),
+            f"highest ({highest}) is not above lowest ({lowest}); write the higher frequency in "
+            "highest",
+        )
+
+
+def without_ends(grid: Values) -> Values:
+    """`grid` without its lowest and highest frequency."""
+    return {key: value for key, value in grid.items() if key not in ("lowest", "highest")}
+
+
+def count_problems(grid: Values, arcs: Values, drivers: int) -> Iterator[Problem]:
+    """Too many frequencies, too few, or too many values on the arcs."""
+    if not {"lowest", "highest", "per_octave"} <= grid.keys():
+        return
+    count = FrequencyGrid(**grid).values().size
+    if count > MOST_FREQUENCIES:
+        yield Problem(
+            ("frequencies", "per_octave"),
+            f"{grid['per_octave']} per octave makes {count} frequencies; at most "
+            f"{MOST_FREQUENCIES} are solved: take fewer per octave or a narrower range",
+        )
+    elif count < 2:
+        yield Problem(
+            ("frequencies",),
+            f"only {count} frequencies lie between {hertz(grid['lowest'])} and "
+            f"{hertz(grid['highest'])}; widen the range or take more per octave",
+        )
+    elif "step" in arcs:
+        receivers = 2 * round(360.0 / arcs["step"])
+        if count * receivers * drivers > MOST_ARC_VALUES:
+            yield Problem(
+                ("arcs", "step"),
+                f"{count} frequencies at {receivers} receivers on the arcs for {drivers} drivers "
+                f"make {count * receivers * drivers} values; at most {MOST_ARC_VALUES} are "
+                "solved: take a larger arcs.step, or fewer frequencies per octave",
+            )
