@@ -20,18 +20,27 @@ if TYPE_CHECKING:
     from acoustics.cabinet import Body, Piston
     from acoustics.case import Case, read_case
     from acoustics.field import solve_field
+    from acoustics.listening import dips, heard, listeners, standard_curves
     from acoustics.prediction import predict
+    from acoustics.report import summary
     from acoustics.storage import open_prediction, save
+    from acoustics.studies import compare
 
 _HOMES = {
     "Body": "acoustics.cabinet",
     "Case": "acoustics.case",
     "Piston": "acoustics.cabinet",
+    "compare": "acoustics.studies",
+    "dips": "acoustics.listening",
+    "heard": "acoustics.listening",
+    "listeners": "acoustics.listening",
     "open_prediction": "acoustics.storage",
     "predict": "acoustics.prediction",
     "read_case": "acoustics.case",
     "save": "acoustics.storage",
     "solve_field": "acoustics.field",
+    "standard_curves": "acoustics.listening",
+    "summary": "acoustics.report",
 }
 
 __all__ = [
@@ -42,11 +51,17 @@ __all__ = [
     "GeometryError",
     "Piston",
     "RoundoverError",
+    "compare",
+    "dips",
+    "heard",
+    "listeners",
     "open_prediction",
     "predict",
     "read_case",
     "save",
     "solve_field",
+    "standard_curves",
+    "summary",
 ]
 
 

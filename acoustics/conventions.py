@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 from typing import NamedTuple
 
-SCHEMA = 1
+SCHEMA = 2
 """Layout of the prediction Dataset. Readers check this number, not the package version."""
 
 SOLVER = 1
@@ -100,14 +100,21 @@ COORDINATES: dict[str, Variable] = {
     "angle": Variable(
         ("angle",), "degree", "angle from the reference axis; positive to the right or up"
     ),
+    "speaker": Variable(("speaker",), "1", "which cabinet plays"),
+    "seat": Variable(("seat",), "1", "seat"),
     "ear_height": Variable(("ear_height",), "m", "ear height above the floor at the seat"),
-    "height": Variable(("height",), "m", "height above the floor at the seat distance"),
+    "height": Variable(("height",), "m", "height above the floor at the seat"),
+    "aside": Variable(("aside",), "m", "distance to the right of the seat"),
     "path": Variable(("path",), "1", "way the sound took from the cabinet to the seat"),
     "surroundings": Variable(("surroundings",), "1", "what the cabinet and the seat stand in"),
+    "axis": Variable(("axis",), "1", "axis of the cabinet's own coordinates"),
     "driver_x": Variable(("driver",), "m", "driver centre, to the right of the front face's"),
     "driver_y": Variable(("driver",), "m", "driver centre, above the front face's"),
     "piston_diameter": Variable(("driver",), "m", "effective piston diameter"),
     "frame_diameter": Variable(("driver",), "m", "frame diameter"),
+    "trusted_to": Variable(
+        ("driver",), "Hz", "frequency up to which a driver is taken to move as a flat piston"
+    ),
     "error_estimate": Variable(
         ("frequency",),
         "dB",
@@ -119,45 +126,98 @@ STANDARD_NAMES = {"Pa": "sound_pressure_in_air", "Hz": "sound_frequency"}
 """CF standard names, by the unit that only those quantities have here."""
 
 _FIELD = "pressure per volume velocity of a driver"
+_SEAT = ("speaker", "seat")
 VARIABLES: dict[str, Variable] = {
     "filter": Variable(("driver", "frequency"), "1", "crossover transfer function of a driver"),
     "source": Variable(
         ("driver", "frequency"), "m3 s-1 V-1", "volume velocity of a driver per volt"
     ),
+    "target": Variable(
+        ("driver", "frequency"),
+        "Pa",
+        "sound pressure that an acoustic slope asks of a driver on the reference axis",
+    ),
+    "strength": Variable(
+        ("driver", "frequency"),
+        "Pa m",
+        "pressure times distance of a driver by itself: into half space with electrical slopes, "
+        "on the reference axis with acoustic ones",
+    ),
+    "reflection": Variable(
+        ("driver", *_SEAT, "path", "ear_height", "frequency"),
+        "1",
+        "pressure reflection factor met on the way from a driver to the seat",
+    ),
     "arc_field": Variable(
         ("driver", "plane", "angle", "frequency"), "Pa s m-3", f"{_FIELD} on the arcs"
     ),
     "seat_field": Variable(
-        ("driver", "path", "ear_height", "frequency"), "Pa s m-3", f"{_FIELD} at the seat"
+        ("driver", *_SEAT, "path", "ear_height", "frequency"),
+        "Pa s m-3",
+        f"{_FIELD} at the seat, reflection included",
     ),
     "height_field": Variable(
-        ("driver", "height", "frequency"), "Pa s m-3", f"{_FIELD} over height at the seat"
+        ("driver", *_SEAT, "height", "frequency"), "Pa s m-3", f"{_FIELD} over height at the seat"
+    ),
+    "aside_field": Variable(
+        ("driver", *_SEAT, "aside", "frequency"), "Pa s m-3", f"{_FIELD} sideways of the seat"
     ),
     "arc_pressure": Variable(
         ("driver", "plane", "angle", "frequency"), "Pa", "sound pressure of each driver on the arcs"
     ),
     "seat_pressure": Variable(
-        ("driver", "path", "ear_height", "frequency"),
+        ("driver", *_SEAT, "path", "ear_height", "frequency"),
         "Pa",
         "sound pressure of each driver at the seat, by path",
     ),
     "height_pressure": Variable(
-        ("driver", "height", "frequency"), "Pa", "sound pressure of each driver over height"
+        ("driver", *_SEAT, "height", "frequency"),
+        "Pa",
+        "sound pressure of each driver over height",
+    ),
+    "aside_pressure": Variable(
+        ("driver", *_SEAT, "aside", "frequency"),
+        "Pa",
+        "sound pressure of each driver sideways of the seat",
     ),
     "arc_total": Variable(
         ("plane", "angle", "frequency"), "Pa", "sound pressure of all drivers on the arcs"
     ),
     "seat_total": Variable(
-        ("surroundings", "ear_height", "frequency"),
+        ("surroundings", *_SEAT, "ear_height", "frequency"),
         "Pa",
-        "sound pressure of all drivers at the seat, in free space and with the floor",
+        "sound pressure of all drivers at the seat, in free space and with every reflection",
     ),
     "height_total": Variable(
-        ("height", "frequency"), "Pa", "sound pressure of all drivers over height, no floor"
+        (*_SEAT, "height", "frequency"),
+        "Pa",
+        "sound pressure of all drivers over height, no reflections",
+    ),
+    "aside_total": Variable(
+        (*_SEAT, "aside", "frequency"),
+        "Pa",
+        "sound pressure of all drivers sideways of the seat, no reflections",
+    ),
+    "seat_position": Variable(
+        (*_SEAT, "path", "ear_height", "axis"),
+        "m",
+        "ears, or their mirror image in the surface, in the cabinet's own coordinates",
+    ),
+    "height_position": Variable(
+        (*_SEAT, "height", "axis"), "m", "points over height, in the cabinet's own coordinates"
+    ),
+    "aside_position": Variable(
+        (*_SEAT, "aside", "axis"), "m", "points sideways, in the cabinet's own coordinates"
     ),
 }
-"""Every complex variable of a prediction. Pressures are rms for DRIVE_VOLTAGE at the input."""
+"""Every variable of a prediction. Pressures are rms for DRIVE_VOLTAGE at the input."""
 
 PLANES = ("horizontal", "vertical")
-PATHS = ("direct", "floor")
-SURROUNDINGS = ("free space", "with floor")
+DIRECT = "direct"
+"""The path without a reflection; the others bear the name of the surface they meet."""
+SURROUNDINGS = ("free space", "with reflections")
+AXES = ("x", "y", "z")
+SPEAKERS = ("left", "right")
+"""The cabinets of a mirrored pair as the listener sees them; a single one is called SINGLE."""
+SINGLE = "single"
+MAIN_SEAT = "main"

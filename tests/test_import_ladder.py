@@ -18,6 +18,7 @@ LADDER = (
     "cabinet",
     "case",
     "field",
+    "room",
     "source",
     "crossover",
     "prediction",

@@ -11,7 +11,7 @@ from acoustics.case.model import BAND, Measure
 from acoustics.case.table import Table, optional
 from acoustics.case.units import ANGLE, FREQUENCY, LENGTH, hertz, pattern
 
-Where = Literal["reference axis", "seat"]
+Where = Literal["reference axis", "listening window", "seat"]
 
 
 class Figure(NamedTuple):
@@ -26,10 +26,11 @@ class Figure(NamedTuple):
     smoothing: bool
 
 
+_CURVES: tuple[Where, ...] = ("reference axis", "listening window", "seat")
 FIGURES: dict[Measure, Figure] = {
-    "ripple": Figure(("reference axis", "seat"), Number(0, 60, "dB"), True, True),
-    "tilt": Figure(("reference axis", "seat"), Number(-30, 30, "dB per octave"), True, True),
-    "level": Figure(("reference axis", "seat"), Number(-100, 200, "dB"), True, False),
+    "ripple": Figure(_CURVES, Number(0, 60, "dB"), True, True),
+    "tilt": Figure(_CURVES, Number(-30, 30, "dB per octave"), True, True),
+    "level": Figure(_CURVES, Number(-100, 200, "dB"), True, False),
     "beamwidth": Figure(("reference axis",), Quantity(ANGLE, "0 deg", "360 deg"), True, True),
     "floor dip": Figure(("seat",), Number(0, 100, "dB"), False, False),
     "lobe window": Figure(("seat",), Quantity(LENGTH, "0 m", "10 m"), False, False),
@@ -81,7 +82,8 @@ class AimTable(Table):
     where: Where | None = optional(
         None,
         "Where it is taken. Default: the reference axis; a floor dip and a lobe "
-        "window belong to the seat.",
+        "window belong to the seat. listening window: the mean power of nine directions close "
+        "to the reference axis.",
     )
     band: (
         Annotated[

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Iterator
 from dataclasses import asdict, replace
 
 from acoustics.case import model
@@ -15,9 +16,10 @@ from acoustics.case.crossover_tables import (
     ParametricTable,
     PassTable,
 )
+from acoustics.case.room_tables import PAIR, SURFACES, PlacementTable, SeatTable
 from acoustics.case.tables import CaseTable, DriverTable
 from acoustics.case.units import hertz
-from acoustics.conventions import air_at
+from acoustics.conventions import MAIN_SEAT, air_at
 
 
 def build_case(text: CaseTable, path: str) -> model.Case:
@@ -35,8 +37,9 @@ def build_case(text: CaseTable, path: str) -> model.Case:
             _branch(name, text.crossover[name]) for name in text.drivers if name in text.crossover
         ),
         reference=_reference(text),
-        seat=model.Seat(text.seat.distance, tuple(text.seat.ear_heights)),
-        floor=None if text.floor is None else model.Floor(text.floor.reflection),
+        placement=_placement(text.placement),
+        seat=_seat(text.seat),
+        surfaces=tuple(_surfaces(text)),
         aims=tuple(_aim(aim) for aim in text.aims),
         frequencies=model.FrequencyGrid(**text.frequencies.model_dump()),
         arc_step=text.arcs.step,
@@ -63,6 +66,7 @@ def _driver(name: str, text: DriverTable) -> model.Driver:
         acoustic_depth=text.acoustic_depth,
         sensitivity=text.sensitivity,
         inverted=text.polarity == "inverted",
+        breakup=text.breakup,
     )
 
 
@@ -70,9 +74,12 @@ def _branch(driver: str, text: BranchTable) -> model.Branch:
     return model.Branch(
         driver=driver,
         sections=tuple(_section(section) for section in text.sections),
-        gain=text.gain,
+        gain=0.0 if text.gain is None else text.gain,
         delay=text.delay,
         inverted=text.polarity == "inverted",
+        slopes=text.slopes,
+        level=text.level,
+        most_gain=model.MOST_GAIN if text.most_gain is None else text.most_gain,
     )
 
 
@@ -97,14 +104,45 @@ def _reference(text: CaseTable) -> model.ReferenceAxis:
     return model.ReferenceAxis(_point(point), text.reference.distance)
 
 
+def _placement(text: PlacementTable) -> model.Placement:
+    return model.Placement(text.cabinets == PAIR, text.spacing or 0.0, text.toe_in)
+
+
+def _seat(text: SeatTable) -> model.Seat:
+    main = model.SeatPlace(MAIN_SEAT, text.distance, text.aside)
+    others = (
+        model.SeatPlace(name, main.distance if at.distance is None else at.distance, at.aside)
+        for name, at in text.others.items()
+    )
+    return model.Seat((main, *others), tuple(text.ear_heights))
+
+
+def _surfaces(text: CaseTable) -> Iterator[model.Surface]:
+    for name, key in SURFACES.items():
+        table = getattr(text, key)
+        if table is None:
+            continue
+        position = getattr(table, "distance", getattr(table, "height", 0.0))
+        reflection = 1.0 if table.reflection is None else table.reflection
+        layer = table.absorber
+        absorber = layer and model.Absorber(layer.thickness, layer.flow_resistivity)
+        yield model.Surface(name, position, reflection, absorber)
+
+
+_PLACES = {
+    "reference axis": "on the reference axis",
+    "listening window": "in the listening window",
+    "seat": "at the seat",
+}
+
+
 def _aim(text: AimTable) -> model.Aim:
     figure = FIGURES[text.measure]
     where = text.where or figure.where[0]
     band = band_of(text.measure, text.band)
-    place = "at the seat" if where == "seat" else "on the reference axis"
     range_ = "" if band is None else f", {hertz(band[0])} to {hertz(band[1])}"
     return model.Aim(
-        name=text.name or f"{text.measure} {place}{range_}",
+        name=text.name or f"{text.measure} {_PLACES[where]}{range_}",
         measure=text.measure,
         where=where,
         band=band,

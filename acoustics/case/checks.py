@@ -11,50 +11,62 @@ from acoustics.case.extent import count_problems, order_problems, without_ends
 from acoustics.case.faults import Problem, choice
 from acoustics.case.layout import arc_problems, driver_problems, point_problems
 from acoustics.case.lines import Path
+from acoustics.case.room import receivers_in, room_of, room_problems
+from acoustics.case.room_tables import PlacementTable
 from acoustics.case.sound import Values, sound_values
+from acoustics.case.table import Table
 from acoustics.case.tables import (
     MOST_DRIVERS,
+    AirTable,
     ArcsTable,
     CabinetTable,
     DriverTable,
-    FloorTable,
     FrequenciesTable,
     ReferenceTable,
 )
-from acoustics.case.units import LENGTH, hertz, in_unit, parse
+from acoustics.case.trust import trust_problems, trusted_drivers
+from acoustics.case.units import hertz
 
 
 def meaning_problems(data: Mapping[str, Any], faulty: list[Path]) -> Iterator[Problem]:
     """What else is wrong with a case whose keys at `faulty` are known to be wrong."""
-    cabinet = sound_values(CabinetTable, data.get("cabinet", {}), ("cabinet",), faulty)
-    raw_drivers = data.get("drivers", {})
-    drivers = {
-        name: sound_values(DriverTable, raw, ("drivers", name), faulty)
-        for name, raw in (raw_drivers if isinstance(raw_drivers, dict) else {}).items()
-    }
-    if len(drivers) > MOST_DRIVERS:  # a fault of its own, and too many to compare
-        drivers = {}
+
+    def table(of: type[Table], key: str) -> Values:
+        return sound_values(of, data.get(key, {}), (key,), faulty)
+
+    cabinet = table(CabinetTable, "cabinet")
+    drivers = _drivers(data.get("drivers"), faulty)
     yield from driver_problems(cabinet, drivers)
     if drivers:
         yield from _crossover_problems(data.get("crossover", {}), drivers)
-    reference = sound_values(ReferenceTable, data.get("reference", {}), ("reference",), faulty)
-    yield from _reference_problems(cabinet, drivers, reference)
-    yield from _seat_problems(data.get("seat"), faulty)
+    yield from _reference_problems(cabinet, drivers, table(ReferenceTable, "reference"))
+    room = room_of(data, cabinet, table(PlacementTable, "placement"), faulty)
+    yield from room_problems(room)
     raw_grid = data.get("frequencies", {})
-    grid = sound_values(FrequenciesTable, raw_grid, ("frequencies",), faulty)
+    grid = table(FrequenciesTable, "frequencies")
     disorder = list(order_problems(grid, raw_grid))
     if disorder:
         yield from disorder
         grid = without_ends(grid)
-    arcs = sound_values(ArcsTable, data.get("arcs", {}), ("arcs",), faulty)
-    yield from count_problems(grid, arcs, len(drivers))
+    yield from count_problems(grid, table(ArcsTable, "arcs"), receivers_in(room), len(drivers))
     yield from corner_problems(data.get("crossover"), grid, faulty)
-    no_floor = {"reflection": 0.0}
-    floor = sound_values(FloorTable, data.get("floor", no_floor), ("floor",), faulty)
+    no_floor = "floor" not in data and ("floor",) not in faulty
+    trusted = trusted_drivers(table(AirTable, "air"), drivers)
     raw_aims = data.get("aims", [])
     for index, raw in enumerate(raw_aims if isinstance(raw_aims, list) else []):
-        aim = sound_values(AimTable, raw, ("aims", index), faulty)
-        yield from _aim_problems(("aims", index), aim, grid, floor)
+        path = ("aims", index)
+        aim = sound_values(AimTable, raw, path, faulty)
+        yield from _aim_problems(path, aim, grid, no_floor)
+        yield from trust_problems(path, aim, trusted)
+
+
+def _drivers(raw: object, faulty: list[Path]) -> dict[str, Values]:
+    if not isinstance(raw, dict) or len(raw) > MOST_DRIVERS:  # a fault of its own
+        return {}
+    return {
+        name: sound_values(DriverTable, driver, ("drivers", name), faulty)
+        for name, driver in raw.items()
+    }
 
 
 def reference_driver(drivers: Mapping[str, Values]) -> str | None:
@@ -95,27 +107,13 @@ def _reference_problems(
         yield from arc_problems(cabinet, point, reference["distance"])
 
 
-def _seat_problems(seat: object, faulty: list[Path]) -> Iterator[Problem]:
-    """Ear heights that are there twice, whatever is wrong with the others."""
-    at = ("seat", "ear_heights")
-    written = seat.get("ear_heights") if isinstance(seat, dict) else None
-    if not isinstance(written, list) or at in faulty:
-        return
-    heights = [
-        parse(height, LENGTH) for index, height in enumerate(written) if (*at, index) not in faulty
-    ]
-    twice = [height for height in heights if heights.count(height) > 1]
-    if twice:
-        yield Problem(at, f"{in_unit(twice[0], 'm')} is there twice; write each height once")
-
-
-def _aim_problems(path: Path, aim: Values, grid: Values, floor: Values) -> Iterator[Problem]:
+def _aim_problems(path: Path, aim: Values, grid: Values, no_floor: bool) -> Iterator[Problem]:
     band = band_of(aim["measure"], aim["band"]) if {"measure", "band"} <= aim.keys() else None
     if band is not None and "lowest" in grid and band[0] < grid["lowest"]:
         yield _outside((*path, "band", 0), band[0], "below", "lowest", grid)
     if band is not None and "highest" in grid and band[1] > grid["highest"]:
         yield _outside((*path, "band", 1), band[1], "above", "highest", grid)
-    if aim.get("measure") == "floor dip" and floor.get("reflection") == 0.0:
+    if aim.get("measure") == "floor dip" and no_floor:
         yield Problem(
             (*path, "measure"),
             "there is no floor to make a dip; add a table [floor] or take the aim out",

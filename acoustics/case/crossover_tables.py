@@ -8,8 +8,8 @@ from typing import Annotated, Literal
 from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.fields import Number, Quantity
-from acoustics.case.model import Alignment
-from acoustics.case.table import Table, optional
+from acoustics.case.model import MOST_GAIN, Alignment, Slopes
+from acoustics.case.table import ClashError, Table, optional
 from acoustics.case.units import FREQUENCY, TIME, hertz
 
 # Common practice, no source: what active and passive crossovers are built with. A Linkwitz-Riley
@@ -93,8 +93,27 @@ SectionTable = Annotated[PassTable | BandPassTable | ParametricTable, Field(disc
 class BranchTable(Table):
     """The way of the signal to one driver."""
 
-    gain: Annotated[float, Number(-60, 30, "dB")] = optional(
-        0.0, "Gain in dB; negative values attenuate."
+    slopes: Slopes = optional(
+        "electrical",
+        "electrical: the sections are the filter. acoustic: they are what the driver's sound on "
+        "the reference axis is to follow, and the filter is computed.",
+    )
+    level: Annotated[float, Number(30, 150, "dB")] | None = optional(
+        None,
+        "Acoustic slopes only, and required there: level in dB at 1 m on the reference axis for "
+        "2.83 V.",
+        examples=[84.0],
+    )
+    most_gain: Annotated[float, Number(0, 40, "dB")] | None = optional(
+        None,
+        "Acoustic slopes only: by how many dB the computed filter may amplify. Default: "
+        f"{MOST_GAIN:g}.",
+        examples=[MOST_GAIN],
+    )
+    gain: Annotated[float, Number(-60, 30, "dB")] | None = optional(
+        None,
+        "Electrical slopes only: gain in dB; negative values attenuate. Default: 0.",
+        examples=[-3.0],
     )
     delay: Annotated[float, Quantity(TIME, "0 ms", "100 ms", "a delay cannot look ahead")] = (
         optional("0 ms", "Pure delay.", examples=["0.05 ms"])
@@ -103,3 +122,22 @@ class BranchTable(Table):
         "normal", "Whether the crossover turns the driver's polarity round."
     )
     sections: list[SectionTable] = optional([], "Filter sections, one after the other.")
+
+    @field_validator("level", "most_gain", "gain")
+    @classmethod
+    def _of_slopes(cls, value: float | None, info: ValidationInfo) -> float | None:
+        slopes, key = info.data.get("slopes"), info.field_name
+        if slopes == "acoustic" and key == "level" and value is None:
+            raise ClashError(
+                "acoustic slopes have a level; add it, for example level = 84.0", "slopes"
+            )
+        if slopes == "acoustic" and key == "gain" and value is not None:
+            raise ClashError("acoustic slopes have no gain; set level in its place", "slopes")
+        if slopes == "electrical" and key != "gain" and value is not None:
+            instead = "gain and " if key == "level" else ""
+            raise ClashError(
+                f"electrical slopes have {instead}no {key}; leave the key out or write "
+                'slopes = "acoustic"',
+                "slopes",
+            )
+        return value

@@ -6,12 +6,15 @@ from collections.abc import Iterator
 
 from acoustics.case.faults import Problem
 from acoustics.case.model import FrequencyGrid
+from acoustics.case.room_tables import PAIR
 from acoustics.case.sound import Values
 from acoustics.case.units import hertz
 
 MOST_FREQUENCIES = 2000
-MOST_ARC_VALUES = 4_000_000
-"""frequencies × receivers of both arcs × drivers"""
+MOST_VALUES = 4_000_000
+"""frequencies × receivers × drivers"""
+LINES = 60
+"""Receivers on the lines over height and sideways of a seat, about."""
 
 
 def order_problems(grid: Values, written: object) -> Iterator[Problem]:
@@ -38,8 +41,14 @@ def without_ends(grid: Values) -> Values:
     return {key: value for key, value in grid.items() if key not in ("lowest", "highest")}
 
 
-def count_problems(grid: Values, arcs: Values, drivers: int) -> Iterator[Problem]:
-    """Too many frequencies, too few, or too many values on the arcs."""
+def seat_receivers(places: int, ears: int, surfaces: int, placement: Values) -> int:
+    """About how many receivers the seats have, over all cabinets; images in surfaces included."""
+    cabinets = 2 if placement.get("cabinets") == PAIR else 1
+    return cabinets * places * ((1 + surfaces) * ears + LINES)
+
+
+def count_problems(grid: Values, arcs: Values, at_seats: int, drivers: int) -> Iterator[Problem]:
+    """Too many frequencies, too few, or too many values at all receivers."""
     if not {"lowest", "highest", "per_octave"} <= grid.keys():
         return
     count = FrequencyGrid(**grid).values().size
@@ -56,11 +65,14 @@ def count_problems(grid: Values, arcs: Values, drivers: int) -> Iterator[Problem
             f"{hertz(grid['highest'])}; widen the range or take more per octave",
         )
     elif "step" in arcs:
-        receivers = 2 * round(360.0 / arcs["step"])
-        if count * receivers * drivers > MOST_ARC_VALUES:
+        on_arcs = 2 * round(360.0 / arcs["step"])
+        values = count * (on_arcs + at_seats) * drivers
+        if values > MOST_VALUES:
+            mostly_arcs = on_arcs >= at_seats
+            less = "a larger arcs.step" if mostly_arcs else "fewer seats or ear heights"
             yield Problem(
-                ("arcs", "step"),
-                f"{count} frequencies at {receivers} receivers on the arcs for {drivers} drivers "
-                f"make {count * receivers * drivers} values; at most {MOST_ARC_VALUES} are "
-                "solved: take a larger arcs.step, or fewer frequencies per octave",
+                ("arcs", "step") if mostly_arcs else ("seat",),
+                f"{count} frequencies at {on_arcs} receivers on the arcs and {at_seats} at the "
+                f"seats for {drivers} drivers make {values} values; at most {MOST_VALUES} are "
+                f"solved: take {less}, or fewer frequencies per octave",
             )

@@ -14,6 +14,7 @@ from acoustics.case.lines import Path
 from acoustics.case.phrases import listed
 from acoustics.case.schema import described_at
 from acoustics.case.shown import short_name, shortened
+from acoustics.case.table import ClashError
 
 
 class Problem(NamedTuple):
@@ -50,9 +51,13 @@ def _follows(detail: ErrorDetails, misspelt: set[Path]) -> bool:
     """Whether this is wrong only because a key is misspelt."""
     if detail["type"] == "missing":
         return detail["loc"] in misspelt
-    # TOML has no null: the value is a default, that of an aim's limit.
-    limits = {(*detail["loc"][:-1], key) for key in ("at_least", "at_most")}
-    return detail["input"] is None and not limits.isdisjoint(misspelt)
+    error = detail.get("ctx", {}).get("error")
+    if isinstance(error, ClashError) and (*detail["loc"][:-1], error.key) in misspelt:
+        return True
+    # TOML has no null: the value is a default. That of at_most stands for both of an aim's limits.
+    keys = {detail["loc"][-1]} | ({"at_least"} if detail["loc"][-1] == "at_most" else set())
+    meant = {(*detail["loc"][:-1], key) for key in keys}
+    return detail["input"] is None and not meant.isdisjoint(misspelt)
 
 
 def key_text(path: Path) -> str:
@@ -138,10 +143,11 @@ def _not_a_list(detail: ErrorDetails) -> str:
 
 def _wrong_length(detail: ErrorDetails) -> str:
     node = described_at(detail["loc"])
-    if detail["loc"] == ("drivers",):
-        most = node["maxProperties"]
-        many = f"there are more than {most} drivers; at most {most} are predicted together"
-        return many if detail["type"] == "too_long" else _no_driver(detail)
+    if detail["type"] == "too_short" and detail["loc"] == ("drivers",):
+        return _no_driver(detail)
+    if "maxProperties" in node:
+        most, what = node["maxProperties"], _MANY[detail["loc"]]
+        return f"there are more than {most} {what}; at most {most} are predicted together"
     least, most = node["minItems"], node["maxItems"]
     count = str(least) if least == most else f"{least} to {most}"
     return f"{shortened(detail['input'])} has the wrong length, not {count}{_for_example(detail)}"
@@ -150,6 +156,8 @@ def _wrong_length(detail: ErrorDetails) -> str:
 def _no_driver(detail: ErrorDetails) -> str:
     return "there is no driver; add a table for each, such as [drivers.tweeter]"
 
+
+_MANY: dict[Path, str] = {("drivers",): "drivers", ("seat", "others"): "further seats"}
 
 _MESSAGES: dict[str, Callable[[ErrorDetails], str]] = {
     "missing": _missing,

@@ -7,14 +7,13 @@ from collections.abc import Iterator, Mapping
 from itertools import combinations
 
 from acoustics.case.faults import Problem
+from acoustics.case.plan import MEETS
 from acoustics.case.sound import Values
 from acoustics.case.units import in_unit
 
 # Common practice, no source: less wood than this beside a cut-out breaks away.
 PISTON_MARGIN = 1e-3
 ARC_MARGIN = 50e-3
-# A tenth of a micrometre: lengths given in inches and in millimetres may meet exactly.
-_MEETS = 1e-7
 
 _SIDES = ((0, -1, "left"), (0, 1, "right"), (1, -1, "bottom"), (1, 1, "top"))
 
@@ -80,11 +79,11 @@ def _edge_problems(name: str, driver: Values, half: tuple[float, float]) -> Iter
     piston = driver.get("piston_diameter", 0.0) / 2
     for axis, sign, side in _SIDES:
         room = half[axis] - sign * position[axis]
-        if room - frame <= _MEETS:
-            touches = room - frame >= -_MEETS
+        if room - frame <= MEETS:
+            touches = room - frame >= -MEETS
             found = f"the frame ({in_unit(2 * frame, 'mm')}) {'touches' if touches else 'crosses'}"
             move = "" if touches else f" more than {in_unit(frame - room, 'mm')}"
-        elif piston + PISTON_MARGIN - room > _MEETS:
+        elif piston + PISTON_MARGIN - room > MEETS:
             least = in_unit(PISTON_MARGIN, "mm")
             found = f"the piston ({in_unit(2 * piston, 'mm')}) is less than {least} from"
             move = f" {in_unit(piston + PISTON_MARGIN - room, 'mm')}"
@@ -100,8 +99,8 @@ def _edge_problems(name: str, driver: Values, half: tuple[float, float]) -> Iter
 def _overlap(name: str, driver: Values, other_name: str, other: Values) -> Iterator[Problem]:
     needed = (driver["frame_diameter"] + other["frame_diameter"]) / 2
     apart = math.dist(driver["position"], other["position"])
-    if apart - needed <= _MEETS:
-        verb = "touches" if apart - needed >= -_MEETS else "overlaps"
+    if apart - needed <= MEETS:
+        verb = "touches" if apart - needed >= -MEETS else "overlaps"
         yield Problem(
             ("drivers", other_name, "position"),
             f"the frame {verb} that of '{name}': the centres are {in_unit(apart, 'mm')} apart and "

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -36,6 +37,7 @@ class Driver:
     Lengths in metres; `position` is (x, y) of the piston's centre on the front face.
     `acoustic_depth` is how far the acoustic centre lies behind the face (positive away from the
     listener), a pure delay. `sensitivity` is the level in dB at 1 m for 2.83 V into half space.
+    `breakup` (Hz) is where the cone or dome is known to stop moving as one; None if not stated.
     """
 
     name: str
@@ -45,6 +47,25 @@ class Driver:
     acoustic_depth: float
     sensitivity: float
     inverted: bool
+    breakup: float | None = None
+
+    def trusted_to(self, speed_of_sound: float) -> float:
+        """Frequency (Hz) up to which the flat piston stands for the driver.
+
+        The lower of its breakup and of ka = `MOST_KA`.
+        """
+        return trusted_to(self.piston_diameter, self.breakup, speed_of_sound)
+
+
+MOST_KA = 3.0
+"""Above this product of wavenumber and piston radius the shape and the bending of cones and domes
+decide what goes off axis (common practice, no source)."""
+
+
+def trusted_to(piston_diameter: float, breakup: float | None, speed_of_sound: float) -> float:
+    """As `Driver.trusted_to`, from the diameter (m) and the breakup (Hz) alone."""
+    limit = MOST_KA * speed_of_sound / (math.pi * piston_diameter)
+    return limit if breakup is None else min(limit, breakup)
 
 
 Alignment = Literal["butterworth", "linkwitz-riley", "bessel"]
@@ -78,15 +99,29 @@ class ParametricSection:
 Section = PassFilter | ParametricSection
 
 
+Slopes = Literal["electrical", "acoustic"]
+
+MOST_GAIN = 6.0
+"""dB: how much a computed filter may amplify unless the case says otherwise."""
+
+
 @dataclass(frozen=True)
 class Branch:
-    """What the crossover does to one driver: sections in cascade, gain (dB), delay (s)."""
+    """What the crossover does to one driver: sections in cascade, gain (dB), delay (s).
+
+    With `electrical` slopes the sections are the filter. With `acoustic` slopes they are what the
+    driver's pressure on the reference axis is to follow, about `level` (dB at 1 m for 2.83 V); the
+    filter is computed, amplifies by at most `most_gain` (dB), and `gain` is not used.
+    """
 
     driver: str
     sections: tuple[Section, ...] = ()
     gain: float = 0.0
     delay: float = 0.0
     inverted: bool = False
+    slopes: Slopes = "electrical"
+    level: float | None = None
+    most_gain: float = MOST_GAIN
 
 
 @dataclass(frozen=True)
@@ -98,21 +133,68 @@ class ReferenceAxis:
 
 
 @dataclass(frozen=True)
-class Seat:
-    """Where the listener sits: straight ahead of the cabinet's centre line (x = 0).
+class Placement:
+    """How the cabinet or the pair stands in the room.
 
-    `distance` is measured from the plane of the front face, `ear_heights` from the floor (m).
+    A pair's front-face centres are `spacing` (m) apart; the left cabinet is as drawn, the right
+    one its mirror image. Each is turned about the vertical through the centre of its front face by
+    `toe_in` (degrees), inward for a pair, to the right for a single cabinet.
     """
 
-    distance: float
-    ear_heights: tuple[float, ...]
+    pair: bool = False
+    spacing: float = 0.0
+    toe_in: float = 0.0
 
 
 @dataclass(frozen=True)
-class Floor:
-    """A plane floor with a pressure reflection factor (1: hard)."""
+class SeatPlace:
+    """One seat: `distance` ahead of the front-face centres and `aside` of the middle (m).
 
+    The middle is that between the cabinets of a pair, or the single cabinet; to the right of it
+    as the listener sees it counts positive.
+    """
+
+    name: str
+    distance: float
+    aside: float = 0.0
+
+
+@dataclass(frozen=True)
+class Seat:
+    """Where people sit: the main seat first. `ear_heights` are metres above the floor."""
+
+    places: tuple[SeatPlace, ...]
+    ear_heights: tuple[float, ...]
+
+    @property
+    def main(self) -> SeatPlace:
+        """The seat by which a design is judged."""
+        return self.places[0]
+
+
+@dataclass(frozen=True)
+class Absorber:
+    """A porous layer on a hard backing: `thickness` (m), static `flow_resistivity` (Pa s/m²)."""
+
+    thickness: float
+    flow_resistivity: float
+
+
+SurfaceName = Literal["floor", "ceiling", "front wall", "rear wall", "left wall", "right wall"]
+
+
+@dataclass(frozen=True)
+class Surface:
+    """A plane that reflects, with a pressure reflection factor (1: hard) or an absorber.
+
+    `position` in metres: 0 for the floor; above it for the ceiling; behind the front-face centres
+    for the front wall and ahead of them for the rear wall; from the middle for the side walls.
+    """
+
+    name: SurfaceName
+    position: float
     reflection: float = 1.0
+    absorber: Absorber | None = None
 
 
 Measure = Literal["ripple", "tilt", "level", "beamwidth", "floor dip", "lobe window"]
@@ -136,7 +218,7 @@ class Aim:
 
     name: str
     measure: Measure
-    where: Literal["reference axis", "seat"]
+    where: Literal["reference axis", "listening window", "seat"]
     band: tuple[float, float] | None
     smoothing: float | None
     at_least: float | None
@@ -176,15 +258,21 @@ class Case:
     drivers: tuple[Driver, ...]
     crossover: tuple[Branch, ...]
     reference: ReferenceAxis
+    placement: Placement
     seat: Seat
-    floor: Floor | None
+    surfaces: tuple[Surface, ...]
     aims: tuple[Aim, ...]
     frequencies: FrequencyGrid
     arc_step: float
-    """degrees between the receivers of an arc; divides 360"""
+    """degrees between the receivers of an arc; divides 10"""
     accuracy: float
     """dB asked of the field solver"""
 
     def driver(self, name: str) -> Driver:
         """The driver called `name`."""
         return next(driver for driver in self.drivers if driver.name == name)
+
+    @property
+    def floor(self) -> Surface | None:
+        """The floor, if it reflects."""
+        return next((surface for surface in self.surfaces if surface.name == "floor"), None)

@@ -13,6 +13,14 @@ class Table(BaseModel):
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True, validate_default=True)
 
 
+class ClashError(ValueError):
+    """A value that does not go with that of another key of its table, `key`."""
+
+    def __init__(self, message: str, key: str) -> None:
+        super().__init__(message)
+        self.key = key
+
+
 def optional(default: Any, description: str, examples: list[Any] | None = None) -> Any:
     """Declare a key that may be left out; `default` is written as it would be in the file."""
     return Field(default=default, description=description, examples=examples)

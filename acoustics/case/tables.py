@@ -9,6 +9,15 @@ from pydantic import Field, ValidationInfo, field_validator
 from acoustics.case.aim_table import AimTable
 from acoustics.case.crossover_tables import BranchTable, Polarity
 from acoustics.case.fields import Name, Number, Quantity, Text, length
+from acoustics.case.room_tables import (
+    CeilingTable,
+    FloorTable,
+    FrontWallTable,
+    PlacementTable,
+    RearWallTable,
+    SeatTable,
+    SideWallTable,
+)
 from acoustics.case.table import Table, optional
 from acoustics.case.units import ANGLE, FREQUENCY, TEMPERATURE, in_unit
 
@@ -72,6 +81,11 @@ class DriverTable(Table):
         description="Level in dB at 1 m for 2.83 V into half space.", examples=[89.0]
     )
     polarity: Polarity = optional("normal", "Whether the driver is wired the other way round.")
+    breakup: Annotated[float, Quantity(FREQUENCY, "100 Hz", "100 kHz")] | None = optional(
+        None,
+        "Frequency above which the cone or dome no longer moves as one, where that is known.",
+        examples=["3.5 kHz"],
+    )
 
     @field_validator("frame_diameter")
     @classmethod
@@ -109,36 +123,6 @@ class ReferenceTable(Table):
         return point
 
 
-class SeatTable(Table):
-    """Where the listener sits, straight ahead of the cabinet."""
-
-    distance: Annotated[
-        float, length("0.1 m", "100 m", "less, and the ears would touch the cabinet or be inside")
-    ] = Field(description="From the plane of the front face to the ears.", examples=["2.5 m"])
-    ear_heights: Annotated[
-        list[Annotated[float, length("0.05 m", "10 m", "ears are above the floor")]],
-        Field(min_length=1, max_length=50),
-    ] = Field(
-        description="One or several heights of the ears above the floor.",
-        examples=[["0.85 m", "0.95 m", "1.05 m"]],
-    )
-
-
-class FloorTable(Table):
-    """A plane floor under the cabinet and the seat."""
-
-    reflection: Annotated[float, Number(-1, 1)] = optional(
-        1.0, "Pressure reflection factor: 1 is a hard floor; not 0."
-    )
-
-    @field_validator("reflection")
-    @classmethod
-    def _reflects(cls, reflection: float) -> float:
-        if reflection == 0:
-            raise ValueError("a floor that reflects nothing is none; leave the table [floor] out")
-        return reflection
-
-
 class FrequenciesTable(Table):
     """The frequencies of the prediction."""
 
@@ -149,7 +133,10 @@ class FrequenciesTable(Table):
     )
 
 
-_STEPS = [half / 2 for half in range(1, 21) if 720 % half == 0]
+CURVE_STEP = 10.0
+"""degrees between the directions from which the standard directivity curves are taken"""
+
+_STEPS = [half / 2 for half in range(1, 21) if 20 % half == 0]
 
 
 class ArcsTable(Table):
@@ -157,14 +144,17 @@ class ArcsTable(Table):
 
     step: Annotated[
         float, Quantity(ANGLE, "0.5 deg", "10 deg", "coarser arcs step over lobes and nulls")
-    ] = optional("2.5 deg", "Angle between receivers; divides 360.", examples=["2.5 deg"])
+    ] = optional("2.5 deg", "Angle between receivers; divides 10 degrees.", examples=["2.5 deg"])
 
     @field_validator("step")
     @classmethod
-    def _divides_the_circle(cls, step: float) -> float:
-        if abs(360.0 / step - round(360.0 / step)) > 1e-9:
+    def _meets_the_curves(cls, step: float) -> float:
+        if abs(CURVE_STEP / step - round(CURVE_STEP / step)) > 1e-9:
             near = min(_STEPS, key=lambda good: abs(good - step))
-            raise ValueError(f'{step:g} deg does not divide 360 deg; "{near:g} deg" does')
+            raise ValueError(
+                f"{step:g} deg does not divide {CURVE_STEP:g} deg, and the standard directivity "
+                f'curves are taken every {CURVE_STEP:g} degrees; "{near:g} deg" does'
+            )
         return step
 
 
@@ -202,8 +192,24 @@ class CaseTable(Table):
         "The reference axis. Default: the centre of the driver called tweeter, else "
         "of the driver with the smallest piston, 2 m.",
     )
-    seat: SeatTable = Field(description="Where the listener sits.")
+    placement: PlacementTable = optional(
+        {}, "How the cabinet or the pair stands. Default: one cabinet, facing straight ahead."
+    )
+    seat: SeatTable = Field(description="Where people sit.")
     floor: FloorTable | None = optional(None, "The floor; without this table there is none.")
+    ceiling: CeilingTable | None = optional(None, "The ceiling; without this table there is none.")
+    front_wall: FrontWallTable | None = optional(
+        None, "The wall behind the cabinets; without this table there is none."
+    )
+    rear_wall: RearWallTable | None = optional(
+        None, "The wall behind the listener; without this table there is none."
+    )
+    left_wall: SideWallTable | None = optional(
+        None, "The wall to the left; without this table there is none."
+    )
+    right_wall: SideWallTable | None = optional(
+        None, "The wall to the right; without this table there is none."
+    )
     aims: list[AimTable] = optional(
         [], "Figures the design is held against, each in a table [[aims]]."
     )

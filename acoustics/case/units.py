@@ -76,7 +76,21 @@ ANGLE = Dimension(
 )
 """Angles are in degrees inside the package too, as the labels of the data are."""
 
-DIMENSIONS = (LENGTH, FREQUENCY, TIME, TEMPERATURE, ANGLE)
+# 1 Pa s/m² is 1 N s/m⁴, for 1 Pa is 1 N/m² (SI brochure, 9th edition, table 4).
+FLOW_RESISTIVITY = Dimension(
+    "a flow resistivity",
+    _scaled(
+        {
+            f"{prefix}{unit}": factor
+            for prefix, factor in (("", "1"), ("k", "1000"))
+            for unit in ("Pa s/m2", "Pa s/m²", "N s/m4", "N s/m⁴")
+        }
+    ),
+    ("Pa s/m2", "kPa s/m2", "N s/m4", "kN s/m4"),
+    "10 kPa s/m2",
+)
+
+DIMENSIONS = (LENGTH, FREQUENCY, TIME, TEMPERATURE, ANGLE, FLOW_RESISTIVITY)
 _UNITS = {unit: scale for dimension in DIMENSIONS for unit, scale in dimension.units.items()}
 
 # An exponent of at most four digits keeps the fractions small.
@@ -104,7 +118,13 @@ _ELSEWHERE = {
     "kelvin": "K",
     "degree": "deg",
     "degrees": "deg",
+    "rayl/m": "Pa s/m2",
+    "rayls/m": "Pa s/m2",
+    "mks rayl/m": "Pa s/m2",
+    "mks rayls/m": "Pa s/m2",
 }
+# How products of units are written elsewhere.
+_PRODUCT = re.compile(r"\s*[·⋅*.\s]\s*")
 _LONGEST = 60
 
 
@@ -189,7 +209,7 @@ def without_comma(text: str) -> str:
 
 def _meant(unit: str, dimension: Dimension) -> str:
     """The unit of `dimension` that is written `unit` elsewhere; empty if there is none."""
-    small = unit.strip().lower()
+    small = _PRODUCT.sub(" ", unit.strip().lower())
     same = [known for known in dimension.units if known.lower() == small]
     meant = same[0] if same else _ELSEWHERE.get(small, "")
     return meant if meant in dimension.units else ""

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import click
 
 if TYPE_CHECKING:
-    from acoustics.case import Case, Section
+    from acoustics.case import Case, Placement, Seat, Section, Surface
 
 
 @click.command(short_help="Check a case file and say what it describes.")
@@ -34,36 +35,81 @@ def description(case: Case) -> list[str]:
     """The design in a few lines of text."""
     from acoustics.case.units import hertz, in_unit
 
-    def size(metres: float) -> str:
-        return in_unit(metres, "mm")
-
     box = case.cabinet
-    lines = [
-        case.title,
-        f"  cabinet    {size(box.width)} wide, {size(box.height)} high, {size(box.depth)} deep, "
-        f"base {size(box.base_height)} above the floor",
-    ]
-    branches = {branch.driver: branch for branch in case.crossover}
-    for driver in case.drivers:
-        right, up = driver.position
-        sections = branches[driver.name].sections if driver.name in branches else ()
-        way = ", ".join(_section(section) for section in sections) or "full range"
-        lines.append(
-            f"  {driver.name:<10} {size(driver.piston_diameter)} piston at {size(right)} right, "
-            f"{size(up)} up; {driver.sensitivity:g} dB; {way}"
-        )
     right, up = case.reference.point
-    ears = ", ".join(in_unit(height, "m") for height in case.seat.ear_heights)
-    floor = "no floor" if case.floor is None else f"floor reflects {case.floor.reflection:g}"
     grid = case.frequencies
     return [
-        *lines,
-        f"  reference  from {size(right)} right, {size(up)} up; "
+        case.title,
+        f"  cabinet    {_mm(box.width)} wide, {_mm(box.height)} high, {_mm(box.depth)} deep, "
+        f"base {_mm(box.base_height)} above the floor",
+        *_drivers(case),
+        f"  reference  from {_mm(right)} right, {_mm(up)} up; "
         f"{in_unit(case.reference.distance, 'm')} away",
-        f"  seat       {in_unit(case.seat.distance, 'm')} away, ears at {ears}; {floor}",
+        f"  placement  {_placement(case.placement)}",
+        *_seats(case.seat),
+        f"  surfaces   {'; '.join(_surface(one) for one in case.surfaces) or 'none'}",
         f"  predicts   {grid.values().size} frequencies, {hertz(grid.lowest)} to "
         f"{hertz(grid.highest)}; {len(case.aims)} aims",
     ]
+
+
+def _drivers(case: Case) -> Iterator[str]:
+    from acoustics.case.units import hertz
+
+    branches = {branch.driver: branch for branch in case.crossover}
+    for driver in case.drivers:
+        right, up = driver.position
+        branch = branches.get(driver.name)
+        sections = branch.sections if branch else ()
+        way = ", ".join(_section(section) for section in sections) or "full range"
+        if branch and branch.slopes == "acoustic":
+            way = f"acoustic slopes about {branch.level:g} dB: {way}"
+        breakup = f"; breaks up at {hertz(driver.breakup)}" if driver.breakup else ""
+        yield (
+            f"  {driver.name:<10} {_mm(driver.piston_diameter)} piston at {_mm(right)} right, "
+            f"{_mm(up)} up; {driver.sensitivity:g} dB; {way}{breakup}"
+        )
+
+
+def _placement(placement: Placement) -> str:
+    from acoustics.case.units import in_unit
+
+    turned = f"turned {placement.toe_in:g} deg {'inward' if placement.pair else 'to the right'}"
+    if not placement.toe_in:
+        turned = "facing straight ahead"
+    if not placement.pair:
+        return f"one cabinet, {turned}"
+    return f"mirrored pair, {in_unit(placement.spacing, 'm')} apart, {turned}"
+
+
+def _seats(seat: Seat) -> Iterator[str]:
+    from acoustics.case.units import in_unit
+
+    ears = ", ".join(in_unit(height, "m") for height in seat.ear_heights)
+    for place in seat.places:
+        side = "right" if place.aside > 0 else "left"
+        aside = f", {in_unit(abs(place.aside), 'm')} to the {side}" if place.aside else ""
+        main = place is seat.main
+        yield (
+            f"  seat       {'' if main else f'{place.name}: '}{in_unit(place.distance, 'm')} away"
+            f"{aside}{f', ears at {ears}' if main else ''}"
+        )
+
+
+def _surface(surface: Surface) -> str:
+    from acoustics.case.units import in_unit
+
+    at = "" if surface.name == "floor" else f" at {in_unit(surface.position, 'm')}"
+    if surface.absorber is None:
+        return f"{surface.name}{at} reflects {surface.reflection:g}"
+    resistivity = in_unit(surface.absorber.flow_resistivity, "kPa s/m2")
+    return f"{surface.name}{at} has {_mm(surface.absorber.thickness)} of {resistivity}"
+
+
+def _mm(metres: float) -> str:
+    from acoustics.case.units import in_unit
+
+    return in_unit(metres, "mm")
 
 
 def _section(section: Section) -> str:

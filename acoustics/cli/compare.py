@@ -19,6 +19,7 @@ def compare(cases: tuple[str, ...], out: Path | None) -> None:
     """Compare designs and say which is better for what.
 
     Writes comparison.txt, table.csv, figures and each design's prediction, and prints the text.
+    Where a driver does not reach the acoustic target set for it, the exit code is 2.
     """
     from acoustics.case import read_case
     from acoustics.cli.progress import progress_bar
@@ -54,6 +55,7 @@ def compare(cases: tuple[str, ...], out: Path | None) -> None:
 
     from acoustics.figures import COMPARISON_SHEETS, save_sheets
     from acoustics.files import write_text
+    from acoustics.listening import unreached
     from acoustics.report import comparison_csv, comparison_text
 
     text = comparison_text(comparison)
@@ -65,3 +67,6 @@ def compare(cases: tuple[str, ...], out: Path | None) -> None:
         f"Written to {folder}: comparison.txt, table.csv, {len(predictions)} predictions, "
         f"{drawn} figures (PNG and SVG)."
     )
+    pairs = zip(checked, predictions, strict=True)
+    if short := [fault for case, each in pairs for fault in unreached(case, each)]:
+        raise CaseError(short)

@@ -15,10 +15,12 @@ from acoustics.cli.output import FIGURES, folder_option, writable_folder
 def predict(case: str, out: Path | None) -> None:
     """Predict a design and say whether it is good.
 
-    Writes prediction.nc, summary.txt and figures, and prints the summary.
+    Writes prediction.nc, summary.txt and figures, and prints the summary. Where a driver does not
+    reach the acoustic target set for it, all that is written and the exit code is 2.
     """
     from acoustics.case import read_case
     from acoustics.cli.progress import progress_bar
+    from acoustics.conventions import CaseError
 
     checked = read_case(case)
 
@@ -37,6 +39,7 @@ def predict(case: str, out: Path | None) -> None:
 
     from acoustics.figures import SHEETS, save_sheets
     from acoustics.files import write_text
+    from acoustics.listening import unreached
     from acoustics.report import summary
 
     text = summary(checked, prediction)
@@ -44,3 +47,5 @@ def predict(case: str, out: Path | None) -> None:
     click.echo(text)
     drawn = save_sheets(SHEETS, prediction, folder / FIGURES)
     click.echo(f"Written to {folder}: prediction.nc, summary.txt, {drawn} figures (PNG and SVG).")
+    if faults := unreached(checked, prediction):
+        raise CaseError(faults)

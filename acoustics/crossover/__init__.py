@@ -1,14 +1,17 @@
 """What reaches each driver: ideal filters by alignment, peaks, shelves, gain, delay, polarity."""
 
+from acoustics.crossover.acoustic import needed_filter, target_pressure
 from acoustics.crossover.alignments import ALIGNMENTS
-from acoustics.crossover.branch import branch_response, crossover_response
+from acoustics.crossover.branch import branch_response, branches_of
 from acoustics.crossover.crossings import Crossing, crossings, leaders
 
 __all__ = [
     "ALIGNMENTS",
     "Crossing",
     "branch_response",
+    "branches_of",
     "crossings",
-    "crossover_response",
     "leaders",
+    "needed_filter",
+    "target_pressure",
 ]

@@ -10,7 +10,7 @@ from acoustics.crossover.pass_filter import pass_response
 
 
 def branch_response(branch: Branch, frequency: np.ndarray) -> np.ndarray:
-    """Transfer function from the input to one driver's terminals.
+    """Transfer function from the input to one driver's terminals, for electrical slopes.
 
     Args:
         branch: sections, gain (dB), delay (s), polarity.
@@ -22,31 +22,23 @@ def branch_response(branch: Branch, frequency: np.ndarray) -> np.ndarray:
     Raises:
         RoundoverError: an order the alignment does not have.
     """
+    return 10 ** (branch.gain / 20) * slopes_response(branch, frequency)
+
+
+def slopes_response(branch: Branch, frequency: np.ndarray) -> np.ndarray:
+    """A branch's sections, delay and polarity, without its gain; as `branch_response`."""
     frequency = np.asarray(frequency, dtype=float)
     sign = -1.0 if branch.inverted else 1.0
-    response = sign * 10 ** (branch.gain / 20) * np.exp(-2j * np.pi * frequency * branch.delay)
+    response = sign * np.exp(-2j * np.pi * frequency * branch.delay)
     for section in branch.sections:
         response = response * _section_response(section, frequency)
     return response
 
 
-def crossover_response(case: Case, frequency: np.ndarray) -> np.ndarray:
-    """Transfer functions to all drivers of a case; a driver without a branch gets 1.
-
-    Args:
-        case: the design.
-        frequency: Hz, above 0, shape (frequency,).
-
-    Returns:
-        V/V, complex, shape (driver, frequency), in the order of `case.drivers`.
-    """
+def branches_of(case: Case) -> tuple[Branch, ...]:
+    """The branch of every driver of a case, in its order; one without gets the full signal."""
     branches = {branch.driver: branch for branch in case.crossover}
-    return np.array(
-        [
-            branch_response(branches.get(driver.name, Branch(driver.name)), frequency)
-            for driver in case.drivers
-        ]
-    )
+    return tuple(branches.get(driver.name, Branch(driver.name)) for driver in case.drivers)
 
 
 def _section_response(section: Section, frequency: np.ndarray) -> np.ndarray:

@@ -5,50 +5,49 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MultipleLocator
 
-from acoustics.figures.floor_bounce import can_be_drawn, up_to_highest
+from acoustics.figures.at_the_seat import can_be_drawn, up_to_highest
 from acoustics.figures.height_overlay import draw_height_overlay
 from acoustics.figures.overlay import draw_overlay
-from acoustics.figures.style import head, key, level_axis, new_figure
+from acoustics.figures.shading import MEANING, shade
+from acoustics.figures.style import difference_axis, head, key, level_axis, new_figure
 from acoustics.studies.compare import Comparison
 from acoustics.studies.curves import (
+    Curves,
+    all_doubtful_bands,
     axis_curves,
     difference_to_first,
-    floor_curves,
     height_curves,
+    power_index_curves,
+    seat_curves,
     side_curves,
+    window_curves,
 )
 
 ComparisonSheet = Callable[[Comparison], Figure | None]
 
-LEAST_DIFFERENCE = 3.0
-"""dB: a panel of differences reaches at least this far up and down"""
+ROOM_TOP, ROOM_SPAN = 12.0, 36.0
+"""dB shown of what the room does: two equal waves give 6 dB"""
 
-FLOOR_TOP, FLOOR_SPAN = 9.0, 30.0
-"""dB shown of what the floor does: two equal waves give 6 dB"""
+LEVEL = "Level in dB re 20 µPa"
 
 
 def axis_overlay(comparison: Comparison) -> Figure:
     """Response on the reference axis, and the difference to the first design."""
-    curves = axis_curves(comparison)
-    apart = difference_to_first(curves)
-    rows = 2 if apart else 1
-    figure, axes = new_figure(2.0 + 2.6 * rows, rows=rows, sharex=True)
-    level = "Level in dB re 20 µPa"
-    draw_overlay(axes[0, 0], curves, title="response", y=level, span=30.0)
-    if apart:
-        axes[0, 0].set_xlabel("")
-        panel = axes[1, 0]
-        title = f"difference to {comparison.labels[0]}"
-        draw_overlay(panel, apart, title=title, y="Difference in dB", span=30.0, first=1)
-        reach = max(LEAST_DIFFERENCE, *(float(np.abs(c).max()) for c in apart.values()))
-        reach = float(np.ceil(reach))
-        panel.set_ylim(-reach, reach)
-        panel.yaxis.set_major_locator(MultipleLocator(1 if reach <= 5 else 5))
-    key(axes[0, 0])
-    head(figure, "Which one is more even on the reference axis?", _who(comparison))
+    question = "Which one is more even on the reference axis?"
+    return _with_difference(comparison, axis_curves(comparison), question)
+
+
+def window_overlay(comparison: Comparison) -> Figure:
+    """The listening window, the difference to the first design, and the directivity index."""
+    question = "Which one is more even in the listening window?"
+    figure = _with_difference(comparison, window_curves(comparison), question, more=1)
+    panel = figure.axes[-1]
+    title = "directivity index: window minus sound power"
+    draw_overlay(panel, power_index_curves(comparison), title=title, y="Index in dB", span=15.0)
     return figure
 
 
@@ -60,11 +59,12 @@ def side_overlay(comparison: Comparison) -> Figure:
     figure, axes = new_figure(5.8, rows=2, columns=2, sharex=True, sharey=True)
     for panel, i in zip(axes.flat, order, strict=True):
         side = "left" if angles[i] < 0 else "right"
+        _shaded(panel, comparison)
         draw_overlay(
             panel,
             {label: curve.isel(side_angle=i) for label, curve in curves.items()},
             title=f"{abs(angles[i]):g}° to the {side}",
-            y="Level in dB re 20 µPa",
+            y=LEVEL,
             span=30.0,
         )
         panel.set_xticks([20, 100, 1000, 10_000])
@@ -74,7 +74,7 @@ def side_overlay(comparison: Comparison) -> Figure:
         panel.set_ylabel("")
     level_axis(axes[0, 0], max(float(curve.max()) for curve in curves.values()), 30.0)
     key(axes[0, 0])
-    head(figure, "What does each one do to the left and to the right?", _who(comparison))
+    _headed(figure, "What does each one do to the left and to the right?", comparison)
     return figure
 
 
@@ -99,12 +99,12 @@ def height_overlay(comparison: Comparison) -> Figure | None:
     return figure
 
 
-def floor_overlay(comparison: Comparison) -> Figure | None:
-    """What the floor adds and takes away at each common ear height.
+def seat_overlay(comparison: Comparison) -> Figure | None:
+    """What the reflections add and take away at the main seat, at each common ear height.
 
-    None where there is no such height, or a design has no floor or no frequencies low enough.
+    None where there is no such height, or a design has no surfaces or no frequencies low enough.
     """
-    curves = floor_curves(comparison)
+    curves = seat_curves(comparison)
     ears = comparison.ear_heights
     drawable = (can_be_drawn(curve.frequency.values) for curve in curves.values())
     if not (curves and ears and all(drawable)):
@@ -112,24 +112,56 @@ def floor_overlay(comparison: Comparison) -> Figure | None:
     figure, axes = new_figure(1.5 + 2.1 * len(ears), rows=len(ears), sharex=True, sharey=True)
     for i, panel in enumerate(axes[:, 0]):
         shown = {label: up_to_highest(curve.isel(ear_height=i)) for label, curve in curves.items()}
-        title = f"ear at {ears[i]:.2f} m"
-        draw_overlay(panel, shown, title=title, y="Change in dB", span=FLOOR_SPAN)
-        panel.set_ylim(FLOOR_TOP - FLOOR_SPAN, FLOOR_TOP)
+        _shaded(panel, comparison)
+        title = f"ears at {ears[i]:.2f} m"
+        draw_overlay(panel, shown, title=title, y="Change in dB", span=ROOM_SPAN)
+        panel.set_ylim(ROOM_TOP - ROOM_SPAN, ROOM_TOP)
         panel.yaxis.set_major_locator(MultipleLocator(6))
         if i < len(ears) - 1:
             panel.set_xlabel("")
     key(axes[0, 0])
-    head(figure, "What does the floor add and take away at the seat?", _who(comparison))
+    _headed(figure, "What do the reflections add and take away at the seat?", comparison)
     return figure
 
 
 COMPARISON_SHEETS: dict[str, ComparisonSheet] = {
     "reference-axis": axis_overlay,
+    "listening-window": window_overlay,
     "left-and-right": side_overlay,
     "ear-height": height_overlay,
-    "floor-bounce": floor_overlay,
+    "at-the-seat": seat_overlay,
 }
 """File name → what draws it; None from a sheet means there is nothing to show."""
+
+
+def _with_difference(
+    comparison: Comparison, curves: Curves, question: str, more: int = 0
+) -> Figure:
+    """Responses, their difference to the first design, and `more` empty panels below."""
+    apart = difference_to_first(curves)
+    rows = (2 if apart else 1) + more
+    figure, axes = new_figure(2.0 + 2.4 * rows, rows=rows, sharex=True)
+    for panel in axes[:, 0]:
+        _shaded(panel, comparison)
+    draw_overlay(axes[0, 0], curves, title="response", y=LEVEL, span=30.0)
+    if apart:
+        title = f"difference to {comparison.labels[0]}"
+        draw_overlay(axes[1, 0], apart, title=title, y="Difference in dB", span=30.0, first=1)
+        difference_axis(axes[1, 0], apart.values())
+    for panel in axes[:-1, 0]:
+        panel.set_xlabel("")
+    key(axes[0, 0])
+    _headed(figure, question, comparison)
+    return figure
+
+
+def _shaded(panel: Axes, comparison: Comparison) -> None:
+    shade(panel, all_doubtful_bands(comparison))
+
+
+def _headed(figure: Figure, question: str, comparison: Comparison) -> None:
+    shaded = MEANING if all_doubtful_bands(comparison) else ""
+    head(figure, question, _who(comparison), shaded)
 
 
 def _who(comparison: Comparison) -> str:

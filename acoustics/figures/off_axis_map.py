@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import xarray as xr
 from matplotlib.axes import Axes
@@ -47,33 +49,45 @@ def draw_off_axis_map(axes: Axes, relative: xr.DataArray) -> Axes:
     if angle[0] > -180:  # the circle closes where it was opened
         angle = np.concatenate(([angle[-1] - 360], angle))
         values = np.concatenate((values[-1:], values))
-    values = np.clip(values, STEPS[0], STEPS[-1])
-    norm = BoundaryNorm(STEPS, LOUDNESS.N)
-    filled = axes.contourf(frequency, angle, values, levels=STEPS, cmap=LOUDNESS, norm=norm)
+    filled = fill_levels(axes, frequency, angle, values)
     axes.contour(
         frequency, angle, values, levels=[BEAM], colors=PAPER, linewidths=1.6, linestyles="solid"
     )
     plane = str(relative.plane.values)
     labels(axes, "Frequency in Hz", f"Angle from the axis in degrees\n({ENDS[plane]})")
-    frequency_axis(axes, *shown_frequencies(frequency))
     axes.set_ylim(-180, 180)
     axes.yaxis.set_major_locator(FixedLocator(range(-180, 181, 45)))
+    map_axes(axes, frequency)
+    colour_key(axes, filled, "Level relative to the axis in dB\n(white line: −6 dB)")
+    return axes
+
+
+def fill_levels(
+    axes: Axes, x: np.ndarray, y: np.ndarray, values: np.ndarray, steps: np.ndarray = STEPS
+) -> Any:
+    """Fill a map with the colours of levels (dB), cut to the steps; shape (y, x)."""
+    norm = BoundaryNorm(steps, LOUDNESS.N)
+    cut = np.clip(values, steps[0], steps[-1])
+    return axes.contourf(x, y, cut, levels=steps, cmap=LOUDNESS, norm=norm)
+
+
+def map_axes(axes: Axes, frequency: np.ndarray) -> None:
+    """A frequency axis whose grid lies over the colours."""
+    frequency_axis(axes, *shown_frequencies(frequency))
     axes.grid(True, which="major", color=QUIET, linewidth=0.5, alpha=0.5)
     axes.grid(False, which="minor")
     axes.set_axisbelow(False)
 
-    bar = axes.figure.colorbar(filled, ax=axes, ticks=STEPS[::2], pad=0.02, fraction=0.06)
+
+def colour_key(axes: Axes, filled: Any, words: str) -> None:
+    """The key to a map's colours, beside it."""
+    steps = filled.levels[::2]
+    bar = axes.figure.colorbar(filled, ax=axes, ticks=steps, pad=0.02, fraction=0.06)
     bar.minorticks_off()
-    bar.set_label(
-        "Level relative to the axis in dB\n(white line: −6 dB)",
-        fontsize=LABEL,
-        color=INK,
-        **WORDS,
-    )
+    bar.set_label(words, fontsize=LABEL, color=INK, **WORDS)
     bar.ax.tick_params(labelsize=TICK, labelfontfamily=FONT, color=QUIET, labelcolor=INK)
-    bar.ax.set_yticklabels([signed(step) for step in STEPS[::2]])
+    bar.ax.set_yticklabels([signed(step) for step in steps])
     bar.outline.set_edgecolor(QUIET)
-    return axes
 
 
 def signed(step: float) -> str:

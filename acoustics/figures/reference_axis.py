@@ -19,17 +19,24 @@ from acoustics.figures.style import (
 )
 from acoustics.studies.wording import hertz
 
+LINE = "straight line"
+
 
 def draw_reference_axis(
-    axes: Axes, total: xr.DataArray, shares: xr.DataArray, crossovers: np.ndarray
+    axes: Axes,
+    total: xr.DataArray,
+    shares: xr.DataArray,
+    crossovers: np.ndarray,
+    line: xr.DataArray | None = None,
 ) -> Axes:
-    """Draw the sum, every driver's share and the crossover frequencies.
+    """Draw the sum, every driver's share, the crossover frequencies and the fitted line.
 
     Args:
         axes: where to draw.
         total: dB re 20 µPa of all drivers together, dims (frequency).
         shares: dB re 20 µPa of each driver alone, dims (driver, frequency).
         crossovers: Hz, shape (crossover,), may be empty.
+        line: dB, the straight line by which ripple and tilt are judged, over its band.
 
     Returns:
         The axes.
@@ -39,6 +46,10 @@ def draw_reference_axis(
     for i, driver in enumerate(shares.driver.values):
         curve = shares.sel(driver=driver).values
         axes.plot(frequency, curve, linewidth=1.7, label=f"{driver} alone", **series(i))
+    if line is not None:
+        axes.plot(
+            line.frequency.values, line.values, color=QUIET, linewidth=1.4, zorder=1, label=LINE
+        )
     labels(axes, "Frequency in Hz", "Level in dB re 20 µPa\nfor 2.83 V")
     frequency_axis(axes, *shown_frequencies(frequency))
     level_axis(axes, float(max(total.max(), shares.max())))

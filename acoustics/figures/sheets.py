@@ -4,18 +4,47 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import numpy as np
 import xarray as xr
 from matplotlib.figure import Figure
 
+from acoustics.figures.at_the_seat import can_be_drawn, draw_at_the_seat
 from acoustics.figures.ear_height import NAMES, draw_ear_height
-from acoustics.figures.floor_bounce import can_be_drawn, draw_floor_bounce
+from acoustics.figures.filters import draw_filters
 from acoustics.figures.layout import draw_layout, draw_layout_notes
 from acoustics.figures.off_axis_curves import draw_off_axis_curves
 from acoustics.figures.off_axis_map import draw_off_axis_map
+from acoustics.figures.overlay import draw_overlay
 from acoustics.figures.reference_axis import draw_reference_axis
-from acoustics.figures.style import head, key, named_curves, new_figure
-from acoustics.listening import floor_bounce, level, lobing, off_axis_level
-from acoustics.studies.floor import has_floor
+from acoustics.figures.room import ABOVE, SIDE, draw_room
+from acoustics.figures.shading import MEANING, mark_below, shade
+from acoustics.figures.span_map import draw_span_map
+from acoustics.figures.standard_curves import draw_directivity_indices, draw_standard_curves
+from acoustics.figures.style import (
+    difference_axis,
+    head,
+    key,
+    named_curves,
+    new_figure,
+    panel_title,
+)
+from acoustics.listening import (
+    Listener,
+    aside_span,
+    dips,
+    doubtful_bands,
+    heard,
+    height_span,
+    level,
+    listeners,
+    lobing,
+    off_axis_level,
+    standard_curves,
+)
+from acoustics.listening.plan import room_plan
+from acoustics.listening.reach import held_filters
+from acoustics.listening.ripple import BAND, fitted_line
+from acoustics.studies.surfaces import surfaces_of
 
 Sheet = Callable[[xr.Dataset], Figure | None]
 
@@ -29,22 +58,63 @@ def layout_sheet(prediction: xr.Dataset) -> Figure:
     return figure
 
 
+def room_sheet(prediction: xr.Dataset) -> Figure:
+    """Where cabinets, seats and surfaces are."""
+    figure, axes = new_figure(7.6, rows=2, height_ratios=(1.6, 1.0))
+    plan = room_plan(prediction)
+    draw_room(axes[0, 0], plan, ABOVE, "from above")
+    draw_room(axes[1, 0], plan, SIDE, "from the right")
+    head(figure, "Where do cabinets and ears stand in the room?", prediction.attrs["title"])
+    return figure
+
+
+def filters_sheet(prediction: xr.Dataset) -> Figure | None:
+    """What the crossover does to each driver; None where it does nothing."""
+    filters = prediction["filter"]
+    if bool((filters == 1).all()):
+        return None
+    figure, axes = new_figure(4.4)
+    shade(axes[0, 0], doubtful_bands(prediction))
+    with np.errstate(divide="ignore"):
+        gains = 20 * xr.apply_ufunc(np.log10, abs(filters))
+    draw_filters(axes[0, 0], gains, held_filters(prediction))
+    computed = "target" in prediction
+    question = "Which filter does each driver need?" if computed else "What does the filter do?"
+    _headed(figure, question, prediction)
+    return figure
+
+
 def reference_axis_sheet(prediction: xr.Dataset) -> Figure:
     """Response on the reference axis with each driver's share."""
     figure, axes = new_figure(4.6)
     on_axis = prediction.sel(plane="horizontal", angle=0.0)
+    total = level(on_axis.arc_total)
+    inside = total.sel(frequency=slice(*BAND))
+    shade(axes[0, 0], doubtful_bands(prediction))
     draw_reference_axis(
         axes[0, 0],
-        level(on_axis.arc_total),
+        total,
         level(on_axis.arc_pressure),
         prediction.attrs["crossover_frequencies"],
+        fitted_line(total) if inside.frequency.size > 2 else None,
     )
     distance = prediction.attrs["reference_distance"]
-    head(
-        figure,
-        f"Is it even on the reference axis, {distance:g} m away?",
-        prediction.attrs["title"],
-    )
+    _headed(figure, f"Is it even on the reference axis, {distance:g} m away?", prediction)
+    return figure
+
+
+def standard_curves_sheet(prediction: xr.Dataset) -> Figure:
+    """The curves of CTA-2034-A and both directivity indices."""
+    figure, axes = new_figure(6.4, rows=2, sharex=True, height_ratios=(1.7, 1.0))
+    curves = standard_curves(prediction)
+    for panel in axes[:, 0]:
+        shade(panel, doubtful_bands(prediction))
+    draw_standard_curves(axes[0, 0], curves)
+    draw_directivity_indices(axes[1, 0], curves)
+    axes[0, 0].set_xlabel("")
+    key(axes[0, 0])
+    question = "What reaches the ears, the walls and the room? (CTA-2034-A)"
+    _headed(figure, question, prediction)
     return figure
 
 
@@ -53,10 +123,11 @@ def off_axis_curves_sheet(prediction: xr.Dataset, plane: str) -> Figure:
     figure, axes = new_figure(7.4, rows=2, sharex=True)
     levels = level(prediction.arc_total.sel(plane=plane))
     for row, side in enumerate((1, -1)):
+        shade(axes[row, 0], doubtful_bands(prediction))
         draw_off_axis_curves(axes[row, 0], levels, side=side, with_key=row == 0)
     axes[0, 0].set_xlabel("")
     ways = {"horizontal": "to the sides", "vertical": "up and down"}
-    head(figure, f"How does the sound change {ways[plane]}?", prediction.attrs["title"])
+    _headed(figure, f"How does the sound change {ways[plane]}?", prediction)
     return figure
 
 
@@ -64,14 +135,15 @@ def off_axis_map_sheet(prediction: xr.Dataset, plane: str) -> Figure:
     """Level over the full circle of one plane and frequency."""
     figure, axes = new_figure(5.2)
     draw_off_axis_map(axes[0, 0], off_axis_level(prediction).sel(plane=plane))
+    mark_below(axes[0, 0], doubtful_bands(prediction))
     ways = {"horizontal": "round the sides", "vertical": "over the top"}
-    head(figure, f"Where does the sound go {ways[plane]}?", prediction.attrs["title"])
+    _headed(figure, f"Where does the sound go {ways[plane]}?", prediction)
     return figure
 
 
 def ear_height_sheet(prediction: xr.Dataset) -> Figure | None:
     """Level over height around each crossover; None where no two drivers cross."""
-    around = lobing(prediction)
+    around = lobing(heard(prediction))
     count = around.crossover.size
     if count == 0:
         return None
@@ -92,43 +164,132 @@ def ear_height_sheet(prediction: xr.Dataset) -> Figure | None:
     head(
         figure,
         f"What changes {distance:g} m away when I sit lower or stand up?",
-        f"{prediction.attrs['title']}, no floor",
+        f"{prediction.attrs['title']}, {WITHOUT}",
     )
     return figure
 
 
-def floor_bounce_sheet(prediction: xr.Dataset) -> Figure | None:
-    """Level at the seat with and without the floor, per ear height.
+def over_height_sheet(prediction: xr.Dataset) -> Figure:
+    """Level over ear height and frequency at the main seat, relative to that at the ears."""
+    view = heard(prediction)
+    ear = middle_ear(prediction)
+    at_ears = level(view.seat_total.sel(surroundings="free space", ear_height=ear, drop=True))
+    relative = (level(view.height_total) - at_ears).transpose("height", "frequency")
+    figure, axes = new_figure(4.8)
+    span = height_span(view).sel(ear_height=ear)
+    draw_span_map(axes[0, 0], relative, span, ear, "Height above the floor in m")
+    mark_below(axes[0, 0], doubtful_bands(prediction))
+    distance = prediction.attrs["seat_distance"]
+    question = f"How far may the ears move up and down, {distance:g} m away?"
+    _headed(figure, question, prediction, f", {WITHOUT}")
+    return figure
 
-    None without a floor, or where too few of the frequencies are low enough to be drawn.
-    """
-    if not (has_floor(prediction) and can_be_drawn(prediction.frequency.values)):
+
+def sideways_sheet(prediction: xr.Dataset) -> Figure | None:
+    """The same sideways; None where cabinets leave no room for the line."""
+    view = heard(prediction)
+    if view.aside.size < 2:
         return None
-    levels, bounce = level(prediction.seat_total), floor_bounce(prediction)
-    count = prediction.ear_height.size
-    figure, axes = new_figure(1.5 + 2.1 * count, rows=count, sharex=True)
-    for i, panel in enumerate(axes[:, 0]):
-        draw_floor_bounce(panel, levels.isel(ear_height=i), bounce.isel(ear_height=i))
-        if i < count - 1:
-            panel.set_xlabel("")
+    at_ears = level(view.aside_total.sel(aside=0.0, drop=True))
+    relative = (level(view.aside_total) - at_ears).transpose("aside", "frequency")
+    figure, axes = new_figure(4.8)
+    draw_span_map(axes[0, 0], relative, aside_span(view), 0.0, "To the right of the seat in m")
+    mark_below(axes[0, 0], doubtful_bands(prediction))
+    distance = prediction.attrs["seat_distance"]
+    question = f"How far may the ears move sideways, {distance:g} m away?"
+    _headed(figure, question, prediction, f", {WITHOUT}")
+    return figure
+
+
+def at_the_seat_sheet(prediction: xr.Dataset) -> Figure | None:
+    """Level at the main seat with and without reflections, per ear height.
+
+    None without surfaces, or where too few of the frequencies are low enough to be drawn.
+    """
+    if not (surfaces_of(prediction) and can_be_drawn(prediction.frequency.values)):
+        return None
+    rows: list[tuple[Listener, float]] = []
+    for one in listeners(prediction):
+        if one.main:
+            rows += [(one, ear) for ear in shown_ears(prediction)]
+    figure, axes = new_figure(1.6 + 2.1 * len(rows), rows=len(rows), sharex=True)
+    for panel, (one, ear) in zip(axes[:, 0], rows, strict=True):
+        view = heard(prediction, one).sel(ear_height=[ear])
+        shade(panel, doubtful_bands(prediction))
+        levels = level(view.seat_total).isel(ear_height=0)
+        draw_at_the_seat(panel, levels, dips(view).isel(ear_height=0))
+        if rows[0][0] != rows[-1][0]:
+            panel_title(panel, f"{panel.get_title(loc='left')}, {one.speaker} cabinet")
+        panel.set_xlabel("")
+    axes[-1, 0].set_xlabel("Frequency in Hz")
     key(axes[0, 0])
     distance = prediction.attrs["seat_distance"]
-    head(
-        figure,
-        f"What does the floor do at the seat, {distance:g} m away?",
-        prediction.attrs["title"],
-    )
+    _headed(figure, f"What does the room do at the seat, {distance:g} m away?", prediction)
     return figure
 
+
+def seats_sheet(prediction: xr.Dataset) -> Figure | None:
+    """Response of every seat and cabinet; None where there is only one."""
+    ones = listeners(prediction)
+    if len(ones) < 2:
+        return None
+    ear = middle_ear(prediction)
+    curves = {}
+    for one in ones:
+        total = heard(prediction, one).seat_total.sel(surroundings="free space", drop=True)
+        curves[one.label] = level(total.sel(ear_height=ear, drop=True))
+    first, *others = curves
+    apart = {label: curves[label] - curves[first] for label in others}
+    figure, axes = new_figure(6.6, rows=2, sharex=True)
+    for panel in axes[:, 0]:
+        shade(panel, doubtful_bands(prediction))
+    draw_overlay(axes[0, 0], curves, title="response", y="Level in dB re 20 µPa", span=30.0)
+    title = f"difference to {first}"
+    draw_overlay(axes[1, 0], apart, title=title, y="Difference in dB", span=30.0, first=1)
+    difference_axis(axes[1, 0], apart.values())
+    axes[0, 0].set_xlabel("")
+    key(axes[0, 0])
+    question = f"What do the other seats hear, ears at {ear:.2f} m?"
+    _headed(figure, question, prediction, f", {WITHOUT}")
+    return figure
+
+
+WITHOUT = "without reflections"
 
 SHEETS: dict[str, Sheet] = {
     "layout": layout_sheet,
+    "room": room_sheet,
+    "filters": filters_sheet,
     "reference-axis": reference_axis_sheet,
+    "standard-curves": standard_curves_sheet,
     "off-axis-horizontal": lambda p: off_axis_curves_sheet(p, "horizontal"),
     "off-axis-vertical": lambda p: off_axis_curves_sheet(p, "vertical"),
     "map-horizontal": lambda p: off_axis_map_sheet(p, "horizontal"),
     "map-vertical": lambda p: off_axis_map_sheet(p, "vertical"),
     "ear-height": ear_height_sheet,
-    "floor-bounce": floor_bounce_sheet,
+    "over-height": over_height_sheet,
+    "sideways": sideways_sheet,
+    "at-the-seat": at_the_seat_sheet,
+    "seats": seats_sheet,
 }
 """File name → what draws it; None from a sheet means the design has nothing to show there."""
+
+
+def middle_ear(prediction: xr.Dataset) -> float:
+    """The ear height nearest the reference axis, m."""
+    given = prediction.attrs
+    axis = given["reference_y"] + given["cabinet_height"] / 2 + given["cabinet_base_height"]
+    ears = prediction.ear_height.values
+    return float(ears[np.argmin(np.abs(ears - axis))])
+
+
+def shown_ears(prediction: xr.Dataset) -> list[float]:
+    """At most three ear heights: the lowest, the one nearest the axis and the highest, m."""
+    ears = prediction.ear_height.values
+    return sorted({float(ears.min()), middle_ear(prediction), float(ears.max())})
+
+
+def _headed(figure: Figure, question: str, prediction: xr.Dataset, aside: str = "") -> None:
+    """Head a figure over frequency, saying what is shaded in it."""
+    shaded = MEANING if doubtful_bands(prediction) else ""
+    head(figure, question, f"{prediction.attrs['title']}{aside}", shaded)

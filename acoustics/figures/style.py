@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
@@ -74,6 +74,10 @@ LEVEL_SPAN = 50.0
 """dB: a level axis shows this much unless told otherwise."""
 
 
+LEAST_DIFFERENCE, MOST_DIFFERENCE = 3.0, 20.0
+"""dB: a panel of differences reaches at least, and at most, this far up and down"""
+
+
 def new_figure(height: float, *, rows: int = 1, columns: int = 1, **grid: Any) -> Any:
     """An empty figure of the common width and its axes.
 
@@ -92,10 +96,15 @@ def new_figure(height: float, *, rows: int = 1, columns: int = 1, **grid: Any) -
     return figure, figure.subplots(rows, columns, squeeze=False, **grid)
 
 
-def head(figure: Figure, question: str, subject: str) -> None:
-    """The figure's title: the question it answers, and under it what it was answered for."""
+def head(figure: Figure, question: str, subject: str, more: str = "") -> None:
+    """The figure's title: the question it answers, and under it what it was answered for.
+
+    `more` is what the reader must know beyond that.
+    """
     lines = textwrap.wrap(question, TITLE_COLUMNS)
-    text = "\n".join([*lines, *textwrap.wrap(subject, round(TITLE_COLUMNS * 1.15))])
+    for below in (subject, more):
+        lines += textwrap.wrap(below, round(TITLE_COLUMNS * 1.15))
+    text = "\n".join(lines)
     figure.suptitle(text, x=0.015, ha="left", fontsize=TITLE, color=INK, linespacing=1.35, **WORDS)
 
 
@@ -158,6 +167,14 @@ def level_axis(axes: Axes, highest: float, span: float = LEVEL_SPAN) -> None:
 def level_top(highest: float) -> float:
     """The multiple of 5 dB that leaves at least 1 dB of air above the highest level."""
     return 5.0 * float(np.ceil((highest + 1.0) / 5.0)) if np.isfinite(highest) else 0.0
+
+
+def difference_axis(axes: Axes, differences: Iterable[Any]) -> None:
+    """A level axis about 0 that holds every difference (dB)."""
+    reach = max(LEAST_DIFFERENCE, *(float(np.abs(each).max()) for each in differences))
+    reach = min(float(np.ceil(reach)), MOST_DIFFERENCE)
+    axes.set_ylim(-reach, reach)
+    axes.yaxis.set_major_locator(MultipleLocator(1 if reach <= 5 else 5))
 
 
 def short_hertz(frequency: float) -> str:

@@ -11,36 +11,58 @@ import xarray as xr
 from acoustics.case.model import Aim, Case
 from acoustics.conventions import RoundoverError
 from acoustics.listening.bands import in_band, why_not_covered
+from acoustics.listening.bounce import bounce
 from acoustics.listening.directivity import FULL_CIRCLE, axis_in_null, least_beamwidth
-from acoustics.listening.floor_bounce import floor_bounce
+from acoustics.listening.error import (
+    dip_error,
+    least_beam_error,
+    level_error,
+    level_uncertainty,
+    tilt_error,
+    window_error,
+)
 from acoustics.listening.height_window import height_window
 from acoustics.listening.levels import band_level, level
+from acoustics.listening.listeners import heard, listeners
 from acoustics.listening.ripple import ripple_and_tilt
+from acoustics.listening.standard_curves import window_responses
+from acoustics.listening.trust import doubtful_share
 
-PRINTED = 0.005
-"""In the aim's unit: a miss that two decimals would show as 0.00 is none."""
+WORTH_TELLING = 0.1
+"""Share of a band: less of it beyond what the piston model is good for is left unsaid."""
+
+
+@dataclass(frozen=True)
+class Figure:
+    """What an aim's measure came to at one place, NaN if it cannot be determined.
+
+    `doubt` is how far the solver's error may put it off; `open` says that the true figure may be
+    larger.
+    """
+
+    place: str
+    value: float
+    doubt: float
+    open: bool = False
 
 
 @dataclass(frozen=True)
 class Measured:
-    """What an aim's measure came to: a figure for each place, and what to know about it.
+    """What an aim's measure came to: a figure for each place, and what to know about it."""
 
-    A figure is NaN where it cannot be determined; `open` names the places whose true figures may
-    be larger.
-    """
-
-    values: tuple[tuple[str, float], ...]
+    figures: tuple[Figure, ...]
     note: str = ""
-    open: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
 class AimVerdict:
     """An aim, the figure that decides it, and whether it is met.
 
-    `value` is the figure of the place that fares worst (in `unit`); `values` holds the figure of
-    every place. `met` is None where the figure cannot be determined, and `note` then says why.
-    `missed_by` is 0 for an aim that is met, None for one that cannot be judged.
+    `value` is the figure of the place that fares worst (in `unit`) and `uncertainty` how far it
+    may be off; `values` holds the figure of every place. `met` is None where the figure cannot be
+    determined, and `note` then says why, or where it is too `close` to the limit to call.
+    `missed_by` is 0 for an aim that is met, None for one that cannot be judged. `caveat` says
+    where the figure rests on a driver beyond what the piston model is good for.
     """
 
     aim: Aim
@@ -50,6 +72,9 @@ class AimVerdict:
     met: bool | None
     missed_by: float | None
     note: str = ""
+    uncertainty: float | None = None
+    close: bool = False
+    caveat: str = ""
 
 
 def judge_aims(case: Case, prediction: xr.Dataset) -> tuple[AimVerdict, ...]:
@@ -76,34 +101,45 @@ def judge(aim: Aim, prediction: xr.Dataset) -> AimVerdict:
     """
     measure, unit = MEASURES[aim.measure]
     measured = measure(aim, prediction)
-    values, note = measured.values, measured.note
-    states = [state_of(aim, value, place in measured.open) for place, value in values]
+    note, caveat = measured.note, _caveat(aim, prediction)
+    values = tuple((figure.place, figure.value) for figure in measured.figures)
+    states = [state_of(aim, figure) for figure in measured.figures]
     deciding = next((state for state in (False, None, True) if state in states), None)
     # Ties go to the figure closest to a limit, so that the worst place is the one shown.
-    figures = [value for (_, value), state in zip(values, states, strict=True) if state is deciding]
-    if not figures or any(np.isnan(figures)):
+    pairs = zip(measured.figures, states, strict=True)
+    figures = [figure for figure, state in pairs if state is deciding]
+    if not figures or any(np.isnan(figure.value) for figure in figures):
         reason = note or "the figure cannot be determined"
-        return AimVerdict(aim, None, unit, values, None, None, reason)
-    value = max(figures, key=lambda figure: shortfall(aim, figure))
-    missed_by = {True: 0.0, False: shortfall(aim, value), None: None}[deciding]
-    return AimVerdict(aim, value, unit, values, deciding, missed_by, note)
+        return AimVerdict(aim, None, unit, values, None, None, reason, caveat=caveat)
+    worst = max(figures, key=lambda figure: shortfall(aim, figure.value))
+    return AimVerdict(
+        aim,
+        worst.value,
+        unit,
+        values,
+        met=deciding,
+        missed_by={True: 0.0, False: shortfall(aim, worst.value), None: None}[deciding],
+        note=note,
+        uncertainty=worst.doubt,
+        close=deciding is None and is_close(aim, worst),
+        caveat=caveat,
+    )
 
 
-def state_of(aim: Aim, value: float, larger: bool) -> bool | None:
-    """Whether a figure meets an aim; None where that is not known.
-
-    Args:
-        aim: the aim, with its limits.
-        value: the figure, NaN if it cannot be determined.
-        larger: whether the true figure may be larger.
-    """
-    if np.isnan(value):
+def state_of(aim: Aim, figure: Figure) -> bool | None:
+    """Whether a figure meets an aim; None where that is not known or too close to call."""
+    if np.isnan(figure.value) or is_close(aim, figure):
         return None
-    met = bool(shortfall(aim, value) < PRINTED)
-    if not larger or (met and aim.at_most is None):
+    met = bool(shortfall(aim, figure.value) <= 0)
+    if not figure.open or (met and aim.at_most is None):
         return met
-    exceeds = aim.at_most is not None and value - aim.at_most >= PRINTED
+    exceeds = aim.at_most is not None and bool(figure.value > aim.at_most)
     return False if exceeds else None
+
+
+def is_close(aim: Aim, figure: Figure) -> bool:
+    """Whether the figure's doubt reaches across the limit it is nearest to."""
+    return bool(abs(shortfall(aim, figure.value)) < figure.doubt)
 
 
 def shortfall(aim: Aim, value: float) -> float:
@@ -124,27 +160,35 @@ def require_same_design(case: Case, prediction: xr.Dataset) -> None:
 
 def measured_ripple(aim: Aim, prediction: xr.Dataset) -> Measured:
     """Half peak to peak about a straight line in log frequency, dB, on the aim's curves."""
+    band = _band(aim)
     return _on_curves(
         aim,
         prediction,
-        lambda p: ripple_and_tilt(level(p), p.frequency, _band(aim), aim.smoothing)[0],
-        aim.smoothing,
+        lambda p: ripple_and_tilt(level(p), p.frequency, band, aim.smoothing)[0],
+        level_uncertainty(prediction, band),
     )
 
 
 def measured_tilt(aim: Aim, prediction: xr.Dataset) -> Measured:
     """Slope of that line, dB per octave, on the aim's curves."""
+    band = _band(aim)
     return _on_curves(
         aim,
         prediction,
-        lambda p: ripple_and_tilt(level(p), p.frequency, _band(aim), aim.smoothing)[1],
-        aim.smoothing,
+        lambda p: ripple_and_tilt(level(p), p.frequency, band, aim.smoothing)[1],
+        tilt_error(level_uncertainty(prediction, band), band),
     )
 
 
 def measured_level(aim: Aim, prediction: xr.Dataset) -> Measured:
     """Level of the mean power over the band, every octave alike, dB re 20 µPa for 2.83 V."""
-    return _on_curves(aim, prediction, lambda p: band_level(p, p.frequency, _band(aim)))
+    band = _band(aim)
+    return _on_curves(
+        aim,
+        prediction,
+        lambda p: band_level(p, p.frequency, band),
+        level_uncertainty(prediction, band),
+    )
 
 
 def measured_beamwidth(aim: Aim, prediction: xr.Dataset) -> Measured:
@@ -159,6 +203,7 @@ def measured_beamwidth(aim: Aim, prediction: xr.Dataset) -> Measured:
         return Measured((), gap)
     how = {} if aim.smoothing is None else {"smoothing": aim.smoothing}
     value = float(least_beamwidth(prediction, band, **how).sel(plane="horizontal"))
+    doubt = float(least_beam_error(prediction, band, aim.smoothing).sel(plane="horizontal"))
     if np.isnan(value):
         nulls = axis_in_null(prediction, aim.smoothing)
         inside = nulls.isel(frequency=in_band(nulls.frequency.values, band))
@@ -166,54 +211,70 @@ def measured_beamwidth(aim: Aim, prediction: xr.Dataset) -> Measured:
         note = f"the reference axis lies in a null at {first:.0f} Hz, so a beam has no width there"
     else:
         note = "" if value < FULL_CIRCLE else "never falls by 6 dB"
-    return Measured((("horizontal", value),), note)
+    return Measured((Figure("horizontal", value, doubt),), note)
 
 
 def measured_floor_dip(aim: Aim, prediction: xr.Dataset) -> Measured:
     """Depth of the deepest dip the floor makes up to 1.5 kHz at each ear height, dB.
 
-    0 where the floor makes no dip of at least 1 dB; not known where the predicted frequencies
-    leave out the first dip or end below 1.5 kHz.
+    The floor alone, without any other surface. 0 where it makes no dip of at least 1 dB; not known
+    where the predicted frequencies leave out the first dip or end below 1.5 kHz.
     """
-    if prediction.attrs["floor_reflection"] == 0:
+    if "floor" not in prediction.path.values:
         return Measured((), "the case has no reflecting floor")
-    bounce = floor_bounce(prediction)
-    unknown = bounce.deepest_dip_note != ""
-    notes = []
-    for ear, frequency, reason in zip(
-        bounce.ear_height.values,
-        bounce.deepest_dip_frequency.values,
-        bounce.deepest_dip_note.values,
-        strict=True,
-    ):
-        if reason:
-            notes.append(f"{_ear(ear)}: {reason}")
-        elif np.isfinite(frequency):
-            notes.append(f"{_ear(ear)}: at {frequency:.0f} Hz")
-    depth = bounce.deepest_dip_depth
-    figures = _per_ear(depth.where(unknown | depth.notnull(), 0.0))
-    return Measured(figures, "; ".join(notes) or "no dip")
+    figures, notes = [], []
+    for cabinet, view in _at_the_main_seat(prediction):
+        found = bounce(view, "floor")
+        depths = found.deepest_dip_depth.values
+        u = level_error(view, found.deepest_dip_frequency.values)
+        for ear, frequency, depth, error, reason in zip(
+            found.ear_height.values,
+            found.deepest_dip_frequency.values,
+            depths,
+            u,
+            found.deepest_dip_note.values,
+            strict=True,
+        ):
+            place = f"{cabinet}{_ear(ear)}"
+            if reason:
+                notes.append(f"{place}: {reason}")
+                figures.append(Figure(place, np.nan, np.nan))
+            elif np.isfinite(frequency):
+                notes.append(f"{place}: at {frequency:.0f} Hz")
+                doubt = float(dip_error(error, depth))
+                figures.append(Figure(place, float(depth), doubt))
+            else:
+                figures.append(Figure(place, 0.0, 0.0))
+    return Measured(tuple(figures), "; ".join(notes) or "no dip")
 
 
 def measured_lobe_window(aim: Aim, prediction: xr.Dataset) -> Measured:
     """Height around the ear in which every crossover keeps within 3 dB, m, per ear height.
 
-    At each crossover frequency, relative to the level at the ear height, in free space; the
+    At each crossover frequency, relative to the level at the ear height, without reflections; the
     windows of all crossovers have this range in common.
     """
-    windows = height_window(prediction)
-    if windows.crossover.size == 0:
-        return Measured((), "no handover lies within the predicted frequencies")
-    low = windows.window_low.max("crossover", skipna=False)
-    high = windows.window_high.min("crossover", skipna=False)
+    figures, short = [], []
     heights = prediction.height.values
-    short = (low <= heights[0]) | (high >= heights[-1])
-    which = frozenset(_ear(ear) for ear in short.ear_height.values[short.values])
+    for cabinet, view in _at_the_main_seat(prediction):
+        windows = height_window(view)
+        if windows.crossover.size == 0:
+            return Measured((), "no handover lies within the predicted frequencies")
+        low = windows.window_low.max("crossover", skipna=False).values
+        high = windows.window_high.min("crossover", skipna=False).values
+        doubts = window_error(view).window_height.max("crossover").values
+        for ear, bottom, top, doubt in zip(
+            windows.ear_height.values, low, high, doubts, strict=True
+        ):
+            ends_open = bool((bottom <= heights[0]) or (top >= heights[-1]))
+            height = float(top - bottom)
+            figures.append(Figure(f"{cabinet}{_ear(ear)}", height, float(doubt), ends_open))
+            short += [figures[-1].place] if ends_open else []
     note = (
-        f"{', '.join(sorted(which))}: the window reaches an end of the heights predicted, "
+        f"{', '.join(sorted(short))}: the window reaches an end of the heights predicted, "
         f"{heights[0]:.2f} to {heights[-1]:.2f} m"
     )
-    return Measured(_per_ear(high - low), note if which else "", which)
+    return Measured(tuple(figures), note if short else "")
 
 
 MEASURES: dict[str, tuple[Callable[[Aim, xr.Dataset], Measured], str]] = {
@@ -226,8 +287,9 @@ MEASURES: dict[str, tuple[Callable[[Aim, xr.Dataset], Measured], str]] = {
 }
 """What each measure is, and its unit. The place that fares worst decides.
 
-Curves at the seat are those in free space: the floor's comb would hide what the loudspeaker does,
-and has a measure of its own.
+Curves at the seat are those in free space: the combs of the reflections would hide what the
+loudspeaker does, and have figures of their own. It is the main seat that is judged, for each
+cabinet of a pair.
 """
 
 
@@ -235,29 +297,51 @@ def _on_curves(
     aim: Aim,
     prediction: xr.Dataset,
     figure: Callable[[xr.DataArray], xr.DataArray],
-    smoothing: float | None = None,
+    doubt: float,
 ) -> Measured:
-    """Take a figure of the pressure on the reference axis, or in free space at each ear height."""
-    gap = why_not_covered(prediction.frequency.values, _band(aim), smoothing)
+    """Take a figure of the pressure at the aim's place, or in free space at each ear height."""
+    gap = why_not_covered(prediction.frequency.values, _band(aim), aim.smoothing)
     if gap:
         return Measured((), gap)
-    if aim.where == "reference axis":
-        axis = prediction.arc_total.sel(plane="horizontal", angle=0.0)
-        return Measured((("reference axis", float(figure(axis))),))
-    return Measured(_per_ear(figure(prediction.seat_total.sel(surroundings="free space"))))
+    if aim.where == "seat":
+        figures = []
+        for cabinet, view in _at_the_main_seat(prediction):
+            values = figure(view.seat_total.sel(surroundings="free space"))
+            figures += [
+                Figure(f"{cabinet}{_ear(ear)}", float(value), doubt)
+                for ear, value in zip(values.ear_height.values, values.values, strict=True)
+            ]
+        return Measured(tuple(figures))
+    curves = {
+        "reference axis": lambda: prediction.arc_total.sel(plane="horizontal", angle=0.0),
+        "listening window": lambda: (
+            (abs(window_responses(prediction)) ** 2).mean("direction") ** 0.5
+        ),
+    }
+    return Measured((Figure(aim.where, float(figure(curves[aim.where]())), doubt),))
+
+
+def _at_the_main_seat(prediction: xr.Dataset) -> list[tuple[str, xr.Dataset]]:
+    """What is heard at the main seat, each with a few words to set before a place."""
+    ones = [one for one in listeners(prediction) if one.main]
+    apart = len(ones) > 1
+    return [(f"{one.speaker} cabinet, " if apart else "", heard(prediction, one)) for one in ones]
+
+
+def _caveat(aim: Aim, prediction: xr.Dataset) -> str:
+    """How much of the aim's band rests on drivers that no longer move as flat pistons."""
+    if aim.band is None:
+        return ""
+    share = doubtful_share(prediction, aim.band)
+    if share < WORTH_TELLING:
+        return ""
+    return f"{100 * share:.0f} % of its band rests on drivers beyond their piston range"
 
 
 def _band(aim: Aim) -> tuple[float, float]:
     """Band of an aim whose measure has one; the checks of a case see to that."""
     assert aim.band is not None
     return aim.band
-
-
-def _per_ear(figures: xr.DataArray) -> tuple[tuple[str, float], ...]:
-    return tuple(
-        (_ear(ear), float(value))
-        for ear, value in zip(figures.ear_height.values, figures.values, strict=True)
-    )
 
 
 def _ear(height: float) -> str:

@@ -9,12 +9,12 @@ from acoustics.crossover.crossings import crossings
 
 
 def strength(prediction: xr.Dataset) -> xr.DataArray:
-    """|filter × source| of each driver, m³/s per V, dims (driver, frequency)."""
-    return np.abs(prediction["filter"] * prediction.source).transpose("driver", "frequency")
+    """How strong each driver is by itself, Pa m, dims (driver, frequency)."""
+    return prediction.strength.transpose("driver", "frequency")
 
 
 def crossovers(prediction: xr.Dataset) -> xr.Dataset:
-    """Where one driver hands over to the next, by |filter × source|.
+    """Where one driver hands over to the next, by their strength.
 
     Args:
         prediction: as `predict` makes it.

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
+from acoustics.listening.crossovers import strength
+
 
 def group_delay(response: np.ndarray, frequency: np.ndarray) -> np.ndarray:
     """Group delay of transfer functions between neighbouring frequencies.
@@ -32,7 +34,7 @@ def group_delay(response: np.ndarray, frequency: np.ndarray) -> np.ndarray:
 
 
 def common_delay(prediction: xr.Dataset, frequency: np.ndarray) -> np.ndarray:
-    """Group delay of filter × source, the mean over drivers weighted by their power.
+    """Group delay of filter × source, the mean over drivers weighted by their strength squared.
 
     Args:
         prediction: as `predict` makes it.
@@ -45,7 +47,8 @@ def common_delay(prediction: xr.Dataset, frequency: np.ndarray) -> np.ndarray:
     drive = (prediction["filter"] * prediction.source).transpose("driver", "frequency").values
     if grid.size < 2:
         return np.zeros(np.shape(frequency))
-    power = np.abs(drive[:, 1:] * drive[:, :-1])
+    alone = strength(prediction).values
+    power = alone[:, 1:] * alone[:, :-1]
     mean = (power * group_delay(drive, grid)).sum(axis=0) / power.sum(axis=0)
     answer: np.ndarray = np.interp(
         np.log(frequency), (np.log(grid[1:]) + np.log(grid[:-1])) / 2, mean

@@ -7,11 +7,10 @@ import xarray as xr
 
 from acoustics.listening.crossovers import crossovers
 from acoustics.listening.delay import common_delay
+from acoustics.listening.distances import distances
 from acoustics.listening.interpolation import cubic, pressure_at
 from acoustics.listening.levels import LEVEL_NAME, level
-
-TOLERANCE = 3.0
-"""dB: the window ends where the level differs by more from that at the ear height."""
+from acoustics.listening.span import TOLERANCE, ends_about
 
 OFFSETS = (-0.5, 0.0, 0.5)
 """octaves from the crossover frequency at which the level over height is given"""
@@ -27,7 +26,7 @@ def height_window(prediction: xr.Dataset, tolerance: float = TOLERANCE) -> xr.Da
     frequency stays within `tolerance` of that at the ear height. No floor.
 
     Args:
-        prediction: as `predict` makes it.
+        prediction: as one listener hears it (`listeners.heard`).
         tolerance: dB.
 
     Returns:
@@ -44,7 +43,7 @@ def height_window(prediction: xr.Dataset, tolerance: float = TOLERANCE) -> xr.Da
     still = pressure_at(
         prediction.height_total,
         asked,
-        distance_over_height(prediction),
+        distances(prediction, "height"),
         speed_of_sound=prediction.attrs["speed_of_sound"],
         delay=common_delay(prediction, asked),
     ).transpose("frequency", "height")
@@ -56,13 +55,11 @@ def height_window(prediction: xr.Dataset, tolerance: float = TOLERANCE) -> xr.Da
     with np.errstate(divide="ignore"):
         over_height = 20 * np.log10(np.abs(cubic(height, middle, fine)))
         at_ears = 20 * np.log10(np.abs(cubic(height, middle, ears)))
-    windows = np.array(
-        [
-            [_window(fine, row - at, ear, tolerance) for ear, at in zip(ears, ats, strict=True)]
-            for row, ats in zip(over_height, at_ears, strict=True)
-        ]
-    ).reshape(frequency.size, ears.size, 2)
-    low, high = windows[..., 0], windows[..., 1]
+    ends = [
+        ends_about(fine, over_height, ear, at, tolerance)
+        for ear, at in zip(ears, at_ears.T, strict=True)
+    ]
+    low, high, reached = (np.stack(each, axis=-1) for each in zip(*ends, strict=True))
     dims, metres = ("crossover", "ear_height"), {"units": "m"}
     within = f"of the window within {tolerance:g} dB of the ear height"
     return found.assign(
@@ -76,7 +73,7 @@ def height_window(prediction: xr.Dataset, tolerance: float = TOLERANCE) -> xr.Da
         window_height=(dims, high - low, {**metres, "long_name": f"height {within}"}),
         window_open=(
             dims,
-            (low <= height[0]) | (high >= height[-1]),
+            reached,
             {"long_name": "the window reaches an end of the predicted heights"},
         ),
     ).assign_coords(
@@ -88,36 +85,3 @@ def height_window(prediction: xr.Dataset, tolerance: float = TOLERANCE) -> xr.Da
         height=prediction.height,
         ear_height=prediction.ear_height,
     )
-
-
-def distance_over_height(prediction: xr.Dataset) -> xr.DataArray:
-    """Distance (m) from the reference point to the line over height, dims (height)."""
-    given = prediction.attrs
-    floor = -given["cabinet_height"] / 2 - given["cabinet_base_height"]
-    up = prediction.height + floor - given["reference_y"]
-    return np.sqrt(up**2 + given["reference_x"] ** 2 + given["seat_distance"] ** 2)
-
-
-def _window(
-    height: np.ndarray, difference: np.ndarray, ear: float, tolerance: float
-) -> tuple[float, float]:
-    """Find the ends (m) of the range around `ear` that keeps |difference| within the tolerance."""
-    if not np.isfinite(difference).all():
-        return np.nan, np.nan
-    away = np.abs(difference)
-    above, below = height > ear, height < ear
-    return (
-        _end(ear, height[below][::-1], away[below][::-1], tolerance),
-        _end(ear, height[above], away[above], tolerance),
-    )
-
-
-def _end(ear: float, height: np.ndarray, away: np.ndarray, tolerance: float) -> float:
-    """Where |difference|, 0 at the ear, first passes the tolerance; else the last height."""
-    height, away = np.concatenate(([ear], height)), np.concatenate(([0.0], away))
-    outside = away > tolerance
-    if not outside.any():
-        return float(height[-1])
-    i = int(outside.argmax())
-    part = (tolerance - away[i - 1]) / (away[i] - away[i - 1])
-    return float(height[i - 1] + part * (height[i] - height[i - 1]))

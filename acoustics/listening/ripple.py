@@ -35,26 +35,45 @@ def ripple_and_tilt(
         band holds fewer than three frequencies.
     """
     frequency = np.asarray(frequency, dtype=float)
-    inside = in_band(frequency, band)
-    if np.count_nonzero(inside) < FEWEST:
+    if np.count_nonzero(in_band(frequency, band)) < FEWEST:
         nothing = level.isel(frequency=0, drop=True) * np.nan
         return _as_ripple(nothing), _as_tilt(nothing)
-    power = smoothed_power(10 ** (level / 10), frequency, smoothing)
-    smooth = decibels(power).transpose(..., "frequency").isel(frequency=inside)
-
-    x = np.log2(frequency)
-    weight = np.gradient(x)[inside]
-    weight /= weight.sum()
-    x = x[inside] - weight @ x[inside]
-    y = smooth.values
-    mean = y @ weight
-    slope = y @ (weight * x) / (weight @ x**2)
-    residual = y - mean[..., None] - slope[..., None] * x
+    smooth, line, slope = _fitted(level, frequency, band, smoothing)
+    residual = smooth.values - line
     shape = smooth.isel(frequency=0, drop=True)
     return (
         _as_ripple(shape.copy(data=np.ptp(residual, axis=-1) / 2)),
         _as_tilt(shape.copy(data=slope)),
     )
+
+
+def fitted_line(
+    level: xr.DataArray,
+    band: tuple[float, float] = BAND,
+    smoothing: float | None = SMOOTHING,
+) -> xr.DataArray:
+    """The straight line of `ripple_and_tilt` at the frequencies of the band, dB."""
+    smooth, line, _ = _fitted(level, level.frequency.values, band, smoothing)
+    return stamped(smooth.copy(data=line), "dB", "straight line in log frequency", "line")
+
+
+def _fitted(
+    level: xr.DataArray,
+    frequency: np.ndarray,
+    band: tuple[float, float],
+    smoothing: float | None,
+) -> tuple[xr.DataArray, np.ndarray, np.ndarray]:
+    """The smoothed level in the band, its least-squares line there, and the line's slope."""
+    inside = in_band(frequency, band)
+    power = smoothed_power(10 ** (level / 10), frequency, smoothing)
+    smooth = decibels(power).transpose(..., "frequency").isel(frequency=inside)
+    x = np.log2(frequency)
+    weight = np.gradient(x)[inside]
+    weight /= weight.sum()
+    x = x[inside] - weight @ x[inside]
+    y = smooth.values
+    slope = y @ (weight * x) / (weight @ x**2)
+    return smooth, (y @ weight)[..., None] + slope[..., None] * x, slope
 
 
 def _as_ripple(array: xr.DataArray) -> xr.DataArray:

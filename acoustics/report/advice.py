@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from acoustics.listening import AimVerdict
 
 MOVES = {
-    "ripple": "driver positions spread the echoes of the cabinet's edges; sections, corners and "
-    "gains of the crossover even out what is alike in all directions",
+    "ripple": "a filter evens out what all directions have in common; the rest takes other driver "
+    "positions, which spread the echoes of the cabinet's edges",
     "tilt": "the gains of the branches against each other, or a shelf, tip the balance",
-    "level": "the gains in the crossover and the drivers' sensitivity set it",
+    "level": "the branches' gains or acoustic levels and the drivers' sensitivity set it",
     "beamwidth": "smaller pistons and lower crossovers widen the beam",
     "floor dip": "other heights of ears and woofer move it; a thick carpet or absorber where the "
     "floor reflects makes it shallower",

@@ -5,10 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from acoustics.case.model import Aim
+from acoustics.conventions import SPEAKERS
 from acoustics.listening import AimVerdict
-from acoustics.studies.wording import amount, beam, listed, number
+from acoustics.report.phrases import finer, with_doubt
+from acoustics.studies.wording import ALL_ROUND, amount, beam, listed, number
 
-STATES = {True: "met", False: "MISSED", None: "not known"}
+SAME = 1e-6
+"""dB, degrees or metres: places whose figures differ by less fare alike"""
+
+CLOSE = "too close to call"
 
 
 def first_line(verdicts: Sequence[AimVerdict]) -> str:
@@ -19,55 +24,88 @@ def first_line(verdicts: Sequence[AimVerdict]) -> str:
             "what it does. Add [[aims]] to be told."
         )
     missed = [verdict for verdict in verdicts if verdict.met is False]
-    unknown = [verdict for verdict in verdicts if verdict.met is None]
-    met = len(verdicts) - len(missed) - len(unknown)
-    parts = []
-    if missed:
-        by = [f"{v.aim.name} (by {amount(v.missed_by or 0.0, v.unit, finer=1)})" for v in missed]
-        parts.append(f"missed: {listed(by)}")
-    if unknown:
-        parts.append(f"not known: {listed([verdict.aim.name for verdict in unknown])}")
-    answer = "Yes" if met == len(verdicts) else "Not yet" if missed else "Not known"
+    close = [verdict.aim.name for verdict in verdicts if verdict.close]
+    unknown = [v.aim.name for v in verdicts if v.met is None and not v.close]
+    met = sum(verdict.met is True for verdict in verdicts)
     if met == len(verdicts):
-        return f"Is it good? {answer}, by its own aims: all {met} are met."
-    return f"Is it good? {answer}: it meets {met} of its {len(verdicts)} aims; {'; '.join(parts)}."
+        what = "its aim is" if met == 1 else f"all {met} of its aims are"
+        return f"Is it good? Yes, by what it set out to do: {what} met."
+    by = [f"{verdict.aim.name} (by {_shortfall(verdict)})" for verdict in missed]
+    parts = [
+        f"{state}: {listed(names)}"
+        for state, names in (("missed", by), (CLOSE, close), ("not known", unknown))
+        if names
+    ]
+    answer = "Not yet" if missed else "Not known" if unknown else CLOSE.capitalize()
+    aims = "1 aim" if len(verdicts) == 1 else f"{len(verdicts)} aims"
+    return f"Is it good? {answer}: it meets {met} of its {aims}; {'; '.join(parts)}."
+
+
+def aim_lines(verdicts: Sequence[AimVerdict]) -> list[str]:
+    """One line for each aim, those missed first and those met last."""
+    order = [False, None, True]
+    return [aim_line(verdict) for verdict in sorted(verdicts, key=lambda v: order.index(v.met))]
 
 
 def aim_line(verdict: AimVerdict) -> str:
-    """One aim: its state, the figure that decided it, what was asked, by how much it is missed."""
+    """One aim: its state, the figure that decided it, where, what was asked, and what to know."""
     aim = verdict.aim
-    # The deciding figure is that of the first of these places.
-    places = [place for place, value in verdict.values if value == verdict.value]
-    where = f" at {places[0]}" if len(verdict.values) > 1 and places else ""
-    missed = (
-        f", missed by {amount(verdict.missed_by, verdict.unit, finer=1)}"
-        if verdict.missed_by
-        else ""
-    )
     # Dips and windows have sections of their own, which say where they lie and what was predicted.
-    told = aim.measure in ("beamwidth", "floor dip", "lobe window") and verdict.met is not None
+    told = aim.measure in ("beamwidth", "floor dip", "lobe window") and verdict.value is not None
     note = "" if told or not verdict.note else f"; {verdict.note}"
+    caveat = f" [{verdict.caveat}]" if verdict.caveat else ""
     return (
-        f"{STATES[verdict.met]}: {aim.name}: {aim.measure} {_found(verdict, places)}{where} "
-        f"(asked: {limits(aim, verdict.unit)}){missed}{note}"
+        f"{_state(verdict)}: {aim.name}: {aim.measure} {_found(verdict)}{_where(verdict)} "
+        f"({limits(aim, verdict.unit)} asked){note}{caveat}"
     )
 
 
-def _found(verdict: AimVerdict, places: list[str]) -> str:
+def _state(verdict: AimVerdict) -> str:
+    if verdict.met is False:
+        return f"MISSED by {_shortfall(verdict)}"
+    return "met" if verdict.met else CLOSE if verdict.close else "not known"
+
+
+def _shortfall(verdict: AimVerdict) -> str:
+    """By how much an aim is missed, to the digit of the figure that misses it."""
+    return amount(
+        verdict.missed_by or 0.0, verdict.unit, finer=finer(verdict.uncertainty, verdict.unit)
+    )
+
+
+def _found(verdict: AimVerdict) -> str:
     """The figure that decides an aim; an open window is at least that high."""
     if verdict.value is None:
         return "no figure"
-    if verdict.aim.measure == "beamwidth":
+    if verdict.aim.measure == "beamwidth" and not verdict.value < ALL_ROUND:
         return beam(verdict.value)
-    is_open = verdict.aim.measure == "lobe window" and any(p in verdict.note for p in places)
+    is_open = verdict.aim.measure == "lobe window" and any(p in verdict.note for p in _at(verdict))
     least = "at least " if is_open else ""
-    return f"{least}{amount(verdict.value, verdict.unit)}"
+    return f"{least}{with_doubt(verdict.value, verdict.uncertainty, verdict.unit)}"
+
+
+def _where(verdict: AimVerdict) -> str:
+    """The place that decides; nothing for an aim that all meet, nor where all fare alike."""
+    places = _at(verdict)
+    if verdict.met or len(places) in (0, len(verdict.values)):
+        return ""
+    # What both cabinets of a pair have in common is no matter of one of them.
+    cabinet, _, rest = places[0].partition(" cabinet, ")
+    others = [f"{other} cabinet, {rest}" for other in SPEAKERS if other != cabinet]
+    return f" at {rest if rest and all(other in places for other in others) else places[0]}"
+
+
+def _at(verdict: AimVerdict) -> list[str]:
+    """The places whose figure is the one that decides."""
+    if verdict.value is None:
+        return []
+    return [place for place, value in verdict.values if abs(value - verdict.value) < SAME]
 
 
 def limits(aim: Aim, unit: str) -> str:
-    """What an aim asks for: "at most 2.5 dB", "60 to 90°"."""
+    """What an aim asks for: "at most 2.5 dB", "60 to 90"."""
     if aim.at_least is not None and aim.at_most is not None:
-        return f"{number(aim.at_least, unit)} to {amount(aim.at_most, unit)}"
+        return f"{number(aim.at_least, unit)} to {number(aim.at_most, unit)}"
     if aim.at_least is not None:
         return f"at least {amount(aim.at_least, unit)}"
     return f"at most {amount(aim.at_most or 0.0, unit)}"

@@ -10,16 +10,24 @@ import xarray as xr
 
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
 from acoustics.studies.compare import Comparison
-from acoustics.studies.wording import UNITS, number
+from acoustics.studies.qualities import Ranking
+from acoustics.studies.verdicts import figure
+from acoustics.studies.wording import UNITS, amount, number
+
+MOST_ROWS = 8
+"""Further numbers that differ: of more, only the clearest of each kind are shown."""
+
+ENDS = ("window_low", "window_high")
+"""Answers whose difference another one tells."""
 
 
 def comparison_text(comparison: Comparison) -> str:
-    """The verdict first, then what is better where, the numbers that differ, and the caveats.
+    """Say whether the designs sound different and which is better for what; figures; caveats.
 
     Returns:
-        Text ending in a newline; paragraphs have 88 columns, the table as many as it needs.
+        Text ending in a newline; paragraphs have 88 columns, tables as many as they need.
     """
-    verdict, *rest = comparison.sentences
+    verdict, *points = comparison.sentences
     names = [
         f"{label}: {title}"
         for label, title in zip(comparison.labels, comparison.titles, strict=True)
@@ -28,11 +36,12 @@ def comparison_text(comparison: Comparison) -> str:
         f"Comparison\n{'=' * len('Comparison')}",
         paragraph(verdict),
         "\n".join(bullet(name) for name in names),
-        "\n".join([heading("Which is better for what"), *(bullet(point) for point in rest)]),
-        f"{heading('Numbers that differ')}\n{_table(comparison.table)}",
+        f"{heading('Which is better for what')}\n{_rankings(comparison)}",
+        "\n".join(bullet(point) for point in points),
+        f"{heading('Further numbers that differ')}\n{_further(comparison)}",
         "\n".join([heading("To keep in mind"), *(bullet(note) for note in comparison.notes)]),
     ]
-    return "\n\n".join(parts) + "\n"
+    return "\n\n".join(part for part in parts if part) + "\n"
 
 
 def comparison_csv(table: xr.Dataset) -> str:
@@ -59,24 +68,62 @@ def comparison_csv(table: xr.Dataset) -> str:
     return text.getvalue()
 
 
-def _table(table: xr.Dataset) -> str:
-    """The rows that differ: each quantity with its unit on a line, its places below it."""
-    rows = [["", *(str(design) for design in table.design.values), "difference", "uncertainty"]]
-    quantities: list[str] = []
-    for i in np.flatnonzero(table.differs.values):
-        row = table.isel(row=int(i))
-        unit = str(row.unit.values)
-        numbers = [*row.value.values, row.difference.values, row.difference_uncertainty.values]
-        cells = [number(float(figure), unit, finer=1) for figure in numbers]
-        rows.append([f"  {row.place.values}", *cells])
-        quantities.append(f"{row.quantity.values} [{UNITS.get(unit, unit).strip()}]")
+def _rankings(comparison: Comparison) -> str:
+    """One line per quality, the best marked."""
+    if not comparison.rankings:
+        return "Nothing could be compared."
+    rows = [["", *comparison.labels, "difference"]]
+    rows += [_ranking(ranking) for ranking in comparison.rankings]
+    best = "better" if len(comparison.labels) == 2 else "best"
+    legend = (
+        f"* {best} by more than the uncertainty; where none is marked, they cannot be told apart"
+    )
+    if any(any(ranking.at_least) for ranking in comparison.rankings):
+        legend += (
+            '\n"at least": up to the end of the points predicted; the true figure may be larger'
+        )
+    return f"{columns(rows)}\n\n{legend}"
+
+
+def _ranking(ranking: Ranking) -> list[str]:
+    designs = range(len(ranking.values))
+    mark = [" *" if i in ranking.best and not ranking.draw else "  " for i in designs]
+    far = max(designs, key=ranking.behind)
+    unit = ranking.quality.unit
+    return [
+        ranking.quality.name,
+        *(f"{figure(ranking, i)}{mark[i]}" for i in designs),
+        f"{number(ranking.behind(far), unit, finer=1)} ± "
+        f"{amount(ranking.doubt(far), unit, finer=1)}",
+    ]
+
+
+def _further(comparison: Comparison) -> str:
+    """The rows that differ, but for those of the qualities; of many, the clearest."""
+    table = comparison.table
+    told = [*(ranking.quality.answer for ranking in comparison.rankings), *ENDS]
+    rows = np.flatnonzero(table.differs.values & ~np.isin(table.answer.values, told))
     alike = int((~table.differs).sum())
-    rest = f"{alike} more numbers differ by no more than their uncertainty; table.csv lists them."
-    if not quantities:
-        return f"None.\n\n{rest}"
-    text, *lines = columns(rows).splitlines()
-    last = ""
-    for quantity, line in zip(quantities, lines, strict=True):
-        text += f"\n{line}" if quantity == last else f"\n{quantity}\n{line}"
-        last = quantity
-    return f"{text}\n\n{rest}"
+    rest = f"{alike} numbers differ by no more than their uncertainty; table.csv lists them all."
+    if not rows.size:
+        return paragraph(f"None. {rest}")
+    if rows.size > MOST_ROWS:
+        rest = f"Of {rows.size}, the clearest are shown, one of each kind. {rest}"
+        clear = (table.difference / table.difference_uncertainty).values
+        kinds = table.answer.values[rows]
+        best = [max(rows[kinds == kind], key=lambda i: clear[i]) for kind in dict.fromkeys(kinds)]
+        rows = np.array(sorted(sorted(best, key=lambda i: -clear[i])[:MOST_ROWS]))
+    cells = [_row(table.isel(row=int(i))) for i in rows]
+    return f"{columns([['', *comparison.labels, 'difference'], *cells])}\n\n{paragraph(rest)}"
+
+
+def _row(row: xr.Dataset) -> list[str]:
+    """One number: what it is, each design's, and by how much they differ."""
+    unit = str(row.unit.values)
+    name = ", ".join(filter(None, (str(row.quantity.values), str(row.place.values))))
+    values = [number(float(value), unit, finer=1) for value in row.value.values]
+    difference, doubt = (
+        number(float(value), unit, finer=1)
+        for value in (row.difference, row.difference_uncertainty)
+    )
+    return [f"{name} [{UNITS.get(unit, unit).strip()}]", *values, f"{difference} ± {doubt}"]

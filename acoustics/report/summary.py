@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import xarray as xr
 
 from acoustics.case.model import Case
-from acoustics.listening import first_answers, judge_aims
+from acoustics.listening import first_answers, judge_aims, unreached
 from acoustics.report.advice import advice
-from acoustics.report.aim_lines import aim_line, first_line
-from acoustics.report.basis import CAUTIONS, WHO_DECIDES, basis
-from acoustics.report.findings import (
-    around_crossovers,
-    beam_table,
-    off_axis,
-    on_axis,
-    over_the_floor,
-)
+from acoustics.report.aim_lines import aim_lines, first_line
+from acoustics.report.at_the_seat import room_for_ears, seat_heading, seat_table
+from acoustics.report.basis import basis
+from acoustics.report.cautions import CAUTIONS
+from acoustics.report.evenness import evenness
+from acoustics.report.in_the_room import surface_lines, whole_response
 from acoustics.report.plain_text import bullet, heading, paragraph
 from acoustics.report.polarity_hint import polarity_hints
+from acoustics.studies.surfaces import surfaces_of
 
 
 def summary(case: Case, prediction: xr.Dataset) -> str:
@@ -28,31 +28,43 @@ def summary(case: Case, prediction: xr.Dataset) -> str:
         prediction: the prediction of that same design.
 
     Returns:
-        Text of 88 columns, ending in a newline; its start says whether it is good and what to
-        change.
+        Text of 88 columns, ending in a newline; its start says whether it is good, what to change
+        and which aims are met.
 
     Raises:
         RoundoverError: the prediction belongs to another design.
     """
     answers = first_answers(case, prediction)
     verdicts = judge_aims(case, prediction)
-    parts = [f"{case.title}\n{'=' * len(case.title)}", paragraph(first_line(verdicts))]
-    changes = [*polarity_hints(prediction), *advice(verdicts)]
+    faults = unreached(case, prediction)
+    short = " A driver does not reach its acoustic target." if faults else ""
+    parts = [f"{case.title}\n{'=' * len(case.title)}", paragraph(first_line(verdicts) + short)]
+    changes = [
+        *(f"{fault.message}." for fault in faults),
+        *polarity_hints(prediction),
+        *advice(verdicts),
+    ]
     if changes:
         parts.append(_section("What to change", changes))
     if verdicts:
-        parts.append(_section("Aims", [aim_line(verdict) for verdict in verdicts]))
+        parts.append(_section("Aims (± is the error of the calculation)", aim_lines(verdicts)))
+    even = evenness(case, answers, prediction)
+    seats = seat_table(answers, prediction)
     parts += [
-        _section("On the reference axis", on_axis(answers, prediction)),
-        _section("Off the axis", off_axis(answers), beam_table(answers)),
-        _section("Sitting lower, standing up (lobing)", around_crossovers(answers, prediction)),
-        _section("Off the floor", over_the_floor(answers, prediction)),
-        _section("What this rests on", basis(case, prediction)),
-        _section("Before you build and measure", CAUTIONS, paragraph(WHO_DECIDES)),
+        _section("How even it sounds (300 Hz to 10 kHz, 1/6 octave)", even),
+        _section(seat_heading(case), room_for_ears(answers, prediction), seats),
+    ]
+    if surfaces_of(prediction):
+        points, table = whole_response(prediction)
+        lines = [*surface_lines(answers, prediction), *points]
+        parts.append(_section("What the room does at the seat", lines, table))
+    parts += [
+        _section("How sure this is", basis(case, answers, prediction)),
+        _section("Before you build and measure", CAUTIONS),
     ]
     return "\n\n".join(parts) + "\n"
 
 
-def _section(title: str, points: list[str] | tuple[str, ...], after: str = "") -> str:
+def _section(title: str, points: Sequence[str], after: str = "") -> str:
     text = "\n".join([heading(title), *(bullet(point) for point in points)])
     return f"{text}\n\n{after}" if after else text

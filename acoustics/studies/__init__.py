@@ -1,6 +1,6 @@
 """Questions that take several predictions: the only room that loops over cases."""
 
 from acoustics.studies.compare import Comparison, compare
-from acoustics.studies.uncertainty import answer_uncertainty, level_uncertainty
+from acoustics.studies.uncertainty import answer_uncertainty
 
-__all__ = ["Comparison", "answer_uncertainty", "compare", "level_uncertainty"]
+__all__ = ["Comparison", "answer_uncertainty", "compare"]

@@ -11,14 +11,15 @@ import xarray as xr
 from acoustics.case.model import BAND, Case
 from acoustics.conventions import RoundoverError
 from acoustics.listening import AimVerdict, judge_aims
+from acoustics.listening.error import FLOOR, level_uncertainty
 from acoustics.prediction import predict
+from acoustics.studies.audible import Audible, audible
+from acoustics.studies.caveats import caveats
 from acoustics.studies.common import common_ground
-from acoustics.studies.floor import deeper
 from acoustics.studies.labels import labels_of, require_different
 from acoustics.studies.numbers import numbers_of
-from acoustics.studies.qualities import QUALITIES, Quality, Ranking, rank
+from acoustics.studies.qualities import Ranking, qualities_for, rank
 from acoustics.studies.table import comparison_table
-from acoustics.studies.uncertainty import FLOOR, level_uncertainty
 from acoustics.studies.verdicts import sentences_of
 
 
@@ -27,9 +28,10 @@ class Comparison:
     """Several designs held against each other.
 
     `labels` name the designs; `titles`, `predictions` and `verdicts` follow their order. `table`
-    is `studies.table.comparison_table`; `ear_heights` (m) are those common to all; `rankings` say
-    who is best in what; `sentences` say it in words, the verdict first; `notes` say what could
-    not be compared, or only with care.
+    is `studies.table.comparison_table`; `ear_heights` (m) are those common to all; `audible` tells
+    whether they sound different, None where that is not known; `rankings` say who is best in what;
+    `sentences` say both in words, the verdict first; `notes` say what could not be compared, or
+    only with care.
     """
 
     labels: tuple[str, ...]
@@ -38,6 +40,7 @@ class Comparison:
     verdicts: tuple[tuple[AimVerdict, ...], ...]
     table: xr.Dataset
     ear_heights: tuple[float, ...]
+    audible: Audible | None
     rankings: tuple[Ranking, ...]
     sentences: tuple[str, ...]
     notes: tuple[str, ...]
@@ -50,7 +53,8 @@ def compare(
 
     A difference counts where it is larger than the uncertainties of the two numbers together;
     these rest on the field solver's own error estimate, with a floor of 0.1 dB for levels. What
-    is not the same in all designs (ear heights, crossovers, frequencies) is left out and noted.
+    is not the same in all designs (seats, ear heights, surfaces, crossovers, frequencies) is left
+    out and noted.
 
     Args:
         cases: two or more designs.
@@ -78,11 +82,13 @@ def compare(
     labels = labels_of(cases)
     pairs = list(zip(cases, predictions, strict=True))
     numbers = [numbers_of(case, each) for case, each in pairs]
-    shared, notes = common_ground(labels, cases, predictions, numbers)
+    shared, left_out = common_ground(labels, predictions, numbers)
     verdicts = tuple(judge_aims(case, each) for case, each in pairs)
     table = comparison_table(labels, shared)
-    ranked = [rank(table, quality) for quality in QUALITIES if _counts(quality, shared)]
+    surfaces = shared[0].surface.values if "surface" in shared[0].dims else ()
+    ranked = [rank(table, quality) for quality in qualities_for([str(name) for name in surfaces])]
     rankings = tuple(ranking for ranking in ranked if ranking is not None)
+    apart = audible(predictions)
     return Comparison(
         labels=labels,
         titles=tuple(case.title for case in cases),
@@ -90,9 +96,10 @@ def compare(
         verdicts=verdicts,
         table=table,
         ear_heights=tuple(shared[0].ear_height.values) if "ear_height" in shared[0] else (),
+        audible=apart,
         rankings=rankings,
-        sentences=sentences_of(labels, rankings, verdicts, shared),
-        notes=(*notes, _doubt(predictions)),
+        sentences=sentences_of(labels, apart, rankings, verdicts, shared),
+        notes=(*caveats(labels, cases, predictions, numbers), *left_out, _doubt(predictions)),
     )
 
 
@@ -103,13 +110,6 @@ def _require_one_solver(predictions: Sequence[xr.Dataset]) -> None:
             f"the predictions were made by different versions of the field solver "
             f"({', '.join(solvers)}), so they cannot be compared; predict the cases again"
         )
-
-
-def _counts(quality: Quality, answers: Sequence[xr.Dataset]) -> bool:
-    """The deepest dip counts beside the first only where it is another one."""
-    return quality.answer != "deepest_dip_depth" or any(
-        bool(deeper(each).any()) for each in answers if "dip_depth" in each
-    )
 
 
 def _doubt(predictions: Sequence[xr.Dataset]) -> str:

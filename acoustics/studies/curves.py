@@ -6,10 +6,12 @@ from collections.abc import Mapping
 
 import xarray as xr
 
-from acoustics.listening import floor_bounce, level, lobing
+from acoustics.listening import doubtful_bands, heard, level, standard_curves
+from acoustics.listening.height_window import height_window
+from acoustics.studies.audible import on_axis
 from acoustics.studies.compare import Comparison
-from acoustics.studies.floor import has_floor
 from acoustics.studies.sides import side_pressure
+from acoustics.studies.surfaces import surfaces_of
 
 Curves = dict[str, xr.DataArray]
 """design → its curve"""
@@ -17,10 +19,17 @@ Curves = dict[str, xr.DataArray]
 
 def axis_curves(comparison: Comparison) -> Curves:
     """Level on the reference axis, dB, dims (frequency)."""
-    return {
-        label: level(each.arc_total.sel(plane="horizontal", angle=0.0))
-        for label, each in _designs(comparison)
-    }
+    return {label: level(on_axis(each)) for label, each in _designs(comparison)}
+
+
+def window_curves(comparison: Comparison) -> Curves:
+    """Level of the listening window, dB, dims (frequency)."""
+    return {label: standard_curves(each).listening_window for label, each in _designs(comparison)}
+
+
+def power_index_curves(comparison: Comparison) -> Curves:
+    """Directivity index, listening window minus sound power, dB, dims (frequency)."""
+    return {label: standard_curves(each).sound_power_index for label, each in _designs(comparison)}
 
 
 def side_curves(comparison: Comparison) -> Curves:
@@ -29,8 +38,11 @@ def side_curves(comparison: Comparison) -> Curves:
 
 
 def height_curves(comparison: Comparison) -> list[Curves]:
-    """Level over height at each crossover, dB, dims (height); empty where their number differs."""
-    around = {label: lobing(each) for label, each in _designs(comparison)}
+    """Level over height at the main seat for each crossover, dB, dims (height).
+
+    Empty where the designs' crossovers differ in number.
+    """
+    around = {label: height_window(heard(each)) for label, each in _designs(comparison)}
     counts = {each.crossover.size for each in around.values()}
     if len(counts) > 1:
         return []
@@ -43,18 +55,23 @@ def height_curves(comparison: Comparison) -> list[Curves]:
     ]
 
 
-def floor_curves(comparison: Comparison) -> Curves:
-    """Level with the floor minus without, dB, dims (ear_height, frequency).
+def seat_curves(comparison: Comparison) -> Curves:
+    """Level with all reflections minus without at the main seat, dB, dims (ear_height, frequency).
 
-    At the ear heights of the comparison's table; empty where a design has no floor.
+    At the ear heights of the comparison's table; empty where a design has no reflecting surface.
     """
-    if not all(has_floor(each) for each in comparison.predictions):
+    if not all(surfaces_of(each) for each in comparison.predictions):
         return {}
-    shared = comparison.ear_heights
-    return {
-        label: floor_bounce(each).floor_difference.sel(ear_height=list(shared), method="nearest")
-        for label, each in _designs(comparison)
-    }
+    ears = list(comparison.ear_heights)
+    curves = {}
+    for label, each in _designs(comparison):
+        levels = level(heard(each).seat_total.sel(ear_height=ears, method="nearest"))
+        free, room = (
+            levels.sel(surroundings=where, drop=True)
+            for where in ("free space", "with reflections")
+        )
+        curves[label] = room - free
+    return curves
 
 
 def difference_to_first(curves: Mapping[str, xr.DataArray]) -> Curves:
@@ -66,6 +83,23 @@ def difference_to_first(curves: Mapping[str, xr.DataArray]) -> Curves:
         if this.frequency.size > 1:
             differences[other] = this - that
     return differences
+
+
+def all_doubtful_bands(comparison: Comparison) -> tuple[tuple[float, float], ...]:
+    """Bands (Hz, ascending) in which some design's drivers play beyond the piston model.
+
+    The union of each design's `listening.doubtful_bands`.
+    """
+    joined: list[tuple[float, float]] = []
+    for start, stop in sorted(
+        band for prediction in comparison.predictions for band in doubtful_bands(prediction)
+    ):
+        if joined and start <= joined[-1][1]:
+            low, high = joined.pop()
+            joined.append((low, max(high, stop)))
+        else:
+            joined.append((start, stop))
+    return tuple(joined)
 
 
 def _designs(comparison: Comparison) -> list[tuple[str, xr.Dataset]]:

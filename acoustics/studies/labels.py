@@ -31,9 +31,9 @@ def file_name(label: str) -> str:
 
 
 def require_different(cases: Sequence[Case]) -> None:
-    """Refuse a comparison that names the same design twice."""
+    """Refuse a comparison that names the same design twice; other aims make it another."""
     for one, other in itertools.combinations(cases, 2):
-        if one.digest == other.digest:
+        if one.digest == other.digest and one.aims == other.aims:
             raise RoundoverError(
                 f"{one.path} and {other.path} describe the same design, so there is nothing to "
                 "compare; name each design once"

@@ -6,7 +6,6 @@ import xarray as xr
 
 from acoustics.case.model import Case
 from acoustics.listening import first_answers
-from acoustics.studies.floor import has_floor
 from acoustics.studies.sides import side_ripple
 from acoustics.studies.uncertainty import answer_uncertainty
 
@@ -23,14 +22,14 @@ def numbers_of(case: Case, prediction: xr.Dataset) -> xr.Dataset:
 
     Returns:
         `listening.first_answers` with side_ripple (side_angle), dB, and for each number a variable
-        of the same dims and unit whose name ends in "_uncertainty". Under a floor that makes no
-        dip, its depth is 0. Lobes between arc angles too far apart for them are NaN.
+        of the same dims and unit whose name ends in "_uncertainty". A surface that makes no dip
+        has one of depth 0. Lobes between arc angles too far apart for them are NaN.
 
     Raises:
         RoundoverError: the prediction belongs to another design.
     """
     answers = first_answers(case, prediction).assign(side_ripple=side_ripple(prediction))
-    if has_floor(prediction):
+    if "surface" in answers.dims:
         for name in ("dip", "deepest_dip"):
             depth = answers[f"{name}_depth"]
             unknown = answers[f"{name}_note"] != ""

@@ -11,6 +11,14 @@ import xarray as xr
 from acoustics.studies.numbers import UNCERTAINTY
 from acoustics.studies.wording import hertz
 
+OPEN = {
+    "window_height": "window_open",
+    "height_span": "height_span_open",
+    "aside_span": "aside_span_open",
+}
+"""Number → what tells that it reaches an end of the points predicted, so that it is at least so
+large."""
+
 
 def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr.Dataset:
     """Line up the numbers of several designs.
@@ -22,13 +30,15 @@ def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr
 
     Returns:
         value and uncertainty (row, design); difference (row), largest minus smallest value;
-        difference_uncertainty (row), the sum of those two designs'; differs (row), whether the
-        difference is larger than that. Coordinates answer, quantity, place and unit (row). Rows
-        in which a design has no number are left out.
+        difference_uncertainty (row), the sum of those two designs'; at_least (row, design), whether
+        the true value may be larger; differs (row), whether the difference is larger than its
+        uncertainty and the smaller value is not one of those. Coordinates answer, quantity, place
+        and unit (row). Rows in which a design has no number are left out.
     """
     heads: list[tuple[str, str, str, str]] = []
     values: list[list[float]] = []
     spreads: list[list[float]] = []
+    opens: list[list[bool]] = []
     for name in (str(name) for name in numbers[0].data_vars):
         if f"{name}{UNCERTAINTY}" not in numbers[0]:
             continue
@@ -42,6 +52,7 @@ def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr
             heads.append((name, given["long_name"], place, given.get("units", "")))
             values.append(row)
             spreads.append([float(each.isel(index)) for each in errors])
+            opens.append([name in OPEN and bool(each[OPEN[name]].isel(index)) for each in numbers])
 
     shape = (len(heads), len(labels))
     value, spread = np.array(values).reshape(shape), np.array(spreads).reshape(shape)
@@ -49,6 +60,7 @@ def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr
     each_row = np.arange(len(heads))
     difference = value[each_row, most] - value[each_row, least]
     allowed = spread[each_row, most] + spread[each_row, least]
+    at_least = np.array(opens, dtype=bool).reshape(shape)
     words = np.array(heads, dtype=str).reshape(-1, 4).T
     return xr.Dataset(
         {
@@ -56,7 +68,8 @@ def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr
             "uncertainty": (("row", "design"), spread),
             "difference": ("row", difference),
             "difference_uncertainty": ("row", allowed),
-            "differs": ("row", difference > allowed),
+            "at_least": (("row", "design"), at_least),
+            "differs": ("row", (difference > allowed) & ~at_least[each_row, least]),
         },
         coords={
             "design": np.array(labels),
@@ -72,8 +85,8 @@ def _places(array: xr.DataArray) -> Iterator[tuple[str, dict[Hashable, int]]]:
     """Every place of an array in words, with its index."""
     for index in np.ndindex(*array.shape):
         where = dict(zip(array.dims, (int(i) for i in index), strict=True))
-        words = [place_words(str(dim), array[dim].values[i]) for dim, i in where.items()]
-        yield ", ".join(words), where
+        words = (place_words(str(dim), array[dim].values[i]) for dim, i in where.items())
+        yield ", ".join(filter(None, words)), where
 
 
 def place_words(dim: str, value: Any) -> str:

@@ -2,53 +2,41 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import xarray as xr
 
-from acoustics.listening import directivity, lobing
-from acoustics.listening.bands import in_band
-from acoustics.listening.directivity import DROP
-from acoustics.listening.height_window import TOLERANCE, height_window
-from acoustics.studies.wording import ALL_ROUND
-
-FLOOR = 0.1
-"""dB: levels of two designs that differ by less are never told apart, whatever the solver says.
-
-Half of it is set against each of the two.
-"""
+from acoustics.listening.baffle_step import MOST_KA, baffle_step
+from acoustics.listening.directivity import FULL_CIRCLE
+from acoustics.listening.error import (
+    FLOOR,
+    NEPER,
+    beam_change,
+    dip_error,
+    least_beam_error,
+    level_error,
+    level_uncertainty,
+    tilt_error,
+    window_error,
+)
+from acoustics.listening.listeners import by_listener
+from acoustics.listening.lobes import lobes
+from acoustics.listening.span import TOLERANCE, aside_span, height_span
 
 EXACT = 1e-4
 """relative: what interpolation leaves of figures that no solver error reaches"""
 
-NEPER = math.log(10) / 20
-"""relative error of a pressure per dB"""
-
-
-def level_error(prediction: xr.Dataset, frequency: np.ndarray) -> np.ndarray:
-    """Error of a level at these frequencies, dB: the solver's own estimate, or half of `FLOOR`.
-
-    Args:
-        prediction: as `predict` makes it.
-        frequency: Hz, any shape; NaN gives NaN.
-
-    Returns:
-        dB, of the same shape; straight in log frequency between the predicted ones.
-    """
-    frequency = np.asarray(frequency, dtype=float)
-    estimate = np.zeros(prediction.frequency.size)
-    if "error_estimate" in prediction.coords:
-        estimate = prediction.error_estimate.values
-    at = np.interp(np.log(frequency), np.log(prediction.frequency.values), estimate)
-    return np.maximum(at, FLOOR / 2)
-
-
-def level_uncertainty(prediction: xr.Dataset, band: tuple[float, float]) -> float:
-    """Error of a level over a band, dB: the largest of `level_error` in it."""
-    frequency = prediction.frequency.values
-    inside = frequency[in_band(frequency, band)]
-    return float(np.max(level_error(prediction, inside), initial=FLOOR / 2))
+LEVELS = (
+    "axis_ripple",
+    "axis_level",
+    "window_ripple",
+    "room_ripple",
+    "seat_ripple",
+    "seat_level",
+    "side_ripple",
+)
+TILTS = ("axis_tilt", "window_tilt", "room_tilt", "seat_tilt")
+TWO_LEVELS = ("side_difference", "relative_ripple", "power_index")
+"""answers off by u, by what u does to a tilt, and by 2u"""
 
 
 def answer_uncertainty(prediction: xr.Dataset, answers: xr.Dataset) -> xr.Dataset:
@@ -57,103 +45,85 @@ def answer_uncertainty(prediction: xr.Dataset, answers: xr.Dataset) -> xr.Datase
     u is taken over the band for figures of the band, and at the figure's own frequency for all
     others. A ripple and a mean level may be off by u; a tilt by what an error of opposite sign at
     the ends of the band does to a least-squares line, 1.5·2u over the octaves of the band. What
-    compares two levels may be off by 2u: side difference and lobe gain themselves; beams and
-    windows by half of what they change when their limit moves by ±2u; a lobe's direction by how
-    far the level stays within 2u of its maximum. The floor adds a wave w to 1, off by 2u in all:
-    its dip's depth by 2u·|w/(1+w)| with |1+w| = 10^(−depth/20), its frequency by the phase that
-    goes with such an error.
+    compares two levels may be off by 2u: side difference, ripple relative to the axis, directivity
+    index, the rise of the baffle step and lobe gain themselves; beams, windows and spans by half
+    of what they change when their limit moves by ±2u; the half-step frequency by half of what it
+    changes when the level it counts from does; a lobe's direction by how far the level stays
+    within 2u of its maximum. A surface adds a wave w to 1, off by 2u in all: its dip's depth by
+    2u·|w/(1+w)| with |1+w| = 10^(−depth/20), its frequency by the phase that goes with such an
+    error.
 
     Args:
         prediction: as `predict` makes it.
         answers: `first_answers` of that prediction; `studies.sides.side_ripple` may be with them.
 
     Returns:
-        Same names, dims and units as the numbers in `answers`.
+        Same names, dims and units as the numbers in `answers`, but for the frequencies of the
+        narrowest spans: those say where, and may jump.
     """
     low, high = (float(end) for end in answers.attrs["band"])
     u = level_uncertainty(prediction, (low, high))
-    tilt = 3 * u / math.log2(high / low)
     by_name = {
-        **dict.fromkeys(("axis_ripple", "axis_level", "seat_ripple", "seat_level"), u),
-        **dict.fromkeys(("axis_tilt", "seat_tilt"), tilt),
-        "side_ripple": u,
-        "side_difference": 2 * u,
+        **dict.fromkeys(LEVELS, u),
+        **dict.fromkeys(TILTS, tilt_error(u, (low, high))),
+        **dict.fromkeys(TWO_LEVELS, 2 * u),
     }
     spreads = {
         name: xr.full_like(answers[name], value, dtype=float)
         for name, value in by_name.items()
         if name in answers
     }
-    for dip in ("dip", "deepest_dip"):
-        spreads |= _dip(prediction, answers, dip)
+    if "surface" in answers.dims:
+        for dip in ("dip", "deepest_dip"):
+            spreads |= _dip(prediction, answers, dip)
     spreads |= _beam(prediction, answers)
+    spreads |= _step(prediction, answers)
     spreads["crossover_frequency"] = answers.crossover_frequency * EXACT
     at_crossover = answers.crossover_frequency.copy(
         data=level_error(prediction, answers.crossover_frequency.values)
     )
     spreads["lobe_gain"] = 2 * at_crossover
     spreads["lobe_direction"] = _lobe(prediction, answers, at_crossover.values)
-    spreads |= _window(prediction, answers, at_crossover.values)
+    windows = by_listener(prediction, window_error)
+    spreads |= {
+        name: answers[name].copy(data=windows[name].transpose(*answers[name].dims).values)
+        for name in ("window_low", "window_high", "window_height")
+    }
+    spans = by_listener(prediction, lambda view: _spans(view, u))
+    spreads |= {
+        name: answers[name].copy(data=spans[name].transpose(*answers[name].dims).values)
+        for name in ("height_span", "aside_span")
+    }
     return xr.Dataset(spreads)
 
 
 def _dip(prediction: xr.Dataset, answers: xr.Dataset, dip: str) -> dict[str, xr.DataArray]:
     frequency, depth = answers[f"{dip}_frequency"], answers[f"{dip}_depth"]
-    u = frequency.copy(data=level_error(prediction, frequency.values))
     # Without a dip there is no frequency, and a depth of 0 is as sure as a level.
-    spread = xr.where(frequency.notnull(), 2 * u * (10 ** (depth / 20) - 1), 0.0)
+    u = np.nan_to_num(level_error(prediction, frequency.values), nan=FLOOR / 2)
     return {
-        f"{dip}_depth": spread.clip(min=u.fillna(FLOOR / 2)).where(depth.notnull()),
-        f"{dip}_frequency": frequency * (2 * u * NEPER / math.pi),
+        f"{dip}_depth": depth.copy(data=dip_error(u, depth.values)),
+        f"{dip}_frequency": frequency * (2 * u * NEPER / np.pi),
     }
 
 
 def _beam(prediction: xr.Dataset, answers: xr.Dataset) -> dict[str, xr.DataArray]:
     """Half of what the beams change when the axis is off by ∓u and all other angles by ±u."""
-    u = xr.DataArray(level_error(prediction, prediction.frequency.values), dims="frequency")
-    sign = xr.where(prediction.angle == 0, -1.0, 1.0)
-    wide, narrow = (
-        directivity(
-            prediction.assign(arc_total=prediction.arc_total * 10 ** (side * sign * u / 20)),
-            DROP,
-            answers.attrs["smoothing"],
-        ).beamwidth
-        for side in (1, -1)
-    )
-    inside = in_band(prediction.frequency.values, tuple(answers.attrs["band"]))
-    if inside.any():
-        widest, narrowest = (
-            width.isel(frequency=inside).min("frequency", skipna=False) for width in (wide, narrow)
-        )
-    else:
-        widest = narrowest = answers.least_beamwidth
+    smoothing, band = answers.attrs["smoothing"], tuple(answers.attrs["band"])
+    wide, narrow = beam_change(prediction, smoothing)
     # An axis near a null has a beam on one side of the error only: nothing is sure of it then.
-    half = (wide - narrow).fillna(ALL_ROUND) / 2
+    half = (wide - narrow).fillna(FULL_CIRCLE) / 2
     octaves = half.sel(frequency=answers.octave.values, method="nearest")
     octaves = octaves.rename(frequency="octave").transpose(*answers.beamwidth.dims)
     return {
-        "least_beamwidth": (widest - narrowest).fillna(ALL_ROUND) / 2,
+        "least_beamwidth": least_beam_error(prediction, band, smoothing),
         "beamwidth": answers.beamwidth.copy(data=octaves.values),
     }
 
 
-def _window(prediction: xr.Dataset, answers: xr.Dataset, u: np.ndarray) -> dict[str, xr.DataArray]:
-    """Half of what each crossover's windows over height change when their limit moves by ±2u."""
-    names = ("window_low", "window_high", "window_height")
-    halves = {name: np.zeros(answers[name].shape) for name in names}
-    for i, error in enumerate(u):
-        wide, narrow = (
-            height_window(prediction, TOLERANCE + sign * 2 * error).isel(crossover=i)
-            for sign in (1, -1)
-        )
-        for name in names:
-            halves[name][i] = np.abs(wide[name].values - narrow[name].values) / 2
-    return {name: answers[name].copy(data=half) for name, half in halves.items()}
-
-
 def _lobe(prediction: xr.Dataset, answers: xr.Dataset, u: np.ndarray) -> xr.DataArray:
     """How far from the main lobe's direction the level stays within 2u of it, degrees."""
-    around = lobing(prediction)
+    around = lobes(prediction)
     angle = around.lobe_angle.values
     reach = []
     for direction, gain, error, level in zip(
@@ -166,3 +136,43 @@ def _lobe(prediction: xr.Dataset, answers: xr.Dataset, u: np.ndarray) -> xr.Data
         outside = np.abs(angle - direction)[level < gain - 2 * error]
         reach.append(outside.min(initial=180.0))
     return answers.lobe_direction.copy(data=np.array(reach, dtype=float))
+
+
+def _spans(view: xr.Dataset, u: float) -> xr.Dataset:
+    """Half of what the narrowest spans change when their limit moves by ±2u, m."""
+    halves = {}
+    for name, span in (("height_span", height_span), ("aside_span", aside_span)):
+        wide, narrow = (
+            span(view, tolerance=TOLERANCE + sign * 2 * u).narrowest_span for sign in (1, -1)
+        )
+        halves[name] = abs(wide - narrow).drop_vars("frequency", errors="ignore") / 2
+    return xr.Dataset(halves)
+
+
+def _step(prediction: xr.Dataset, answers: xr.Dataset) -> dict[str, xr.DataArray]:
+    """Half of what the half-step frequency changes when the lowest level is off by ±2u; 2u.
+
+    u is taken at the lowest frequency or at the half step, whichever is larger, for the first, and
+    over all frequencies at which the rise is sought for the second.
+    """
+    frequency = prediction.frequency.values
+    half, rise = answers.half_step_frequency, answers.step_rise
+    u = np.fmax(level_error(prediction, half.values), level_error(prediction, frequency[0]))
+    lowest = xr.DataArray(np.arange(frequency.size) == 0, dims="frequency")
+    error = xr.DataArray(u, dims="driver")
+    late, early = (
+        baffle_step(
+            prediction.assign(
+                arc_field=prediction.arc_field * 10 ** (lowest * sign * 2 * error / 20)
+            )
+        ).half_step_frequency.values
+        for sign in (1, -1)
+    )
+    # Where one side of the error leaves no half step, nothing is sure of it.
+    moved = np.where(np.isfinite(late - early), abs(late - early) / 2, half.values)
+    limits = MOST_KA * prediction.attrs["speed_of_sound"] / (np.pi * prediction.piston_diameter)
+    over = [level_uncertainty(prediction, (frequency[0], limit)) for limit in limits.values]
+    return {
+        "half_step_frequency": half.copy(data=np.where(half.notnull(), moved, np.nan)),
+        "step_rise": rise.copy(data=2 * np.array(over)),
+    }

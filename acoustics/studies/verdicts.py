@@ -1,4 +1,4 @@
-"""A comparison in words: which design is better for what."""
+"""A comparison in words: whether it can be heard, and which design is better for what."""
 
 from __future__ import annotations
 
@@ -8,32 +8,80 @@ import numpy as np
 import xarray as xr
 
 from acoustics.listening import AimVerdict
-from acoustics.listening.floor_bounce import HIGHEST
-from acoustics.studies.floor import deeper
-from acoustics.studies.qualities import Quality, Ranking
-from acoustics.studies.wording import amount, beam, hertz, listed
+from acoustics.listening.bounce import HIGHEST
+from acoustics.studies.audible import NOTICED, Audible, Difference
+from acoustics.studies.qualities import Ranking
+from acoustics.studies.surfaces import deeper
+from acoustics.studies.table import place_words
+from acoustics.studies.wording import amount, beam, hertz, listed, number
 
 
 def sentences_of(
     labels: Sequence[str],
+    audible: Audible | None,
     rankings: Sequence[Ranking],
     verdicts: Sequence[Sequence[AimVerdict]],
     answers: Sequence[xr.Dataset],
 ) -> tuple[str, ...]:
-    """The verdict first, then the aims, then one sentence per quality and on the floor's dips.
+    """The verdict first, then the aims, left against right, and each surface's dips.
 
     Args:
         labels: a name for each design.
+        audible: whether they can be heard apart.
         rankings: how they stand in each quality.
         verdicts: their aims, judged.
-        answers: their numbers.
+        answers: their numbers, cut down to what they have in common.
     """
+    in_figures = "In figures alone: " if audible is not None and audible.heard is False else ""
     return (
-        overall(labels, rankings),
+        f"{heard_apart(audible)} {in_figures}{overall(labels, rankings)}",
         *aims(labels, verdicts),
-        *(ranking_sentence(labels, ranking) for ranking in rankings),
-        *floor_dips(labels, answers),
+        *sides(labels, answers),
+        *dips(labels, answers),
     )
+
+
+def heard_apart(audible: Audible | None) -> str:
+    """Whether the designs sound different, by how much, and where most."""
+    if audible is None:
+        return "Whether the designs can be heard apart is not known; see the notes."
+    most = audible.most
+    how = "smoothed by 1/3 octave and equally loud on average, the designs differ"
+    size = f"{amount(most.largest, 'dB', finer=1)} {_where(most)} at {hertz(most.frequency)}"
+    doubt = f"uncertainty {amount(most.uncertainty, 'dB', finer=1)}"
+    least = f"about {NOTICED:g} dB is the least that is noticed"
+    if audible.heard is None:
+        verdict = (
+            f"Whether the difference can be heard is too close to call: {how} by at most {size} "
+            f"({doubt}), and {least}."
+        )
+    elif audible.heard:
+        others = sorted(audible.differences, key=lambda each: -each.largest)[1:]
+        large = [_elsewhere(each) for each in others if each.largest >= NOTICED]
+        small = f"less than {NOTICED:g} dB elsewhere" if len(large) < len(others) else ""
+        rest = listed([*large, small] if small else large)
+        verdict = (
+            f"An audible difference is to be expected: {how} most {_where(most)}, by "
+            f"{amount(most.largest, 'dB')} at {hertz(most.frequency)} ({doubt}); {rest}."
+        )
+    else:
+        verdict = f"No audible difference expected: {how} by at most {size} ({doubt}), and {least}."
+    if audible.louder < NOTICED:
+        return verdict
+    return (
+        f"{verdict} On average their levels differ by {amount(audible.louder, 'dB')}, which the "
+        "volume control makes good."
+    )
+
+
+def _elsewhere(difference: Difference) -> str:
+    size = amount(difference.largest, "dB")
+    return f"{size} at {hertz(difference.frequency)} {_where(difference)}"
+
+
+def _where(difference: Difference) -> str:
+    heard_by = f" ({difference.listener})" if difference.listener else ""
+    return f"{difference.place}{heard_by}"
 
 
 def overall(labels: Sequence[str], rankings: Sequence[Ranking]) -> str:
@@ -57,89 +105,98 @@ def overall(labels: Sequence[str], rankings: Sequence[Ranking]) -> str:
         parts.append(f"several share the lead in {shared}")
     alike = len(rankings) - len(apart)
     if alike:
-        parts.append(f"in {alike} the difference is smaller than the uncertainty")
+        parts.append(f"in {alike} they cannot be told apart")
     return f"{'; '.join(parts)}."
 
 
 def aims(labels: Sequence[str], verdicts: Sequence[Sequence[AimVerdict]]) -> list[str]:
-    """How many of its own aims each design meets, and which it misses."""
+    """How many of its own aims each design meets, which it misses, and which cannot be judged."""
     sentences = []
     for label, judged in zip(labels, verdicts, strict=True):
         if not judged:
             continue
         met = sum(verdict.met is True for verdict in judged)
-        missed = [verdict.aim.name for verdict in judged if verdict.met is False]
-        rest = f"; missed: {listed(missed)}" if missed else ""
+        rest = ""
+        for words, names in (
+            ("missed", [each.aim.name for each in judged if each.met is False]),
+            ("too close to call", [each.aim.name for each in judged if each.close]),
+            (
+                "not known",
+                [each.aim.name for each in judged if each.met is None and not each.close],
+            ),
+        ):
+            rest += f"; {words}: {listed(names)}" if names else ""
         sentences.append(f"{label} meets {met} of its {len(judged)} aims{rest}.")
     return sentences
 
 
-def ranking_sentence(labels: Sequence[str], ranking: Ranking) -> str:
-    """Who is best in a quality, by how much, or that the difference is too small to tell."""
-    quality, unit = ranking.quality, ranking.quality.unit
-    name = f"{quality.name[0].upper()}{quality.name[1:]}"
-    pairs = zip(labels, ranking.values, strict=True)
-    each = [f"{who} ({_figure(value, quality)})" for who, value in pairs]
-    everyone = range(len(labels))
-    if ranking.draw:
-        far = max(everyone, key=ranking.behind)
-        return (
-            f"{name}: {', '.join(each)}; the difference, "
-            f"{amount(ranking.behind(far), unit, finer=1)}, is smaller than the uncertainty, "
-            f"{amount(ranking.doubt(far), unit, finer=1)}."
-        )
-    others = [i for i in everyone if i not in ranking.best]
-    nearest = min(others, key=ranking.behind)
-    least = " at least" if len(others) > 1 else ""
-    by = (
-        f"by{least} {amount(ranking.behind(nearest), unit, finer=1)} "
-        f"(uncertainty {amount(ranking.doubt(nearest), unit, finer=1)})"
-    )
-    behind = listed([each[i] for i in others])
-    if len(ranking.best) == 1:
-        return f"{name}: {each[ranking.first]} is better than {behind}, {by}."
-    alike = listed([each[i] for i in ranking.best if i != ranking.first])
-    return (
-        f"{name}: {each[ranking.first]}, which cannot be told from {alike}, is better than "
-        f"{behind}, {by}."
-    )
-
-
-def _figure(value: float, quality: Quality) -> str:
+def figure(ranking: Ranking, design: int) -> str:
+    """A design's number in a quality: "1.2 dB", "at least 0.84 m", "all round"."""
+    value, quality = ranking.values[design], ranking.quality
     if quality.answer == "least_beamwidth":
         return beam(value)
-    return amount(value, quality.unit, finer=quality.finer)
+    least = "at least " if ranking.at_least[design] else ""
+    return f"{least}{amount(value, quality.unit, finer=quality.finer)}"
 
 
-def floor_dips(labels: Sequence[str], answers: Sequence[xr.Dataset]) -> list[str]:
-    """Where the floor's dips lie in each design, and which driver plays there.
+def sides(labels: Sequence[str], answers: Sequence[xr.Dataset]) -> list[str]:
+    """The ripple at each angle to the left and to the right."""
+    if any(each.side_ripple.isnull().any() for each in answers):
+        return []
+    angles = [place_words("side_angle", angle) for angle in answers[0].side_angle.values]
+    each = [f"{listed([number(v, 'dB') for v in one.side_ripple.values])} dB" for one in answers]
+    return [f"Ripple {listed(angles)}: {each_of(labels, each)}."]
+
+
+def dips(labels: Sequence[str], answers: Sequence[xr.Dataset]) -> list[str]:
+    """Where each surface's first dip lies at the main seat, and which driver plays there.
 
     The deepest one is told only where it is deeper than the first.
     """
     if not all("dip_driver" in each for each in answers):
         return []
-    pairs = list(zip(labels, answers, strict=True))
-    first = [_dips(label, each, "dip") for label, each in pairs]
-    deepest = [
-        f"{_dips(label, each, 'deepest_dip')}, "
-        f"{amount(float(each.deepest_dip_depth.max()), 'dB')} deep"
-        for label, each in pairs
-        if deeper(each).any()
-    ]
+    who = str(answers[0].listener.values[0])
+    heard_by = f" ({who})" if who else ""
     sentences = []
-    if any(first):
-        sentences.append(f"The floor's first dip lies at {'; '.join(filter(None, first))}.")
-    if deepest:
-        sentences.append(f"Its deepest up to {hertz(HIGHEST)} lies at {'; '.join(deepest)}.")
+    for words, tell in (
+        (f"First dip{heard_by}", _first_dips),
+        (f"Deepest dip up to {hertz(HIGHEST)}{heard_by}", _deepest_dips),
+    ):
+        told = []
+        for surface in answers[0].surface.values:
+            texts = [tell(each.isel(listener=0).sel(surface=surface)) for each in answers]
+            if any(texts):
+                told.append(f"{surface} {each_of(labels, texts, ', ')}")
+        if told:
+            sentences.append(f"{words}: {'; '.join(told)}.")
     return sentences
 
 
-def _dips(label: str, answers: xr.Dataset, name: str) -> str:
-    """Where a design's dips lie over its ear heights: "280 to 338 Hz in left (woofer)"."""
-    dips = answers[f"{name}_frequency"].values
-    if np.isnan(dips).all():
+def each_of(labels: Sequence[str], texts: Sequence[str], between: str = "; ") -> str:
+    """What is told of each design, once where it is the same for all."""
+    if len(set(texts)) == 1:
+        return f"{texts[0]} in {'both' if len(labels) == 2 else 'all'} designs"
+    pairs = zip(texts, labels, strict=True)
+    return between.join(f"{text} in {who}" for text, who in pairs if text)
+
+
+def _first_dips(answers: xr.Dataset) -> str:
+    return f"at {where}" if (where := _dips(answers, "dip")) else ""
+
+
+def _deepest_dips(answers: xr.Dataset) -> str:
+    if not deeper(answers).any():
         return ""
-    low, high = np.nanmin(dips), np.nanmax(dips)
+    depth = amount(float(answers.deepest_dip_depth.max()), "dB")
+    return f"{depth} at {_dips(answers, 'deepest_dip')}"
+
+
+def _dips(answers: xr.Dataset, name: str) -> str:
+    """Where a surface's dips lie over the ear heights: "280 to 338 Hz (woofer)"."""
+    frequency = answers[f"{name}_frequency"].values
+    if np.isnan(frequency).all():
+        return ""
+    low, high = np.nanmin(frequency), np.nanmax(frequency)
     where = f"{low:.0f} Hz" if high - low < 1 else f"{low:.0f} to {high:.0f} Hz"
     drivers = dict.fromkeys(str(driver) for driver in answers[f"{name}_driver"].values if driver)
-    return f"{where} in {label} ({listed(list(drivers))})"
+    return f"{where} ({listed(list(drivers))})"

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from acoustics.case import units
 from acoustics.case.phrases import listed
 
-__all__ = ["amount", "beam", "hertz", "listed", "number"]
+__all__ = ["amount", "beam", "each_in", "hertz", "listed", "number"]
 
 UNITS = {"dB": " dB", "dB/octave": " dB per octave", "degree": "°", "m": " m", "Hz": " Hz"}
 DIGITS = {"dB": 1, "dB/octave": 2, "degree": 0, "m": 2, "Hz": 0}
@@ -45,3 +46,8 @@ def beam(width: float) -> str:
 def hertz(frequency: float) -> str:
     """A frequency to three figures: "338 Hz", "2.2 kHz"."""
     return units.hertz(float(f"{frequency:.3g}"))
+
+
+def each_in(labels: Sequence[str], figures: Sequence[str]) -> str:
+    """Each design's figure: "2 m in one and 2.5 m in other"."""
+    return listed([f"{figure} in {who}" for figure, who in zip(figures, labels, strict=True)])

@@ -69,6 +69,53 @@ step = "5 deg"
 accuracy = 0.05
 """  # noqa: E501
 
+ROOM = """
+[placement]
+cabinets = "mirrored pair"
+spacing = "2 m"
+toe_in = "10 deg"
+
+[seat.others.left-end]
+distance = "2.7 m"
+aside = "-0.7 m"
+
+[seat.others.next]
+aside = "0.6 m"
+
+[front_wall]
+distance = "0.8 m"
+reflection = 0.8
+
+[rear_wall]
+distance = "4.2 m"
+
+[left_wall]
+distance = "1.7 m"
+
+[right_wall]
+distance = "1.9 m"
+absorber = { thickness = "50 mm", flow_resistivity = "12 kPa s/m2" }
+
+[ceiling]
+height = "2.4 m"
+"""
+FURNISHED = GOOD + ROOM
+"""GOOD with a second cabinet, further seats and a room around them."""
+
+
+def replaced(text: str, old: str, new: str) -> str:
+    """`text` with its only `old` replaced."""
+    assert text.count(old) == 1, old
+    return text.replace(old, new)
+
+
+def line_with(text: str, words: str) -> int:
+    """The number of the only line of `text` that starts with `words`."""
+    (number,) = (
+        number for number, line in enumerate(text.splitlines(), 1) if line.startswith(words)
+    )
+    return number
+
 
 def with_line(old: str, new: str) -> tuple[str, int]:
     """GOOD with its only line `old` replaced, and that line's number."""

@@ -3,6 +3,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from bench_text import FURNISHED, GOOD
 from click.testing import CliRunner
 
 from acoustics.case import schema_text
@@ -18,14 +19,54 @@ def test_it_says_what_the_design_is(name: str) -> None:
     assert result.stderr == ""
     lines = result.stdout.splitlines()
     assert lines[0] == "Compact two-way, tweeter centred"
-    assert "220 mm wide, 380 mm high, 300 mm deep, base 635 mm above the floor" in lines[1]
-    assert "25 mm piston at 0 mm right, 125 mm up; 90 dB; high-pass linkwitz-riley" in lines[2]
-    assert "low-shelf +3 dB at 350 Hz" in lines[3]
-    assert "2 m away" in lines[4]
-    assert "2.5 m away, ears at 0.85 m, 0.95 m, 1.05 m; floor reflects 0.9" in lines[5]
-    # 1000·2^(n/24) Hz from 20 Hz to 20 kHz: n from -135 to 103.
-    assert "239 frequencies, 20 Hz to 20 kHz" in lines[6]
     assert lines[-1] == "no faults"
+
+
+def described(text: str, folder: Path) -> list[str]:
+    (folder / "case.toml").write_text(text)
+    result = CliRunner().invoke(main, ["check", str(folder)])
+    assert (result.exit_code, result.stderr) == (0, "")
+    return result.stdout.splitlines()
+
+
+def test_a_single_cabinet_on_a_floor(tmp_path: Path) -> None:
+    lines = described(GOOD, tmp_path)
+    assert lines[0] == "Two-way on a test bench"
+    assert "220 mm wide, 380 mm high, 300 mm deep, base 600 mm above the floor" in lines[1]
+    assert "25 mm piston at 0 mm right, 125 mm up; 90 dB; high-pass linkwitz-riley" in lines[2]
+    assert "peak -2 dB at 3 kHz" in lines[2]
+    assert lines[3].endswith("88 dB; full range")
+    assert lines[4:8] == [
+        "  reference  from 0 mm right, 125 mm up; 2 m away",
+        "  placement  one cabinet, facing straight ahead",
+        "  seat       2.5 m away, ears at 0.85 m, 0.95 m",
+        "  surfaces   floor reflects 0.9",
+    ]
+    # 1000·2^(n/24) Hz from 20 Hz to 20 kHz: n from -135 to 103.
+    assert lines[8] == "  predicts   239 frequencies, 20 Hz to 20 kHz; 3 aims"
+    assert lines[9:] == ["no faults"]
+
+
+def test_a_pair_in_a_room_with_acoustic_slopes(tmp_path: Path) -> None:
+    text = FURNISHED.replace("gain = -5.0", 'slopes = "acoustic"\nlevel = 84.5')
+    text = text.replace("sensitivity = 88.0", 'sensitivity = 88.0\nbreakup = "3.5 kHz"')
+    lines = described(text, tmp_path)
+    assert "; 90 dB; acoustic slopes about 84.5 dB: high-pass" in lines[2]
+    assert lines[3].endswith("full range; breaks up at 3.5 kHz")
+    assert lines[5:10] == [
+        "  placement  mirrored pair, 2 m apart, turned 10 deg inward",
+        "  seat       2.5 m away, ears at 0.85 m, 0.95 m",
+        "  seat       left-end: 2.7 m away, 0.7 m to the left",
+        "  seat       next: 2.5 m away, 0.6 m to the right",
+        "  surfaces   floor reflects 0.9; ceiling at 2.4 m reflects 1; "
+        "front wall at 0.8 m reflects 0.8; rear wall at 4.2 m reflects 1; "
+        "left wall at 1.7 m reflects 1; right wall at 1.9 m has 50 mm of 12 kPa s/m2",
+    ]
+
+
+def test_no_surface_at_all(tmp_path: Path) -> None:
+    text = GOOD.replace("[floor]\nreflection = 0.9\n", "").replace("floor dip", "ripple")
+    assert "  surfaces   none" in described(text, tmp_path)
 
 
 def test_every_fault_is_a_line_and_there_is_no_traceback(tmp_path: Path) -> None:

@@ -299,7 +299,7 @@ ONE_FAULT = [
         "reflection = 0.9",
         "reflection = 0",
         "floor.reflection",
-        "a floor that reflects nothing is none; leave the table [floor] out",
+        "a floor that reflects nothing is none; leave the whole table out",
     ),
     # names
     (
@@ -312,7 +312,16 @@ ONE_FAULT = [
     # grids
     ('lowest = "20 Hz"', 'lowest = "30 kHz"', "frequencies.highest", "is not above lowest"),
     ("per_octave = 24", "per_octave = 600", "frequencies.per_octave", "at most 2000 are solved"),
-    ('step = "5 deg"', 'step = "7 deg"', "arcs.step", '7 deg does not divide 360 deg; "7.5 deg"'),
+    (
+        'step = "5 deg"',
+        'step = "7.2 deg"',
+        "arcs.step",
+        "7.2 deg does not divide 10 deg, and the standard directivity curves are taken every 10 "
+        'degrees; "5 deg" does',
+    ),
+    ('step = "5 deg"', 'step = "4 deg"', "arcs.step", '"5 deg" does'),
+    ('step = "5 deg"', 'step = "3 deg"', "arcs.step", '"2.5 deg" does'),
+    ('step = "5 deg"', 'step = "7.5 deg"', "arcs.step", '"5 deg" does'),
     ('step = "5 deg"', 'step = "0 deg"', "arcs.step", "from 0.5 deg to 10 deg"),
     ('step = "5 deg"', 'step = "12 deg"', "arcs.step", "coarser arcs step over lobes and nulls"),
     ('step = "5 deg"', 'step = "9.9 deg"', "arcs.step", '"10 deg" does'),
@@ -495,8 +504,8 @@ ear_heights = ["1 m"]
     # 1196 frequencies, 2 · 720 receivers, 24 drivers: 41 million values.
     (fault,) = faults_of(text + '[arcs]\nstep = "0.5 deg"\n[frequencies]\nper_octave = 120\n')
     assert fault.key == "arcs.step"
-    assert "at 1440 receivers on the arcs for 24 drivers" in fault.message
-    assert "at most 4000000 are solved" in fault.message
+    assert "at 1440 receivers on the arcs and 61 at the seats for 24 drivers" in fault.message
+    assert "at most 4000000 are solved: take a larger arcs.step" in fault.message
 
 
 def test_a_hundred_faults_are_listed_and_the_rest_counted(faults_of: FaultsOf) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from bench_text import GOOD
+from bench_text import FURNISHED
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -24,6 +24,9 @@ FaultsOf = Callable[[str | bytes], tuple[Fault, ...]]
     [
         "cabinet = 3\ndrivers = 4\ncrossover = 5\nreference = 6\nseat = 7\nfloor = 8\naims = 9\n",
         "aims = [1]\ndrivers = [2]\n[crossover]\ntweeter = []\n",
+        "placement = 1\nceiling = 2\nfront_wall = []\n[rear_wall]\nabsorber = 4\n",
+        "[seat]\ndistance = {}\near_heights = {}\nothers = 3\n",
+        "[seat.others]\nmain = 1\nx = []\n[ceiling]\nabsorber = { thickness = {} }\n",
         "[drivers]\ntweeter = 1\n[[cabinet]]\n[[seat]]\n[[frequencies]]\n",
     ],
 )
@@ -69,7 +72,21 @@ JUNK = st.one_of(
         ]
     ),
     st.sampled_from(
-        ["", "0 mm", "-1 m", "1e300 m", "5,6 mm", "3 kg", "peak", "tweeter", "1e-300 s"]
+        [
+            "",
+            "0 mm",
+            "-1 m",
+            "1e300 m",
+            "5,6 mm",
+            "3 kg",
+            "peak",
+            "tweeter",
+            "1e-300 s",
+            "mirrored pair",
+            "1 kPa s/m2",
+            "0.1 m",
+            "90 deg",
+        ]
     ),
     st.text(max_size=5).filter(str.isprintable),
 )
@@ -78,7 +95,7 @@ JUNK = st.one_of(
 @settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_no_value_anywhere_makes_it_stumble(tmp_path: Path, data: st.DataObject) -> None:
-    content = copy.deepcopy(tomllib.loads(GOOD))
+    content = copy.deepcopy(tomllib.loads(FURNISHED))
     for _ in range(data.draw(st.integers(1, 3))):
         path = data.draw(st.sampled_from(_places(content)))
         table: Any = content

@@ -7,6 +7,7 @@ from typing import Any
 
 import jsonschema
 import pytest
+from bench_text import FURNISHED
 
 from acoustics.case import case_schema, schema_text
 
@@ -57,6 +58,21 @@ def test_it_takes_the_worked_designs(
         (("crossover", "tweeter", "sections", 0, "type"), "hi-pass"),
         (("aims", 0, "measure"), "beauty"),
         (("floor", "reflection"), 1.5),
+        (("drivers", "tweeter", "breakup"), 3500),
+        (("crossover", "tweeter", "slopes"), "steep"),
+        (("crossover", "tweeter", "level"), 20),
+        (("placement",), {"cabinets": "three"}),
+        (("placement",), {"spacing": "2 kg"}),
+        (("ceiling",), {}),
+        (("ceiling",), {"height": "2.5 m", "absorber": {"thickness": "5 cm"}}),
+        (
+            ("rear_wall",),
+            {"distance": "4 m", "absorber": {"thickness": "5 cm", "flow_resistivity": "10 kPa"}},
+        ),
+        (("left_wall",), {"height": "1 m"}),
+        (("seat", "others"), {"x": {"ear_heights": ["1 m"]}}),
+        (("seat", "others"), {f"s{number}": {} for number in range(9)}),
+        (("aims", 0, "where"), "the listening window"),
         (("seats",), {}),
         (("seat",), None),
     ],
@@ -70,6 +86,10 @@ def test_it_refuses_a_broken_one(
         table = table[part]
     table[path[-1]] = value
     assert not validator.is_valid(broken)
+
+
+def test_it_takes_every_table(validator: jsonschema.Draft202012Validator) -> None:
+    validator.validate(tomllib.loads(FURNISHED))
 
 
 def test_every_key_is_described() -> None:

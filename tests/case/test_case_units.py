@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from acoustics.case.units import (
     ANGLE,
     DIMENSIONS,
+    FLOW_RESISTIVITY,
     FREQUENCY,
     LENGTH,
     TEMPERATURE,
@@ -51,6 +52,15 @@ from acoustics.case.units import (
         ("5 deg", ANGLE, 5.0),
         ("5°", ANGLE, 5.0),
         (f"{math.pi!r} rad", ANGLE, 180.0),
+        # 1 Pa is 1 N/m² (SI brochure, 9th edition, table 4), so 1 Pa s/m² is 1 N s/m⁴.
+        ("10 kPa s/m2", FLOW_RESISTIVITY, 10_000.0),
+        ("10kPa s/m²", FLOW_RESISTIVITY, 10_000.0),
+        ("9500 Pa s/m2 ", FLOW_RESISTIVITY, 9500.0),
+        ("9500 Pa s/m²", FLOW_RESISTIVITY, 9500.0),
+        ("1.2e4 N s/m4", FLOW_RESISTIVITY, 12_000.0),
+        ("1.2e4 N s/m⁴", FLOW_RESISTIVITY, 12_000.0),
+        ("12 kN s/m4", FLOW_RESISTIVITY, 12_000.0),
+        ("12 kN s/m⁴", FLOW_RESISTIVITY, 12_000.0),
     ],
 )
 def test_values_are_exact(text: str, dimension: Dimension, expected: float) -> None:
@@ -70,6 +80,14 @@ def test_values_are_exact(text: str, dimension: Dimension, expected: float) -> N
         ("20 C", TEMPERATURE, 'did you mean "20 degC"?'),
         ("20 DEGC", TEMPERATURE, 'did you mean "20 degC"?'),
         ("5 degrees", ANGLE, 'did you mean "5 deg"?'),
+        # The rayl per metre is the pascal second per square metre (common practice, no source).
+        ("10000 rayl/m", FLOW_RESISTIVITY, 'did you mean "10000 Pa s/m2"?'),
+        ("10 kPa·s/m²", FLOW_RESISTIVITY, 'did you mean "10 kPa s/m²"?'),
+        ("10 kPa.s/m2", FLOW_RESISTIVITY, 'did you mean "10 kPa s/m2"?'),
+        ("10 kPa  s/m2", FLOW_RESISTIVITY, 'did you mean "10 kPa s/m2"?'),
+        ("10 kpa s/m2", FLOW_RESISTIVITY, 'did you mean "10 kPa s/m2"?'),
+        ("10 kPa", FLOW_RESISTIVITY, "is not a flow resistivity; use Pa s/m2, kPa s/m2, N s/m4 or"),
+        (10, FLOW_RESISTIVITY, "10 has no unit; write it in quotes with Pa s/m2, kPa s/m2, N s/m4"),
         ("1,000 mm", LENGTH, "write 1000 without separators, or 1.0 with a point"),
         ("1,250 mm", LENGTH, "write 1250 without separators, or 1.25 with a point"),
         ("1,000,000 mm", LENGTH, "write 1000000 without separators"),
@@ -122,7 +140,11 @@ def test_equal_lengths_in_different_units_are_the_same_float(tenths: int) -> Non
     assert parse(millimetres, LENGTH) == parse(centimetres, LENGTH) == parse(metres, LENGTH)
 
 
-@given(st.text(alphabet="0123456789.,+-eE mcink\u00b5sHzdeg°CFKrad\n", max_size=12))
+SIGNS = st.text(alphabet="0123456789.,+-eE mcink\u00b5sHzdeg°CFKradPN/²⁴\n", max_size=12)
+UNITS = st.sampled_from([unit for dimension in DIMENSIONS for unit in dimension.units])
+
+
+@given(SIGNS | st.builds("{}{}{}".format, SIGNS, UNITS, SIGNS))
 def test_the_pattern_for_editors_says_what_the_parser_takes(text: str) -> None:
     for dimension in DIMENSIONS:
         try:

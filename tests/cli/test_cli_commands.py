@@ -50,7 +50,7 @@ def test_predict_writes_dataset_figures_and_summary(run, tmp_path):
     assert summary in result.stdout
     assert "Is it good?" in summary.splitlines()[3]
     assert open_prediction(tmp_path / "there" / "prediction.nc").attrs["title"] in summary
-    assert "8 figures" in result.stdout
+    assert f"{len(SHEETS)} figures" in result.stdout
 
 
 @pytest.mark.usefixtures("no_figures")
@@ -230,3 +230,31 @@ def test_version(run):
     result = run("--version")
     assert result.exit_code == 0
     assert result.stdout.startswith("roundover ")
+
+
+@pytest.fixture
+def out_of_reach(tmp_path):
+    """The centred two-way, its woofer asked for more than it has."""
+    text = (CASES / "compact-centred" / "case.toml").read_text(encoding="utf-8")
+    head, woofer = text.split("[crossover.woofer]")
+    folder = tmp_path / "loud"
+    folder.mkdir()
+    loud = f"{head}[crossover.woofer]\nmost_gain = 0.0{woofer.replace('82.0', '90.0', 1)}"
+    (folder / "case.toml").write_text(loud, encoding="utf-8")
+    return folder
+
+
+@pytest.mark.usefixtures("no_figures")
+@pytest.mark.parametrize("command", ["predict", "compare"])
+def test_a_target_out_of_reach_is_told_after_everything_is_written(
+    run, tmp_path, out_of_reach, command
+):
+    others = [] if command == "predict" else [CASES / "compact-offset"]
+    result = run(command, out_of_reach, *others, "--out", "there")
+    assert result.exit_code == 2
+    # 88 dB into half space is 82 dB into free space, in which the stand-in solver has it.
+    assert "case.toml: crossover.woofer.level: woofer does not reach" in result.stderr
+    assert "it lacks 8.0 dB at" in result.stderr
+    file = "prediction.nc" if command == "predict" else "loud.nc"
+    assert open_prediction(tmp_path / "there" / file).sizes["driver"] == 2
+    assert {"predict": "summary.txt", "compare": "comparison.txt"}[command] in result.stdout

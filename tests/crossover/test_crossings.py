@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from acoustics.case.model import Branch, FrequencyGrid
-from acoustics.crossover import crossings, crossover_response, leaders
+from acoustics.crossover import branch_response, branches_of, crossings, leaders
 from acoustics.source.constant import constant_sensitivity
 
 FREQUENCY = FrequencyGrid().values()
@@ -14,7 +14,8 @@ FREQUENCY = FrequencyGrid().values()
 
 def strength_of(case):
     source = [constant_sensitivity(driver, FREQUENCY, case.air) for driver in case.drivers]
-    return np.abs(crossover_response(case, FREQUENCY) * np.array(source))
+    filters = [branch_response(branch, FREQUENCY) for branch in branches_of(case)]
+    return np.abs(np.array(filters) * np.array(source))
 
 
 def case_crossings(case):

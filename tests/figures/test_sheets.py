@@ -10,19 +10,40 @@ import numpy as np
 import pytest
 from matplotlib.text import Text
 
-from acoustics.case.model import FrequencyGrid
+from acoustics.case.model import Absorber, FrequencyGrid, Placement, Seat, SeatPlace, Surface
 from acoustics.conventions import RoundoverError
 from acoustics.figures import COMPARISON_SHEETS, SHEETS, save_figure, save_sheets
 from acoustics.figures.ear_height import NAMES
+from acoustics.figures.shading import MEANING
 from acoustics.figures.style import named_curves
 from acoustics.files import complete_file
+from acoustics.listening import doubtful_bands, listeners
 from acoustics.prediction import predict
 from acoustics.studies import compare
 
 
 @pytest.fixture(scope="module")
-def figures(prediction):
-    return {name: sheet(prediction) for name, sheet in SHEETS.items()}
+def in_a_room(case, solve_baffled_piston):
+    """The three-way as a toed-in pair, heard from two seats, with every kind of surface."""
+    room = dataclasses.replace(
+        case,
+        placement=Placement(pair=True, spacing=2.0, toe_in=10.0),
+        seat=Seat(
+            (SeatPlace("main", 2.5, 0.1), SeatPlace("end of the sofa", 2.7, 0.9)), (0.9, 1.1)
+        ),
+        surfaces=(
+            Surface("floor", 0.0, 0.9),
+            Surface("ceiling", 2.5, absorber=Absorber(0.05, 10e3)),
+            Surface("front wall", 0.7),
+            Surface("left wall", 1.8),
+        ),
+    )
+    return predict(room, solve=solve_baffled_piston)
+
+
+@pytest.fixture(scope="module")
+def figures(in_a_room):
+    return {name: sheet(in_a_room) for name, sheet in SHEETS.items()}
 
 
 @pytest.fixture(scope="module")
@@ -100,21 +121,24 @@ def test_left_and_right_are_not_swapped(comparison):
 
 
 def test_nothing_to_show_no_figure(case, solve_baffled_piston):
-    one = dataclasses.replace(case, drivers=case.drivers[:1], crossover=(), floor=None)
+    one = dataclasses.replace(case, drivers=case.drivers[:1], crossover=(), surfaces=())
     prediction = predict(one, solve=solve_baffled_piston)
-    assert SHEETS["ear-height"](prediction) is None
-    assert SHEETS["floor-bounce"](prediction) is None
+    for name in ("ear-height", "at-the-seat", "filters", "seats"):
+        assert SHEETS[name](prediction) is None, name
+    for name, sheet in SHEETS.items():
+        if (figure := sheet(prediction)) is not None:
+            check(figure)
 
 
 @pytest.mark.parametrize("lowest", [4900.0, 6000.0])
-def test_no_floor_figure_of_high_frequencies_alone(case, solve_baffled_piston, lowest):
-    """Above 5 kHz the floor is not drawn, and one frequency below makes no curve."""
+def test_no_figure_of_the_room_for_high_frequencies_alone(case, solve_baffled_piston, lowest):
+    """Above 5 kHz the room is not drawn, and one frequency below makes no curve."""
     grid = FrequencyGrid(lowest, 20_000.0, 12)
     high = dataclasses.replace(case, frequencies=grid)
-    assert SHEETS["floor-bounce"](predict(high, solve=solve_baffled_piston)) is None
+    assert SHEETS["at-the-seat"](predict(high, solve=solve_baffled_piston)) is None
     other = dataclasses.replace(high, path="other.toml", digest="1" * 64)
     compared = compare([high, other], solve=solve_baffled_piston)
-    assert COMPARISON_SHEETS["floor-bounce"](compared) is None
+    assert COMPARISON_SHEETS["at-the-seat"](compared) is None
 
 
 def test_every_curve_is_in_the_key_though_the_first_panel_lacks_it(case, solve_baffled_piston):
@@ -142,9 +166,9 @@ def test_names_with_dollars_and_underscores(case, solve_baffled_piston, kind, tm
         sheets, data = SHEETS, predict(odd, solve=solve_baffled_piston)
     else:
         sheets, data = COMPARISON_SHEETS, compare([odd, other], solve=solve_baffled_piston)
-    assert save_sheets(sheets, data, tmp_path) == len(sheets)
-    for name, sheet in sheets.items():
-        figure = sheet(data)
+    drawn = {name: figure for name, sheet in sheets.items() if (figure := sheet(data))}
+    assert save_sheets(sheets, data, tmp_path) == len(drawn) >= len(sheets) - 1
+    for name, figure in drawn.items():
         figure.draw_without_rendering()
         texts = [text for text in figure.findobj(Text) if "$" in text.get_text()]
         assert texts, name
@@ -162,7 +186,7 @@ def test_long_names_fit(case, solve_baffled_piston):
         crossover=tuple(dataclasses.replace(b, driver=named[b.driver]) for b in case.crossover),
     )
     prediction = predict(wordy, solve=solve_baffled_piston)
-    for name in ("reference-axis", "ear-height", "floor-bounce"):
+    for name in ("filters", "reference-axis", "ear-height", "at-the-seat"):
         check(SHEETS[name](prediction))
 
 
@@ -211,3 +235,36 @@ def test_unwritable_place_is_named(prediction, tmp_path):
     (tmp_path / "file").write_text("")
     with pytest.raises(RoundoverError, match="cannot be written"):
         save_figure(SHEETS["layout"](prediction), tmp_path / "file" / "layout")
+
+
+def test_what_is_shaded_is_said(figures, in_a_room):
+    """Every figure over frequency tells of the grey in it; those over height have none."""
+    bands = doubtful_bands(in_a_room)
+    assert bands
+    for name, figure in figures.items():
+        over_frequency = any("Frequency" in axes.get_xlabel() for axes in figure.axes)
+        said = MEANING.split(",")[0] in figure.get_suptitle().replace("\n", " ")
+        assert said == over_frequency, name
+        if not over_frequency:
+            continue
+        for axes in figure.axes:
+            if axes.get_xscale() != "log":
+                continue
+            grey = [p.get_extents().x0 for p in (patch.get_path() for patch in axes.patches)]
+            assert len(grey) == len(bands), name
+
+
+def test_differences_of_seats_are_to_the_first(figures, in_a_room):
+    levels, apart = figures["seats"].axes
+    labels = [line.get_label() for line in levels.lines]
+    assert labels == [one.label for one in listeners(in_a_room)]
+    for line, difference in zip(levels.lines[1:], apart.lines, strict=True):
+        expected = line.get_ydata() - levels.lines[0].get_ydata()
+        np.testing.assert_allclose(difference.get_ydata(), expected)
+
+
+def test_both_cabinets_are_shown_where_they_sound_apart(figures):
+    titles = [axes.get_title(loc="left") for axes in figures["at-the-seat"].axes]
+    assert titles == [
+        f"ears at {ear} m, {side} cabinet" for side in ("left", "right") for ear in ("0.90", "1.10")
+    ]

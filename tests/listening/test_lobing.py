@@ -5,10 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import Branch, Cabinet, FrequencyGrid, ReferenceAxis, Seat
+from acoustics.case.model import Branch, Cabinet, FrequencyGrid, ReferenceAxis
 from acoustics.listening import crossovers, lobing
+from acoustics.listening.listeners import heard
 from acoustics.listening.lobes import _main_lobe
 from acoustics.prediction import predict
+from support.cases import seat_at
 
 SPEED = 343.0
 
@@ -29,7 +31,7 @@ def pair(make_case, make_driver, pass_branch, solve_free_field):
             ),
             reference=ReferenceAxis((0.0, 0.0), distance),
         )
-        return lobing(predict(case, solve=solve_free_field)).isel(crossover=0)
+        return lobing(heard(predict(case, solve=solve_free_field))).isel(crossover=0)
 
     return build
 
@@ -97,8 +99,8 @@ def test_fourth_order_linkwitz_riley_off_axis(reference, pair):
 
 
 def test_the_window_of_heights_is_that_of_the_exact_sum(make_case, solve_free_field):
-    case = make_case(seat=Seat(1.2, (0.9, 1.1)))
-    answer = lobing(predict(case, solve=solve_free_field)).isel(crossover=0)
+    case = make_case(seat=seat_at(1.2, (0.9, 1.1)))
+    answer = lobing(heard(predict(case, solve=solve_free_field))).isel(crossover=0)
 
     def level(height):
         # Both branches are −½ at the corner (Linkwitz 1976): two equal sources in phase.
@@ -123,7 +125,7 @@ def test_the_window_of_heights_is_that_of_the_exact_sum(make_case, solve_free_fi
 def test_level_over_height_at_the_crossover_and_half_an_octave_off(make_case, solve_free_field):
     case = make_case()
     prediction = predict(case, solve=solve_free_field)
-    answer = lobing(prediction).isel(crossover=0)
+    answer = lobing(heard(prediction)).isel(crossover=0)
     assert answer.offset.values == pytest.approx([-0.5, 0.0, 0.5])
     # Corner on the grid of a second design with a point there: no interpolation to compare with.
     exact = make_case(
@@ -131,14 +133,15 @@ def test_level_over_height_at_the_crossover_and_half_an_octave_off(make_case, so
             "Exact", (), {"values": lambda self: 2500.0 * 2.0 ** (np.arange(-12, 13) / 24)}
         )()
     )
-    pressure = predict(exact, solve=solve_free_field).height_total.isel(frequency=[0, 12, 24])
+    prediction = heard(predict(exact, solve=solve_free_field))
+    pressure = prediction.height_total.isel(frequency=[0, 12, 24])
     expected = 20 * np.log10(np.abs(pressure) / 20e-6).transpose("frequency", "height")
     assert answer.height_level.values == pytest.approx(expected.values, abs=0.01)
 
 
 def test_a_design_without_a_crossover_has_no_lobes(make_case, make_driver, solve_free_field):
     prediction = predict(make_case([make_driver("one")]), solve=solve_free_field)
-    answer = lobing(prediction)
+    answer = lobing(heard(prediction))
     assert answer.sizes["crossover"] == 0
     assert answer.lobe_direction.size == 0
     assert answer.height_level.shape == (0, 3, prediction.height.size)
@@ -195,7 +198,7 @@ def test_drivers_side_by_side_point_along_the_axis(
         ),
         reference=ReferenceAxis((0.0, 0.0), 2.0),
     )
-    answer = lobing(predict(case, solve=solve_free_field))
+    answer = lobing(heard(predict(case, solve=solve_free_field)))
     assert answer.lobe_direction.values.tolist() == [0.0]
     assert answer.lobe_gain.values == pytest.approx([0.0], abs=1e-9)
 
@@ -211,7 +214,7 @@ def test_lobes_about_an_axis_in_a_null_are_finite(
         ),
         reference=ReferenceAxis((0.0, 0.0), 100.0),
     )
-    answer = lobing(predict(case, solve=solve_free_field)).isel(crossover=0)
+    answer = lobing(heard(predict(case, solve=solve_free_field))).isel(crossover=0)
     assert np.isfinite(answer.lobe_gain)
     assert np.isfinite(answer.lobe_level).all()
     # Opposite phase: the first maximum is where the paths differ by half a wavelength.
@@ -240,7 +243,7 @@ def test_arcs_too_coarse_for_the_cabinet_are_told(
             frequencies=FrequencyGrid(1000.0, 8000.0, 24),
             arc_step=step,
         )
-        return lobing(predict(case, solve=solve_free_field)).isel(crossover=0)
+        return lobing(heard(predict(case, solve=solve_free_field))).isel(crossover=0)
 
     coarse, halved = at(6.0), at(3.0)
     assert bool(coarse.lobe_sampled) is fine
@@ -262,9 +265,9 @@ def test_a_delay_common_to_all_branches_changes_nothing(
             pass_branch("tweeter", "high-pass", 2430.0, delay=delay + 0.1e-3),
         )
         drivers = [make_driver("woofer", -0.05), make_driver("tweeter", 0.10)]
-        return lobing(predict(make_case(drivers, crossover=branches), solve=solve_free_field)).isel(
-            crossover=0
-        )
+        return lobing(
+            heard(predict(make_case(drivers, crossover=branches), solve=solve_free_field))
+        ).isel(crossover=0)
 
     now, then = with_delay(0.0), with_delay(late)
     strong = now.lobe_level > -25

@@ -6,16 +6,17 @@ import numpy as np
 import pytest
 
 from acoustics.cabinet import Body, Piston
-from acoustics.case.model import Floor, FrequencyGrid, Seat
+from acoustics.case.model import FrequencyGrid, Surface
 from acoustics.conventions import COORDINATES, DRIVE_VOLTAGE, VARIABLES
-from acoustics.crossover import crossover_response
+from acoustics.crossover import branch_response, branches_of
 from acoustics.prediction import predict
 from acoustics.source import constant_sensitivity
+from support.cases import seat_at
 
 
 @pytest.fixture(scope="module")
 def case(make_case):
-    return make_case(floor=Floor(0.7))
+    return make_case(surfaces=(Surface("floor", 0.0, 0.7),))
 
 
 @pytest.fixture(scope="module")
@@ -31,17 +32,18 @@ def monopole(case, index, point):
     omega = 2 * np.pi * frequency
     field = 1j * omega * 1.2 / (4 * np.pi * distance) * np.exp(-1j * omega * distance / 343.0)
     source = constant_sensitivity(driver, frequency, case.air)
-    return crossover_response(case, frequency)[index] * source * field * DRIVE_VOLTAGE
+    return branch_response(branches_of(case)[index], frequency) * source * field * DRIVE_VOLTAGE
 
 
 def test_every_variable_of_the_table_is_there_and_says_what_it_is(prediction):
-    assert set(prediction.data_vars) == set(VARIABLES)
+    assert set(prediction.data_vars) == set(VARIABLES) - {"target"}
     for name, variable in prediction.variables.items():
         meaning = {**VARIABLES, **COORDINATES}[name]
         assert variable.dims == meaning.dims
         assert variable.attrs["long_name"] == meaning.long_name
         assert variable.attrs.get("units", "") == meaning.units
-    assert all(variable.dtype == complex for variable in prediction.data_vars.values())
+    real = {name for name in prediction.data_vars if prediction[name].dtype == float}
+    assert real == {"strength", "seat_position", "height_position", "aside_position"}
 
 
 @pytest.mark.parametrize("angle", [-90.0, 0.0, 35.0, 180.0])
@@ -63,21 +65,28 @@ def test_the_floor_adds_the_image_of_the_seat_times_its_reflection(case, predict
     for height in (0.9, 1.1):
         direct = monopole(case, 0, (0.0, level + height, 2.5))
         image = 0.7 * monopole(case, 0, (0.0, level - height, 2.5))
-        found = prediction.seat_pressure.sel(driver="woofer", ear_height=height)
+        found = prediction.seat_pressure.sel(driver="woofer", ear_height=height).squeeze()
         assert found.sel(path="direct").values == pytest.approx(direct, rel=1e-6)
         assert found.sel(path="floor").values == pytest.approx(image, rel=1e-6)
     total = prediction.seat_total
     np.testing.assert_allclose(
-        total.sel(surroundings="with floor") - total.sel(surroundings="free space"),
+        total.sel(surroundings="with reflections") - total.sel(surroundings="free space"),
         prediction.seat_pressure.sel(path="floor").sum("driver"),
         rtol=1e-9,
         atol=1e-12,
     )
 
 
-def test_the_line_over_height_passes_the_ears(prediction):
+def test_the_lines_over_height_and_sideways_pass_the_ears(prediction):
     np.testing.assert_allclose(
         prediction.height_total.sel(height=0.9, method="nearest"),
+        prediction.seat_total.sel(surroundings="free space", ear_height=0.9),
+        rtol=1e-6,
+    )
+    # the ears nearest the tweeter's height, 0.89 m
+    assert prediction.attrs["aside_ear_height"] == 0.9
+    np.testing.assert_allclose(
+        prediction.aside_total.sel(aside=0.0),
         prediction.seat_total.sel(surroundings="free space", ear_height=0.9),
         rtol=1e-6,
     )
@@ -89,17 +98,18 @@ def test_the_line_over_height_passes_the_ears(prediction):
 def test_heights_reach_beyond_the_ears_but_not_under_the_floor(
     make_case, solve_free_field, ears, low, high
 ):
-    heights = predict(make_case(seat=Seat(2.5, ears)), solve=solve_free_field).height.values
+    heights = predict(make_case(seat=seat_at(2.5, ears)), solve=solve_free_field).height.values
     assert heights[[0, -1]] == pytest.approx([low, high])
     assert np.diff(heights) == pytest.approx(np.full(heights.size - 1, 0.05))
 
 
-def test_without_a_floor_there_is_no_floor_path(make_case, solve_free_field):
-    prediction = predict(make_case(floor=None), solve=solve_free_field)
-    assert not prediction.seat_field.sel(path="floor").any()
+def test_without_surfaces_there_is_only_the_direct_path(make_case, solve_free_field):
+    prediction = predict(make_case(surfaces=()), solve=solve_free_field)
+    assert list(prediction.path.values) == ["direct"]
     total = prediction.seat_total
-    assert (total.sel(surroundings="with floor") == total.sel(surroundings="free space")).all()
-    assert prediction.attrs["floor_reflection"] == 0
+    assert (
+        total.sel(surroundings="with reflections") == total.sel(surroundings="free space")
+    ).all()
 
 
 @pytest.mark.parametrize(("step", "first", "count"), [(5.0, -175.0, 72), (8.0, -176.0, 45)])
@@ -123,8 +133,11 @@ def test_the_solver_is_called_once_with_every_receiver_once(make_case, solve_fre
     prediction = predict(case, solve=spy, progress=print)
     ((body, pistons, receivers, settings),) = calls
     assert len(np.unique(np.round(receivers, 8), axis=0)) == len(receivers)
-    # two arcs share the axis and its back; the ears' images are apart from the line over height
-    assert len(receivers) == 2 * 72 - 2 + 2 + prediction.height.size
+    # Left is heard on the right, as the drivers are in the middle. Two arcs share the axis and its
+    # back; the ears' images are apart from the line over height, which meets the one sideways.
+    sideways = (prediction.aside.size - 1) // 2
+    assert len(receivers) == 72 + 35 + 2 + prediction.height.size + sideways
+    assert receivers[:, 0].min() == 0
     assert settings == {"air": case.air, "accuracy": 0.03, "progress": print}
     assert body.points[:, 2].min() == pytest.approx(-0.30)
     assert [piston.radius for piston in pistons] == [0.0125, 0.0125]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from acoustics.listening import first_answers
 from acoustics.prediction import predict
 from acoustics.report import summary
 from support.cases import make_case
@@ -23,3 +24,19 @@ def summed_up(solve_free_field):
         return " ".join(text.split()) if one_line else text
 
     return write
+
+
+@pytest.fixture(scope="session")
+def known(solve_free_field):
+    """`known(**changes)`: case, prediction and first answers, the latter to be changed at will."""
+    made = {}
+
+    def of(solve=solve_free_field, **changes):
+        case = make_case(**changes)
+        if (case, solve) not in made:
+            prediction = predict(case, solve=solve)
+            made[case, solve] = prediction, first_answers(case, prediction)
+        prediction, answers = made[case, solve]
+        return case, prediction, answers.copy(deep=True)
+
+    return of

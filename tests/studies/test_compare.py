@@ -8,21 +8,31 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.case.model import Aim, Floor, FrequencyGrid, Seat
+from acoustics.case.model import (
+    Absorber,
+    Aim,
+    Cabinet,
+    FrequencyGrid,
+    Placement,
+    ReferenceAxis,
+    Seat,
+    SeatPlace,
+    Surface,
+)
 from acoustics.conventions import RoundoverError
 from acoustics.prediction import predict
 from acoustics.studies import compare
-from acoustics.studies.curves import difference_to_first, floor_curves, height_curves
 from acoustics.studies.labels import file_name, labels_of
-from acoustics.studies.qualities import QUALITIES, Quality, rank
-from acoustics.studies.verdicts import floor_dips, ranking_sentence
-from support.cases import make_case, make_driver, pass_branch
+from acoustics.studies.qualities import Quality, qualities_for, rank
+from acoustics.studies.verdicts import dips, figure
+from support.cases import make_case, make_driver, pass_branch, seat_at
 
 FEWER = FrequencyGrid(per_octave=12)
 
 
 def design(name, digest, **changes):
     changes.setdefault("frequencies", FEWER)
+    changes.setdefault("arc_step", 10.0)
     return make_case(path=f"{name}/case.toml", digest=digest * 64, **changes)
 
 
@@ -36,6 +46,11 @@ def spaced(name, digest, distance, **changes):
     return design(name, digest, drivers=drivers, crossover=crossover, **changes)
 
 
+def pick(table, answer):
+    """The rows of one answer."""
+    return table.isel(row=table.answer.values == answer)
+
+
 @pytest.fixture(scope="module")
 def solve(solve_free_field):
     return solve_free_field
@@ -47,21 +62,25 @@ def test_closer_drivers_leave_more_room_for_the_ears(solve):
     result = compare([far, near], solve=solve)
     (room,) = [r for r in result.rankings if r.quality.answer == "window_height"]
     assert [result.labels[i] for i in room.best] == ["near"]
-    (sentence,) = [s for s in result.sentences if s.startswith("Room for the ears")]
-    assert "near (" in sentence
-    assert "is better than far" in sentence
-    assert "uncertainty" in sentence
-    assert result.sentences[0].startswith("near is better in ")
+    assert room.behind(0) > room.doubt(0)
+    assert "near is better in " in result.sentences[0]
+    assert "room for the ears at a crossover" in result.sentences[0]
 
 
-def test_equal_designs_cannot_be_told_apart(solve):
-    one, other = design("one", "a"), design("other", "b")
-    result = compare([one, other], solve=solve)
-    assert all(ranking.draw for ranking in result.rankings)
-    assert result.sentences[0].startswith("The designs cannot be told apart: every difference is")
-    assert not result.table.differs.any()
-    ripple = next(s for s in result.sentences if s.startswith("Evenness on the reference axis"))
-    assert "the difference, 0.00 dB, is smaller than the uncertainty, 0.10 dB" in ripple
+@pytest.fixture(scope="module")
+def alike(solve):
+    """Two designs that do the same."""
+    return compare([design("one", "a"), design("other", "b")], solve=solve)
+
+
+def test_equal_designs_cannot_be_told_apart(alike):
+    assert all(ranking.draw for ranking in alike.rankings)
+    assert alike.sentences[0].startswith("No audible difference expected")
+    assert "The designs cannot be told apart: every difference is" in alike.sentences[0]
+    assert not alike.table.differs.any()
+    ripple = alike.rankings[0]
+    assert ripple.quality.answer == "axis_ripple"
+    assert (ripple.behind(1), ripple.doubt(1)) == (0.0, pytest.approx(0.1))
 
 
 @pytest.mark.parametrize(("gain", "apart"), [(0.09, False), (0.11, True)])
@@ -131,8 +150,8 @@ def test_aims_are_counted(solve):
 
 
 def test_only_common_ear_heights_are_compared(solve):
-    one = design("one", "a", seat=Seat(2.5, (0.9, 1.1)))
-    other = design("other", "b", seat=Seat(2.5, (1.1, 1.3)))
+    one = design("one", "a", seat=seat_at(2.5, (0.9, 1.1)))
+    other = design("other", "b", seat=seat_at(2.5, (1.1, 1.3)))
     result = compare([one, other], solve=solve)
     assert result.ear_heights == (1.1,)
     places = {str(place) for place in result.table.place.values if "ear height" in str(place)}
@@ -141,8 +160,8 @@ def test_only_common_ear_heights_are_compared(solve):
 
 
 def test_no_common_ear_height_is_said(solve):
-    one = design("one", "a", seat=Seat(2.5, (0.9,)))
-    other = design("other", "b", seat=Seat(2.5, (1.2,)))
+    one = design("one", "a", seat=seat_at(2.5, (0.9,)))
+    other = design("other", "b", seat=seat_at(2.5, (1.2,)))
     result = compare([one, other], solve=solve)
     assert result.ear_heights == ()
     assert not any("seat" in str(name) for name in result.table.answer.values)
@@ -156,7 +175,6 @@ def test_other_drivers_and_fewer_crossovers(solve):
         "number of crossovers differs (0 in one-way and 1 in two-way)" in n for n in result.notes
     )
     assert "lobe_direction" not in result.table.answer.values
-    assert height_curves(result) == []
 
 
 def test_crossovers_of_other_names_go_by_order(solve):
@@ -184,29 +202,38 @@ def test_frequencies_that_do_not_cover_the_band_are_not_compared(solve):
     assert np.isfinite(result.table.value).all()
 
 
-def test_differences_are_taken_at_common_frequencies(solve):
-    coarse = design("coarse", "a", frequencies=FrequencyGrid(per_octave=6))
-    fine = design("fine", "b", frequencies=FrequencyGrid(per_octave=12))
-    odd = design("odd", "c", frequencies=FrequencyGrid(per_octave=7))
-    from acoustics.studies.curves import axis_curves
-
-    curves = axis_curves(compare([coarse, fine, odd], solve=solve))
-    apart = difference_to_first(curves)
-    np.testing.assert_allclose(apart["fine"], 0.0, atol=1e-9)
-    assert apart["fine"].frequency.size == curves["coarse"].frequency.size
-
-
-def test_seat_and_floor_that_differ_are_noted(solve):
-    one = design("one", "a", seat=Seat(2.0, (0.9, 1.1)))
-    other = design("other", "b", floor=None)
-    result = compare([one, other], solve=solve)
-    assert any(
-        note.startswith("Seat distances differ (2 m in one and 2.5 m in other)")
-        and "windows over height and the floor's dips" in note
-        for note in result.notes
+def test_what_is_not_the_same_is_noted(solve):
+    one = design(
+        "one",
+        "a",
+        seat=seat_at(2.0, (0.9, 1.1), 0.3),
+        surfaces=(Surface("floor", 0.0, 0.8), Surface("ceiling", 2.5)),
+        reference=ReferenceAxis((0.0, 0.1), 1.5),
+        placement=Placement(toe_in=10.0),
     )
-    assert any("No floor reflects in other" in note for note in result.notes)
-    assert "dip_depth" not in result.table.answer.values
+    layer = Surface("floor", 0.0, absorber=Absorber(0.05, 10_000.0))
+    notes = compare([one, design("other", "b", surfaces=(layer,))], solve=solve).notes
+    for start in (
+        "Reference distances differ (1.5 m in one and 2 m in other)",
+        "The placement differs (a single cabinet turned by 10° in one and a single cabinet in",
+        "The main seat is not in the same place (2 m ahead and 0.3 m to the right in one and 2.5 m "
+        "ahead in other)",
+        "The floor is not the same (reflection 0.8 in one and absorber of 50 mm, 10000 Pa s/m² in",
+        "The designs do not have the same reflecting surfaces (one: floor, ceiling; other: floor)",
+    ):
+        assert sum(note.startswith(start) for note in notes) == 1, start
+
+
+def test_only_common_surfaces_are_compared(solve):
+    one = design("one", "a", surfaces=(Surface("floor", 0.0), Surface("front wall", 0.7)))
+    other = design("other", "b", surfaces=(Surface("front wall", 0.7), Surface("ceiling", 2.6)))
+    result = compare([one, other], solve=solve)
+    rows = result.table.answer.values == "dip_depth"
+    assert list(result.table.place.values[rows]) == [
+        "front wall, ear height 0.90 m",
+        "front wall, ear height 1.10 m",
+    ]
+    assert [r.quality.name for r in result.rankings][-1] == "depth of the front wall's deepest dip"
 
 
 def test_one_design_is_no_comparison():
@@ -224,21 +251,51 @@ def test_predictions_of_other_designs_are_refused(solve):
 
 
 def test_a_floor_that_reflects_nothing_is_none(solve):
-    one, other = design("one", "a", floor=Floor(0.0)), design("other", "b")
+    one, other = design("one", "a", surfaces=(Surface("floor", 0.0, 0.0),)), design("other", "b")
     result = compare([one, other], solve=solve)
-    assert any("No floor reflects in one" in note for note in result.notes)
+    assert any("(one: none; other: floor)" in n and "no dips" in n for n in result.notes)
     assert "dip_depth" not in result.table.answer.values
-    assert floor_curves(result) == {}
 
 
-def test_floors_that_reflect_differently_are_noted(solve):
-    one, other = design("one", "a", floor=Floor(0.8)), design("other", "b")
+def test_a_single_cabinet_stands_against_both_of_a_pair(solve):
+    """At a seat aside of the middle the two of a pair are heard apart."""
+    seat = Seat((SeatPlace("main", 2.5, 0.4),), (0.9,))
+    pair = design("pair", "a", seat=seat, placement=Placement(True, 2.0))
+    single = design("single", "b", seat=seat)
+    ripple = pick(compare([single, pair], solve=solve).table, "seat_level")
+    assert list(ripple.place.values) == [
+        "left cabinet, ear height 0.90 m",
+        "right cabinet, ear height 0.90 m",
+    ]
+    alone, two = ripple.value.values.T
+    assert alone[0] == alone[1]
+    assert two[0] < two[1]
+
+
+def test_only_common_seats_are_compared(solve):
+    places = SeatPlace("main", 2.5), SeatPlace("sofa end", 2.7, 0.8), SeatPlace("desk", 2.0)
+    one = design("one", "a", seat=Seat(places, (0.9,)))
+    other = design("other", "b", seat=Seat(places[:2], (0.9,)))
     result = compare([one, other], solve=solve)
-    assert any(
-        note.startswith("The floor's reflection differs (0.8 in one and 1 in other)")
-        for note in result.notes
+    assert list(pick(result.table, "seat_ripple").place.values) == [
+        "main seat, ear height 0.90 m",
+        "seat sofa end, ear height 0.90 m",
+    ]
+    assert (
+        "Only the seats common to all are compared (one: main, sofa end, desk; other: main, "
+        in (" ".join(result.notes))
     )
-    assert "dip_depth" in result.table.answer.values
+    alone = design("alone", "c", seat=seat_at(2.5, (0.9,)))
+    table = compare([one, alone], solve=solve).table
+    assert list(pick(table, "seat_ripple").place.values) == ["ear height 0.90 m"]
+
+
+def test_the_baffle_step_is_compared_driver_by_driver(solve):
+    drivers = (make_driver("bass", -0.05), make_driver("tweeter", 0.10))
+    crossover = pass_branch("bass", "low-pass", 2500.0), pass_branch("tweeter", "high-pass", 2500.0)
+    named = design("named", "a", drivers=drivers, crossover=crossover)
+    notes = compare([named, design("plain", "b")], solve=solve).notes
+    assert "The baffle step is compared for drivers that all designs have: tweeter." in notes
 
 
 def test_dips_that_are_not_known_are_not_compared(solve):
@@ -250,7 +307,10 @@ def test_dips_that_are_not_known_are_not_compared(solve):
 
 
 def test_lobes_between_coarse_angles_are_not_compared(solve):
-    one, other = design("one", "a", arc_step=2.0), design("other", "b", arc_step=45.0)
+    """36 angles tell orders up to 18 apart; a corner at 0.6 m has 2π·2500·0.6/343 = 27 of them."""
+    tall = Cabinet(0.22, 1.0, 0.3, 0.0)
+    one = design("one", "a", arc_step=2.0, cabinet=tall)
+    other = design("other", "b", arc_step=10.0, cabinet=tall)
     result = compare([one, other], solve=solve)
     assert any(
         note.startswith("other: the angles of the arcs lie too far") for note in result.notes
@@ -272,6 +332,13 @@ def test_the_same_design_twice_is_refused():
         compare([design("one", "a"), design("other", "b"), design("copy", "a")])
 
 
+def test_designs_that_differ_in_their_aims_alone_are_compared(solve):
+    aim = Aim("loud", "level", "reference axis", (300.0, 10_000.0), 6.0, 0.0, None)
+    result = compare([design("one", "a"), design("two", "a", aims=(aim,))], solve=solve)
+    assert result.sentences[0].startswith("No audible difference expected")
+    assert "two meets 1 of its 1 aims." in result.sentences
+
+
 @pytest.mark.parametrize(
     ("paths", "labels"),
     [
@@ -290,13 +357,14 @@ def test_labels_and_file_names_stay_apart(paths, labels):
     assert len({file_name(label).casefold() for label in found}) == len(paths)
 
 
-def ranking(values, uncertainties, better="nearer zero"):
+def ranking(values, uncertainties, better="nearer zero", at_least=None):
     """The ranking of designs by one number each."""
     quality = Quality("quality", "answer", better, "degree", finer=1)
     table = xr.Dataset(
         {
             "value": (("row", "design"), [list(values)]),
             "uncertainty": (("row", "design"), [list(uncertainties)]),
+            "at_least": (("row", "design"), [list(at_least or [False] * len(values))]),
         },
         coords={"answer": ("row", ["answer"]), "place": ("row", [""])},
     )
@@ -304,71 +372,91 @@ def ranking(values, uncertainties, better="nearer zero"):
 
 
 @pytest.mark.parametrize(
-    ("values", "says"),
+    ("values", "best"),
+    [((5.0, -5.0), (0, 1)), ((5.0, -6.0), (0,)), ((-6.0, 5.0), (1,)), ((5.0, -5.7), (0, 1))],
+)
+def test_nearness_to_zero_is_what_is_told_apart(values, best):
+    assert ranking(values, (0.4, 0.4)).best == best
+
+
+def test_three_designs_are_each_held_against_the_best():
+    """a cannot be told from b, the best, nor from c; c can be told from b."""
+    three = ranking((1.5, 1.0, 2.1), (0.4, 0.4, 0.4), "lower")
+    assert (three.first, three.best, three.draw) == (1, (0, 1), False)
+    assert three.behind(2) == pytest.approx(1.1)
+    assert three.doubt(2) == pytest.approx(0.8)
+
+
+@pytest.mark.parametrize(
+    ("at_least", "best"),
     [
-        ((5.0, -5.0), "a (5.0°), b (−5.0°); the difference, 0.0°, is smaller than the uncertainty"),
-        ((5.0, -6.0), "a (5.0°) is better than b (−6.0°), by 1.0° (uncertainty 0.8°)."),
-        ((-6.0, 5.0), "b (5.0°) is better than a (−6.0°), by 1.0° (uncertainty 0.8°)."),
+        ((False, False), (0,)),
+        ((True, False), (0,)),
+        ((False, True), (0, 1)),
+        ((True, True), (0, 1)),
     ],
 )
-def test_nearness_to_zero_is_what_is_told_apart(values, says):
-    assert says in ranking_sentence(("a", "b"), ranking(values, (0.4, 0.4)))
+def test_a_number_that_may_be_larger_is_not_worse_for_being_small(at_least, best):
+    found = ranking((1.4, 1.0), (0.05, 0.05), "higher", at_least)
+    assert found.best == best
+    assert figure(found, 1) == ("at least 1.0°" if at_least[1] else "1.0°")
 
 
-def test_what_is_said_of_three_holds_for_each_pair():
-    """b is best; a cannot be told from it, but nor from c: only b against c is claimed."""
-    sentence = ranking_sentence(("a", "b", "c"), ranking((1.5, 1.0, 2.1), (0.4, 0.4, 0.4), "lower"))
-    assert sentence == (
-        "Quality: b (1.0°), which cannot be told from a (1.5°), is better than c (2.1°), by 1.1° "
-        "(uncertainty 0.8°)."
-    )
+def test_windows_that_reach_an_end_are_at_least_so_high(solve):
+    """One driver alone: the level over height hardly changes, so all heights are in the window."""
+    cases = [
+        design(name, name[0], drivers=[make_driver("only", y)], seat=seat_at(2.5, (0.9,)))
+        for name, y in (("low", -0.1), ("high", 0.1))
+    ]
+    table = compare(cases, solve=solve).table
+    span = pick(table, "height_span")
+    assert span.at_least.values.all()
+    assert not span.differs.any()
+    assert not pick(table, "axis_ripple").at_least.any()
 
 
-def test_a_draw_of_three_is_measured_from_the_best():
-    sentence = ranking_sentence(("a", "b", "c"), ranking((1.7, 1.0, 1.75), (0.4,) * 3, "lower"))
-    assert "the difference, 0.8°, is smaller than the uncertainty, 0.8°" in sentence
-
-
-def test_a_later_dip_that_is_deeper_is_told_and_counts(solve):
-    """As `numbers_of` gives them: the first dip decides nothing where a later one is worse."""
-    plain = compare([design("one", "a"), design("other", "b")], solve=solve)
-    assert not any(r.quality.answer == "deepest_dip_depth" for r in plain.rankings)
+def test_a_later_dip_that_is_deeper_is_told():
     answers = xr.Dataset(
         {
-            f"{name}_{what}": ("ear_height", [figure])
+            f"{name}_{what}": (("listener", "surface", "ear_height"), [[[figure]]])
             for name, figures in (
                 ("dip", (300.0, 3.0, "woofer")),
                 ("deepest_dip", (900.0, 9.0, "mid")),
             )
             for what, figure in zip(("frequency", "depth", "driver"), figures, strict=True)
-        }
+        },
+        coords={"listener": [""], "surface": ["floor"]},
     )
-    first, deepest = floor_dips(("one",), (answers,))
-    assert first == "The floor's first dip lies at 300 Hz in one (woofer)."
-    assert deepest == "Its deepest up to 1.5 kHz lies at 900 Hz in one (mid), 9.0 dB deep."
-    answers["deepest_dip_depth"] = answers.dip_depth + 0.9
-    assert floor_dips(("one",), (answers,)) == [first]
-
-
-def test_every_quality_is_in_the_table(solve):
-    result = compare([design("one", "a"), design("other", "b")], solve=solve)
-    assert [rank(result.table, quality) is not None for quality in QUALITIES] == [True] * len(
-        QUALITIES
+    first, deepest = dips(("one", "other"), (answers, answers))
+    assert first == "First dip: floor at 300 Hz (woofer) in both designs."
+    assert deepest == "Deepest dip up to 1.5 kHz: floor 9.0 dB at 900 Hz (mid) in both designs."
+    shallow = answers.assign(deepest_dip_depth=answers.dip_depth + 0.9)
+    assert dips(("one", "other"), (shallow, shallow)) == [first]
+    there = answers.assign_coords(listener=["main seat, left cabinet"])
+    moved = there.assign(dip_frequency=there.dip_frequency + 40)
+    assert dips(("one", "other"), (there, moved))[0] == (
+        "First dip (main seat, left cabinet): floor at 300 Hz (woofer) in one, at 340 Hz (woofer) "
+        "in other."
     )
 
 
-def test_the_worst_place_decides(solve):
-    result = compare([design("one", "a"), design("other", "b")], solve=solve)
-    table = result.table.copy(deep=True)
-    rows = np.flatnonzero(table.answer.values == "seat_ripple")
-    table.value.values[rows] = [[1.0, 2.0], [5.0, 2.5]]
-    quality = next(q for q in QUALITIES if q.answer == "seat_ripple")
-    ranking = rank(table, quality)
-    assert ranking.values == (5.0, 2.5)
-    assert ranking.best == (1,)
+def test_every_quality_is_in_the_table(alike):
+    qualities = qualities_for(["floor"])
+    assert len(qualities) == 11
+    assert [rank(alike.table, quality) is not None for quality in qualities] == [True] * 11
 
 
-def test_verdict_is_frozen(solve):
-    result = compare([design("one", "a"), design("other", "b")], solve=solve)
+def test_the_worst_place_decides(alike):
+    table = alike.table.copy(deep=True)
+    rows = np.flatnonzero(table.answer.values == "side_ripple")
+    table.value.values[rows] = [[1.0, 2.0], [1.0, 2.5], [1.0, 2.2], [5.0, 2.1]]
+    quality = next(q for q in qualities_for([]) if q.answer == "side_ripple")
+    found = rank(table, quality)
+    assert found.values == (5.0, 2.5)
+    assert found.places == ("60° right", "30° left")
+    assert found.best == (1,)
+
+
+def test_verdict_is_frozen(alike):
     with pytest.raises(dataclasses.FrozenInstanceError):
-        result.labels = ()
+        alike.labels = ()

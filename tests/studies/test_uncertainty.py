@@ -6,18 +6,18 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.case.model import Floor, Seat
-from acoustics.listening import first_answers, ripple_and_tilt
+from acoustics.case.model import Cabinet, FrequencyGrid, ReferenceAxis, Surface
+from acoustics.listening import (
+    first_answers,
+    ripple_and_tilt,
+    standard_curves,
+    window_ripple,
+)
+from acoustics.listening.error import FLOOR, NEPER, level_error, level_uncertainty
 from acoustics.prediction import predict
 from acoustics.studies.numbers import numbers_of
-from acoustics.studies.uncertainty import (
-    FLOOR,
-    NEPER,
-    answer_uncertainty,
-    level_error,
-    level_uncertainty,
-)
-from support.cases import make_case, make_driver, pass_branch
+from acoustics.studies.uncertainty import answer_uncertainty
+from support.cases import make_case, make_driver, pass_branch, seat_at
 
 BAND = (300.0, 10_000.0)
 U = 0.2
@@ -26,7 +26,8 @@ U = 0.2
 
 @pytest.fixture(scope="module")
 def prediction(solve_baffled_piston):
-    return predict(make_case(), solve=solve_baffled_piston)
+    case = make_case(frequencies=FrequencyGrid(per_octave=12), arc_step=10.0)
+    return predict(case, solve=solve_baffled_piston)
 
 
 def with_error(prediction: xr.Dataset, decibels: float | np.ndarray) -> xr.Dataset:
@@ -96,10 +97,11 @@ def test_figures_at_a_frequency_take_the_estimate_there(solve_baffled_piston):
     error = np.where(prediction.frequency < 400.0, 1.0, 0.0)
     spread = numbers_of(case, with_error(prediction, error))
     np.testing.assert_allclose(spread.lobe_gain_uncertainty, [2.0, FLOOR], rtol=1e-6)
-    low, high = spread.window_height_uncertainty.isel(ear_height=0).values
+    ear = {"listener": 0, "ear_height": 0}
+    low, high = spread.window_height_uncertainty.isel(ear).values
     sharp = numbers_of(case, prediction)
-    assert high == pytest.approx(float(sharp.window_height_uncertainty[1, 0]))
-    assert low > 0 or bool(spread.window_open[0].all())
+    assert high == pytest.approx(float(sharp.window_height_uncertainty.isel(ear)[1]))
+    assert low > 0 or bool(spread.window_open.isel(ear)[0])
     dips = spread.dip_frequency.values
     assert (dips < 400).all()
     np.testing.assert_allclose(spread.dip_frequency_uncertainty, dips * 2 * NEPER / np.pi)
@@ -161,7 +163,7 @@ def test_main_lobe_of_two_points_turns_no_further_than_stated(solve_free_field):
 def test_window_of_two_points_moves_as_stated(solve_free_field):
     """The ear u too loud and its surroundings u too quiet: the window is that for 3 dB − 2u."""
     drivers = (make_driver("woofer", -0.17), make_driver("tweeter", 0.17))
-    case = make_case(drivers, crossover=make_case().crossover, seat=Seat(2.0, (ear := 0.8,)))
+    case = make_case(drivers, crossover=make_case().crossover, seat=seat_at(2.0, (ear := 0.8,)))
     prediction = predict(case, solve=solve_free_field)
     stated = numbers_of(case, with_error(prediction, U))
     away = xr.where(abs(prediction.height - ear) < 0.06, 1.0, -1.0)
@@ -200,18 +202,19 @@ def test_beamwidth_against_the_pistons_own_slope(solve_baffled_piston):
 @pytest.mark.parametrize("sign", [-1, 1])
 def test_floor_dip_moves_no_further_than_stated(solve_free_field, sign):
     """The wave over the floor off by 2u in level, or by the same relative error in phase."""
-    case = make_case([make_driver("only", 0.0)], floor=Floor(0.7))
+    case = make_case([make_driver("only", 0.0)], surfaces=(Surface("floor", 0.0, 0.7),))
     prediction = predict(case, solve=solve_free_field)
     stated = numbers_of(case, with_error(prediction, U))
-    direct, both = (
-        prediction.seat_total.sel(surroundings=where, drop=True)
-        for where in ("free space", "with floor")
-    )
+    over_the_floor = prediction.path == "floor"
 
     def moved(error: complex) -> xr.Dataset:
-        seat = xr.concat([direct, direct + (both - direct) * np.exp(error)], "surroundings")
-        seat = seat.assign_coords(surroundings=prediction.surroundings)
-        off = prediction.assign(seat_total=seat.transpose(*prediction.seat_total.dims))
+        turned = xr.where(over_the_floor, np.exp(error), 1.0)
+        off = prediction.assign(
+            {
+                name: (prediction[name] * turned).transpose(*prediction[name].dims)
+                for name in ("seat_field", "seat_pressure")
+            }
+        )
         names = ["dip_depth", "dip_frequency"]
         return numbers_of(case, off)[names] - stated[names]
 
@@ -228,17 +231,147 @@ def test_every_number_has_its_uncertainty(prediction):
         for name in numbers.data_vars
         if not str(name).endswith("_uncertainty") and numbers[name].dtype.kind == "f"
     ]
-    assert len(plain) > 15
-    for name in plain:
+    places = {"height_span_frequency", "aside_span_frequency"}
+    assert set(plain) >= places
+    assert len(plain) > 30
+    for name in set(plain) - places:
         spread = numbers[f"{name}_uncertainty"]
         assert set(spread.dims) == set(numbers[name].dims)
         known = np.isfinite(numbers[name].transpose(*spread.dims).values)
         assert np.isfinite(spread.values[known]).all(), name
+        assert (spread.values[known] >= 0).all(), name
+
+
+def window_of(prediction: xr.Dataset) -> xr.DataArray:
+    """True in the directions of the listening window, horizontal to 30 and vertical to 10°."""
+    reach = xr.DataArray([30.0, 10.0], dims="plane", coords={"plane": prediction.plane})
+    return abs(prediction.angle) <= reach + 1e-9
+
+
+def worst_error(curve: xr.DataArray) -> xr.DataArray:
+    """An error of ±U that lifts a curve where it lies above its straight line, and else lowers it.
+
+    Smoothed over half an octave, so that the smoothing of figures leaves it whole.
+    """
+    x = np.log2(curve.frequency.values)
+    inside = (curve.frequency.values >= BAND[0]) & (curve.frequency.values <= BAND[1])
+    line = np.polyval(np.polyfit(x[inside], curve.values[inside], 1), x)
+    away = np.convolve(curve.values - line, np.ones(5) / 5, mode="same")
+    return xr.DataArray(U * np.sign(away), dims="frequency", coords={"frequency": curve.frequency})
+
+
+@pytest.mark.parametrize(
+    ("curve", "name"),
+    [("listening_window", "window_ripple"), ("estimated_in_room", "room_ripple")],
+)
+def test_ripples_of_the_standard_curves(prediction, curve, name):
+    stated = numbers_of(make_case(), with_error(prediction, U))
+    error = worst_error(standard_curves(prediction)[curve])
+    off = numbers_of(make_case(), wrong(prediction, "arc_total", error))
+    moved = float(off[name]) - float(stated[name])
+    assert 0.7 * U < moved < 1.3 * U  # the straight line turns a little, too
+    assert float(stated[f"{name}_uncertainty"]) == pytest.approx(U)
+
+
+@pytest.mark.parametrize("name", ["window_tilt", "room_tilt"])
+def test_tilts_of_the_standard_curves(prediction, name):
+    stated = numbers_of(make_case(), with_error(prediction, U))
+    error = U * np.sign(np.log(prediction.frequency / np.sqrt(BAND[0] * BAND[1])))
+    off = numbers_of(make_case(), wrong(prediction, "arc_total", error))
+    moved = float(off[name]) - float(stated[name])
+    assert moved == pytest.approx(float(stated[f"{name}_uncertainty"]), rel=0.03)
+
+
+def test_ripple_relative_to_the_axis_may_be_off_twice(prediction):
+    """The axis is off by as much as the worst direction, the other way."""
+    stated = numbers_of(make_case(), with_error(prediction, U))
+    ripples = window_ripple(prediction)
+    worst = ripples.relative_level.sel(direction=str(ripples.worst_direction.values))
+    error = worst_error(worst.reset_coords(drop=True))
+    side = xr.where(prediction.angle == 0, -1.0, 1.0)
+    off = numbers_of(make_case(), wrong(prediction, "arc_total", side * error))
+    moved = float(off.relative_ripple - stated.relative_ripple)
+    assert 1.4 * U < moved < 2.6 * U
+    assert float(stated.relative_ripple_uncertainty) == pytest.approx(2 * U)
+
+
+def test_directivity_index_may_be_off_twice(prediction):
+    """The window too loud, all else too quiet; a tenth or so of the power is in the window."""
+    stated = numbers_of(make_case(), with_error(prediction, U))
+    error = xr.where(window_of(prediction), U, -U)
+    off = numbers_of(make_case(), wrong(prediction, "arc_total", error))
+    moved = float(off.power_index - stated.power_index)
+    assert 1.4 * U < moved <= 2 * U
+    assert float(stated.power_index_uncertainty) == pytest.approx(2 * U)
+
+
+@pytest.mark.parametrize(("line", "name"), [("height", "height_span"), ("aside", "aside_span")])
+def test_spans_of_two_points_move_as_stated(solve_free_field, line, name):
+    """The ear u too loud and its surroundings u too quiet: the span is that for 3 dB − 2u."""
+    apart = (0.0, 0.17) if line == "height" else (0.17, 0.0)
+    drivers = tuple(
+        make_driver(driver, position=(sign * apart[0], sign * apart[1]))
+        for driver, sign in (("woofer", -1), ("tweeter", 1))
+    )
+    case = make_case(
+        drivers,
+        crossover=make_case().crossover,
+        cabinet=Cabinet(0.45, 0.45, 0.3, 0.575),
+        reference=ReferenceAxis((0.0, 0.0), 2.0),
+        seat=seat_at(2.0, (ear := 0.8,)),
+    )
+    prediction = predict(case, solve=solve_free_field)
+    stated = numbers_of(case, with_error(prediction, U))
+    away = prediction[line] - (ear if line == "height" else 0.0)
+    error = xr.where(abs(away) < 0.06, 1.0, -1.0)
+    changes = []
+    for sign in (1, -1):
+        off = numbers_of(case, wrong(prediction, f"{line}_total", sign * U * error))
+        changes.append((off[name] - stated[name]).item())
+    assert not stated[f"{name}_open"].item()
+    assert changes[0] < 0 < changes[1]
+    found = stated[f"{name}_uncertainty"].item()
+    assert (changes[1] - changes[0]) / 2 == pytest.approx(found, rel=0.1)
+
+
+@pytest.fixture(scope="module")
+def stepped(solve_free_field):
+    """One driver whose level on the axis rises by 6.02 dB with f²/(f² + 500²)."""
+
+    def solve(*args, **kwargs):
+        field = solve_free_field(*args, **kwargs)
+        squared = (field.frequency / 500.0) ** 2
+        return field * (1 + squared / (1 + squared))
+
+    case = make_case([make_driver("only")])
+    return case, predict(case, solve=solve)
+
+
+@pytest.mark.parametrize("sign", [-1, 1])
+def test_baffle_step_moves_as_stated(stepped, sign):
+    """Below the step too loud, above it too quiet: it begins later and rises by 2u less."""
+    case, prediction = stepped
+    stated = numbers_of(case, with_error(prediction, U))
+    error = sign * U * xr.where(prediction.frequency < 100.0, 1.0, -1.0)
+    off = numbers_of(case, wrong(prediction, "arc_field", error))
+    later = float((off.half_step_frequency - stated.half_step_frequency)[0])
+    assert later * sign > 0
+    assert abs(later) == pytest.approx(float(stated.half_step_frequency_uncertainty[0]), rel=0.15)
+    smaller = float((stated.step_rise - off.step_rise)[0])
+    assert smaller == pytest.approx(sign * float(stated.step_rise_uncertainty[0]), abs=1e-6)
+    assert float(stated.step_rise_uncertainty[0]) == pytest.approx(2 * U)
+
+
+def test_a_half_step_that_the_error_may_take_away_is_not_known(stepped):
+    """With 2u of 4 dB the level may not rise by half a step at all."""
+    case, prediction = stepped
+    found = numbers_of(case, with_error(prediction, 2.0))
+    assert float(found.half_step_frequency_uncertainty[0]) == float(found.half_step_frequency[0])
 
 
 def test_a_floor_without_a_dip_has_depth_zero(solve_free_field):
     """A floor that reflects a twentieth makes ripples of less than 1 dB: 20·lg(1.05) = 0.42 dB."""
-    case = make_case(floor=Floor(0.05))
+    case = make_case(surfaces=(Surface("floor", 0.0, 0.05),))
     numbers = numbers_of(case, predict(case, solve=solve_free_field))
     assert (numbers.dip_depth == 0).all()
     assert (numbers.dip_depth_uncertainty == FLOOR / 2).all()

@@ -10,11 +10,13 @@ from acoustics.case.model import (
     Cabinet,
     Case,
     Driver,
-    Floor,
     FrequencyGrid,
     PassFilter,
+    Placement,
     ReferenceAxis,
     Seat,
+    SeatPlace,
+    Surface,
 )
 from acoustics.conventions import Air
 
@@ -69,11 +71,17 @@ def make_case(drivers: Sequence[Driver] | None = None, **changes: Any) -> Case:
         "drivers": tuple(drivers),
         "crossover": (),
         "reference": ReferenceAxis(point=drivers[-1].position, distance=2.0),
-        "seat": Seat(distance=2.5, ear_heights=(0.9, 1.1)),
-        "floor": Floor(1.0),
+        "placement": Placement(),
+        "seat": Seat((SeatPlace("main", 2.5),), ear_heights=(0.9, 1.1)),
+        "surfaces": (Surface("floor", 0.0),),
         "aims": (),
         "frequencies": FrequencyGrid(),
         "arc_step": 5.0,
         "accuracy": 0.1,
     }
     return Case(**{**values, **changes})
+
+
+def seat_at(distance: float, ear_heights: Sequence[float], aside: float = 0.0) -> Seat:
+    """One seat (m), where the case has no other."""
+    return Seat((SeatPlace("main", distance, aside),), tuple(ear_heights))

@@ -1,0 +1,67 @@
+"""Checks of the room: what stands where, from as much of the file as is sound."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from acoustics.case.extent import seat_receivers
+from acoustics.case.faults import Problem
+from acoustics.case.lines import Path
+from acoustics.case.placing import ceiling_problems, pair_problems, wall_problems
+from acoustics.case.plan import Plan, Surfaces, plan_of
+from acoustics.case.room_tables import SURFACE_TABLES, SURFACES
+from acoustics.case.seating import (
+    Place,
+    ear_problems,
+    ears_of,
+    name_problems,
+    places_of,
+    seat_problems,
+)
+from acoustics.case.sound import Values, sound_values
+
+
+@dataclass(frozen=True)
+class Room:
+    """Sound values of the tables about the room, and what follows from them."""
+
+    cabinet: Values
+    placement: Values
+    plan: Plan | None
+    surfaces: Surfaces
+    seat: object
+    """[seat] as it stands in the file, whatever it is"""
+    places: list[Place]
+    ears: Mapping[int, float]
+
+
+def room_of(
+    data: Mapping[str, Any], cabinet: Values, placement: Values, faulty: list[Path]
+) -> Room:
+    """The room of a case whose keys at `faulty` are wrong."""
+    surfaces = {
+        name: sound_values(SURFACE_TABLES[name], data[key], (key,), faulty)
+        for name, key in SURFACES.items()
+        if key in data
+    }
+    seat = data.get("seat")
+    places, ears = places_of(seat, faulty), ears_of(seat, faulty)
+    return Room(cabinet, placement, plan_of(cabinet, placement), surfaces, seat, places, ears)
+
+
+def room_problems(room: Room) -> Iterator[Problem]:
+    """Cabinets and seats in each other's way, or in that of a surface."""
+    if room.plan is not None:
+        yield from pair_problems(room.plan)
+        yield from wall_problems(room.plan, room.surfaces)
+    yield from ceiling_problems(room.cabinet, room.surfaces)
+    yield from name_problems(room.seat)
+    yield from ear_problems(room.ears, room.surfaces)
+    yield from seat_problems(room.places, room.plan, room.surfaces)
+
+
+def receivers_in(room: Room) -> int:
+    """About how many receivers the seats have."""
+    return seat_receivers(len(room.places), len(room.ears), len(room.surfaces), room.placement)

@@ -1,0 +1,60 @@
+"""The filter that a driver needs so that its sound, not its voltage, has the slopes asked for."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from acoustics.case.model import Branch
+from acoustics.conventions import REFERENCE_PRESSURE
+from acoustics.crossover.branch import slopes_response
+
+
+def target_pressure(
+    branch: Branch,
+    frequency: np.ndarray,
+    *,
+    distance: float,
+    speed_of_sound: float,
+    latency: float = 0.0,
+) -> np.ndarray:
+    """Pressure that acoustic slopes ask of a driver on the reference axis.
+
+    The branch's level, slopes, delay and polarity, as a wave from the reference point: all drivers
+    of the crossover are in step on the reference axis wherever their slopes are.
+
+    Args:
+        branch: with acoustic slopes and a level (dB at 1 m).
+        frequency: Hz, shape (frequency,).
+        distance: from the reference point, m.
+        speed_of_sound: m/s.
+        latency: s, by which all of the crossover's drivers wait for the one farthest back; without
+            it that driver's filter would have to look ahead.
+
+    Returns:
+        Pa, complex, shape (frequency,).
+    """
+    assert branch.level is not None
+    pressure = REFERENCE_PRESSURE * 10 ** (branch.level / 20) / distance
+    late = latency + distance / speed_of_sound
+    return pressure * slopes_response(branch, frequency) * np.exp(-2j * np.pi * frequency * late)
+
+
+def needed_filter(target: np.ndarray, unfiltered: np.ndarray, most_gain: float) -> np.ndarray:
+    """Filter that turns a driver's own pressure into its target, its gain limited.
+
+    Where more would be needed the phase is kept and the magnitude held at the limit: where a
+    driver has no output, none is forced.
+
+    Args:
+        target: Pa, complex, shape (frequency,).
+        unfiltered: the driver's pressure with the filter 1, Pa, complex, shape (frequency,).
+        most_gain: dB.
+
+    Returns:
+        V/V, complex, shape (frequency,).
+    """
+    limit = 10 ** (most_gain / 20)
+    least = np.maximum(np.abs(target) / limit, np.finfo(float).tiny)
+    held = np.maximum(np.abs(unfiltered), least)
+    answer: np.ndarray = target / held * np.exp(-1j * np.angle(unfiltered))
+    return answer

@@ -1,0 +1,77 @@
+"""Ripple in two parts: what a filter can correct, and what it cannot."""
+
+from __future__ import annotations
+
+import numpy as np
+import xarray as xr
+
+from acoustics.case.model import BAND, SMOOTHING
+from acoustics.listening.bands import why_not_covered
+from acoustics.listening.levels import decibels, smoothed_power
+from acoustics.listening.ripple import ripple_and_tilt
+from acoustics.listening.stamp import stamped
+from acoustics.listening.standard_curves import standard_curves, window_responses
+
+ALIKE = 1e-6
+"""dB: of directions as bad as each other but for rounding, the first is named."""
+
+
+def window_ripple(
+    prediction: xr.Dataset,
+    band: tuple[float, float] = BAND,
+    smoothing: float | None = SMOOTHING,
+) -> xr.Dataset:
+    """Ripple common to the listening window's directions, and ripple off axis relative to on axis.
+
+    A filter that is the same for all drivers changes the level in every direction alike: it can
+    flatten the listening-window curve, but levels relative to the axis stay as they are. Each
+    part is half the peak-to-peak about its own straight line in log frequency, see
+    `ripple_and_tilt`; powers are smoothed before their ratio is taken.
+
+    Args:
+        prediction: as `predict` makes it.
+        band: lowest and highest frequency, Hz.
+        smoothing: denominator of the fraction of an octave over which power is averaged; None
+            for no smoothing.
+
+    Returns:
+        common_ripple (dB); relative_level (direction, frequency) and relative_ripple (direction),
+        dB, for the 8 directions off the axis; worst_ripple (dB) and worst_direction, the largest
+        of them, "" where not known. Where the predicted frequencies do not allow the figures they
+        are NaN, and the attribute `note` says why; else it is empty.
+
+    Raises:
+        RoundoverError: the arcs lack some of the directions.
+    """
+    frequency = prediction.frequency.values
+    note = why_not_covered(frequency, band, smoothing)
+    window = standard_curves(prediction).listening_window
+    common, _ = ripple_and_tilt(window, frequency, band, smoothing)
+
+    power = smoothed_power(abs(window_responses(prediction)) ** 2, frequency, smoothing)
+    axis = power.isel(direction=0, drop=True).reset_coords(drop=True)
+    relative = decibels(power.isel(direction=slice(1, None)) / axis)
+    each, _ = ripple_and_tilt(relative, frequency, band, None)
+    if note:
+        common, each = common.where(False), each.where(False)
+    known = bool(np.isfinite(each).all())
+    worst = int((each.values >= each.values.max() - ALIKE).argmax()) if known else 0
+    return xr.Dataset(
+        {
+            "common_ripple": stamped(common, "dB", "ripple of the listening window"),
+            "relative_level": stamped(relative, "dB", "level relative to the reference axis"),
+            "relative_ripple": stamped(each, "dB", "ripple relative to the reference axis"),
+            "worst_ripple": stamped(
+                each.isel(direction=worst, drop=True).reset_coords(drop=True)
+                if known
+                else xr.DataArray(np.nan),
+                "dB",
+                "largest ripple relative to the reference axis in the listening window",
+            ),
+            "worst_direction": stamped(
+                xr.DataArray(str(each.direction.values[worst]) if known else ""),
+                "",
+                "direction of that ripple",
+            ),
+        }
+    ).assign_attrs(note=note)

@@ -1,0 +1,137 @@
+"""Names, units and meanings: from bare arrays to a Dataset that explains itself."""
+
+from __future__ import annotations
+
+from importlib import metadata
+from typing import Any
+
+import numpy as np
+import xarray as xr
+
+from acoustics.case.model import Case
+from acoustics.conventions import (
+    AXES,
+    COORDINATES,
+    DIRECT,
+    DRIVE_VOLTAGE,
+    PLANES,
+    SCHEMA,
+    SOLVER,
+    STANDARD_NAMES,
+    SURROUNDINGS,
+    VARIABLES,
+)
+from acoustics.crossover.crossings import crossings
+from acoustics.prediction.receivers import Receivers
+from acoustics.room.placement import speakers
+
+CONVENTIONS = (
+    "Time dependence exp(+jwt): an outgoing wave is exp(-jkR). x to the right as the listener sees "
+    "the cabinet, y up, z out of the front face; origin at the centre of the front face; the right "
+    "cabinet of a pair is the mirror image of the one described. SI units, angles in degrees. "
+    "Pressures are rms for drive_voltage at the input; pressure = filter * source * field * "
+    "drive_voltage. Filters are pure transfer functions: polarity is inverted only where the "
+    "design says so."
+)
+
+
+def coordinates_of(case: Case, receivers: Receivers, frequency: np.ndarray) -> dict[str, Any]:
+    """Every coordinate of a prediction by name, the solver's error estimate apart."""
+    drivers = case.drivers
+    return {
+        "driver": np.array([driver.name for driver in drivers]),
+        "frequency": frequency,
+        "plane": np.array(PLANES),
+        "angle": receivers.angles,
+        "speaker": np.array(speakers(case.placement)),
+        "seat": np.array([place.name for place in case.seat.places]),
+        "ear_height": np.array(case.seat.ear_heights, dtype=float),
+        "height": receivers.heights,
+        "aside": receivers.asides,
+        "path": np.array([DIRECT, *(surface.name for surface in case.surfaces)]),
+        "surroundings": np.array(SURROUNDINGS),
+        "axis": np.array(AXES),
+        "driver_x": np.array([driver.position[0] for driver in drivers]),
+        "driver_y": np.array([driver.position[1] for driver in drivers]),
+        "piston_diameter": np.array([driver.piston_diameter for driver in drivers]),
+        "frame_diameter": np.array([driver.frame_diameter for driver in drivers]),
+        "trusted_to": np.array([d.trusted_to(case.air.speed_of_sound) for d in drivers]),
+    }
+
+
+def attributes_of(
+    case: Case, receivers: Receivers, frequency: np.ndarray, strength: np.ndarray
+) -> dict[str, Any]:
+    """State what a reader must know beyond the arrays: conventions, air, geometry, origin.
+
+    Args:
+        case: the design.
+        receivers: where it is heard.
+        frequency: Hz, shape (frequency,).
+        strength: of each driver by itself, Pa m, shape (driver, frequency).
+    """
+    points = crossings(frequency, strength)
+    names = [driver.name for driver in case.drivers]
+    return {
+        "title": case.title,
+        "comment": case.note,
+        "Conventions": "CF-1.11",
+        "conventions": CONVENTIONS,
+        "temperature": case.temperature,
+        "speed_of_sound": case.air.speed_of_sound,
+        "density": case.air.density,
+        "drive_voltage": DRIVE_VOLTAGE,
+        "accuracy": case.accuracy,
+        "schema": SCHEMA,
+        "solver": SOLVER,
+        "source": f"roundover {package_version()}",
+        "version": package_version(),
+        "case_digest": case.digest,
+        "cabinet_width": case.cabinet.width,
+        "cabinet_height": case.cabinet.height,
+        "cabinet_depth": case.cabinet.depth,
+        "cabinet_base_height": case.cabinet.base_height,
+        "placement": "mirrored pair" if case.placement.pair else "single",
+        "spacing": case.placement.spacing,
+        "toe_in": case.placement.toe_in,
+        "reference_x": case.reference.point[0],
+        "reference_y": case.reference.point[1],
+        "reference_distance": case.reference.distance,
+        "seat_distance": case.seat.main.distance,
+        "seat_aside": case.seat.main.aside,
+        "aside_ear_height": receivers.aside_ear_height,
+        "crossover_frequencies": np.array([point.frequency for point in points]),
+        "crossover_pairs": "; ".join(f"{names[p.lower]} to {names[p.upper]}" for p in points),
+    }
+
+
+def labelled(
+    arrays: dict[str, np.ndarray], coordinates: dict[str, Any], attributes: dict[str, Any]
+) -> xr.Dataset:
+    """Make a Dataset whose dims, units and long names come from the tables in conventions."""
+    return xr.Dataset(
+        {
+            name: (VARIABLES[name].dims, array, _meaning(VARIABLES[name]))
+            for name, array in arrays.items()
+        },
+        coords={
+            name: (COORDINATES[name].dims, array, _meaning(COORDINATES[name]))
+            for name, array in coordinates.items()
+        },
+        attrs=attributes,
+    )
+
+
+def package_version() -> str:
+    """Look up the installed distribution's version."""
+    try:
+        return metadata.version("roundover")
+    except metadata.PackageNotFoundError:
+        return "not installed"
+
+
+def _meaning(variable: Any) -> dict[str, str]:
+    meaning = {"units": variable.units, "long_name": variable.long_name}
+    if variable.units in STANDARD_NAMES:
+        meaning["standard_name"] = STANDARD_NAMES[variable.units]
+    return meaning

@@ -1,0 +1,47 @@
+"""Acoustic slopes: what a driver's sound is to follow, and the filter it takes."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from acoustics.case.model import Branch
+from acoustics.crossover import branch_response, needed_filter, target_pressure
+
+FREQUENCY = np.geomspace(50.0, 20_000.0, 61)
+
+
+def test_the_target_is_the_slope_at_the_level_asked_for(pass_branch):
+    branch = pass_branch("w", "low-pass", 2000.0, slopes="acoustic", level=84.0)
+    target = target_pressure(branch, FREQUENCY, distance=2.0, speed_of_sound=343.0)
+    slope = branch_response(pass_branch("w", "low-pass", 2000.0), FREQUENCY)
+    levels = 20 * np.log10(np.abs(target) / 20e-6)
+    assert levels == pytest.approx(84.0 - 20 * np.log10(2.0) + 20 * np.log10(np.abs(slope)))
+    way = np.exp(2j * np.pi * FREQUENCY * 2.0 / 343.0)
+    assert np.angle(target * way / slope) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_delay_polarity_and_latency_turn_the_target():
+    plain = Branch("w", slopes="acoustic", level=80.0)
+    turned = Branch("w", slopes="acoustic", level=80.0, delay=0.2e-3, inverted=True)
+    given = {"distance": 1.0, "speed_of_sound": 343.0}
+    ratio = target_pressure(turned, FREQUENCY, latency=0.1e-3, **given) / target_pressure(
+        plain, FREQUENCY, **given
+    )
+    assert ratio == pytest.approx(-np.exp(-2j * np.pi * FREQUENCY * 0.3e-3))
+
+
+def test_filter_times_driver_is_the_target_where_the_gain_suffices():
+    rng = np.random.default_rng(4)
+    unfiltered = rng.uniform(1.0, 3.0, 61) * np.exp(2j * np.pi * rng.uniform(size=61))
+    target = 0.9 * np.exp(2j * np.pi * rng.uniform(size=61))
+    answer = needed_filter(target, unfiltered, 0.0)
+    assert answer * unfiltered == pytest.approx(target)
+
+
+def test_the_gain_is_held_at_its_limit_and_the_phase_kept():
+    unfiltered = np.array([1.0, 0.1j, 0.0])
+    answer = needed_filter(np.array([1.0, 1.0, 1.0 + 0j]), unfiltered, 6.0)
+    assert np.abs(answer) == pytest.approx([1.0, 10 ** (6 / 20), 10 ** (6 / 20)])
+    assert answer[1] == pytest.approx(-1j * 10 ** (6 / 20))
+    assert np.isfinite(answer).all()
