@@ -17,9 +17,9 @@ from typing import TYPE_CHECKING, Any
 from acoustics.conventions import Air, CaseError, GeometryError, RoundoverError
 
 if TYPE_CHECKING:
-    from acoustics.cabinet import Body, Piston
+    from acoustics.cabinet import Body, Piston, body_from_corners, chamfered, plate, rounded
     from acoustics.case import Case, read_case
-    from acoustics.field import solve_field
+    from acoustics.field import radiation_impedance, solve_field
     from acoustics.listening import dips, heard, listeners, standard_curves
     from acoustics.prediction import predict
     from acoustics.report import summary
@@ -30,13 +30,18 @@ _HOMES = {
     "Body": "acoustics.cabinet",
     "Case": "acoustics.case",
     "Piston": "acoustics.cabinet",
+    "body_from_corners": "acoustics.cabinet",
+    "chamfered": "acoustics.cabinet",
     "compare": "acoustics.studies",
     "dips": "acoustics.listening",
     "heard": "acoustics.listening",
     "listeners": "acoustics.listening",
     "open_prediction": "acoustics.storage",
+    "plate": "acoustics.cabinet",
     "predict": "acoustics.prediction",
+    "radiation_impedance": "acoustics.field",
     "read_case": "acoustics.case",
+    "rounded": "acoustics.cabinet",
     "save": "acoustics.storage",
     "solve_field": "acoustics.field",
     "standard_curves": "acoustics.listening",
@@ -51,13 +56,18 @@ __all__ = [
     "GeometryError",
     "Piston",
     "RoundoverError",
+    "body_from_corners",
+    "chamfered",
     "compare",
     "dips",
     "heard",
     "listeners",
     "open_prediction",
+    "plate",
     "predict",
+    "radiation_impedance",
     "read_case",
+    "rounded",
     "save",
     "solve_field",
     "standard_curves",

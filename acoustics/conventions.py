@@ -15,7 +15,7 @@ from typing import NamedTuple
 SCHEMA = 2
 """Layout of the prediction Dataset. Readers check this number, not the package version."""
 
-SOLVER = 1
+SOLVER = 2
 """Counts up whenever the field solver's numbers may differ for equal input."""
 
 REFERENCE_PRESSURE = 20e-6
@@ -110,6 +110,10 @@ COORDINATES: dict[str, Variable] = {
     "axis": Variable(("axis",), "1", "axis of the cabinet's own coordinates"),
     "driver_x": Variable(("driver",), "m", "driver centre, to the right of the front face's"),
     "driver_y": Variable(("driver",), "m", "driver centre, above the front face's"),
+    "driver_z": Variable(("driver",), "m", "driver centre, in front of the front face's"),
+    "driver_right": Variable(("driver",), "m", "driver centre, to the right of its face's"),
+    "driver_up": Variable(("driver",), "m", "driver centre, above its face's"),
+    "driver_face": Variable(("driver",), "1", "face of the cabinet that carries the driver"),
     "piston_diameter": Variable(("driver",), "m", "effective piston diameter"),
     "frame_diameter": Variable(("driver",), "m", "frame diameter"),
     "trusted_to": Variable(
@@ -140,8 +144,8 @@ VARIABLES: dict[str, Variable] = {
     "strength": Variable(
         ("driver", "frequency"),
         "Pa m",
-        "pressure times distance of a driver by itself: into half space with electrical slopes, "
-        "on the reference axis with acoustic ones",
+        "pressure times distance of a driver by itself: into half space, or on the reference axis "
+        "where some driver has acoustic slopes",
     ),
     "reflection": Variable(
         ("driver", *_SEAT, "path", "ear_height", "frequency"),

@@ -16,6 +16,19 @@ PLANE_TOLERANCE = 1e-9
 LEAST_TURN = 1e-6
 """rad: faces that meet at less than this are one face."""
 
+SHORTEST_EDGE = 1e-5
+"""m: corners nearer to each other than this cannot be told apart."""
+
+BOX_LOOPS = (
+    (0, 1, 3, 2),  # front, +z
+    (5, 4, 6, 7),  # back, -z
+    (1, 5, 7, 3),  # right, +x
+    (4, 0, 2, 6),  # left, -x
+    (2, 3, 7, 6),  # top, +y
+    (4, 5, 1, 0),  # bottom, -y
+)
+"""Faces of a six-sided body whose corners run left to right, then bottom to top, then backward."""
+
 
 @dataclass(frozen=True)
 class Face:
@@ -38,7 +51,7 @@ class Edge:
 
 @dataclass(frozen=True)
 class Body:
-    """A convex polyhedron with rigid faces.
+    """A convex polyhedron with rigid faces, or a plate without thickness: two faces, back to back.
 
     `corners` are points (x, y, z) in metres, `faces` loops of corner indices, counter-clockwise
     seen from outside. Face 0 is the front face.
@@ -76,6 +89,18 @@ class Body:
             )
         if self.wedge_angles.min() < np.pi + LEAST_TURN:
             raise GeometryError("two neighbouring faces lie in one plane; make them one face")
+        if self.thin:
+            self._refuse_hollow_outline()
+
+    def _refuse_hollow_outline(self) -> None:
+        """On a plate no corner is in front of a face, so hollows show in the outline alone."""
+        for edge in self.edges:
+            beyond = (self.points - self.points[edge.start]) @ self.in_tangent(edge, 0)
+            if beyond.min() < -PLANE_TOLERANCE:
+                raise GeometryError(
+                    f"the plate's outline is not convex at the side from corner {edge.start} to "
+                    f"corner {edge.end}; split a hollow outline or smooth it over"
+                )
 
     @classmethod
     def box(cls, *, width: float, height: float, depth: float) -> Body:
@@ -96,15 +121,7 @@ class Body:
         corners = tuple(
             (x, y, z) for z in (0.0, -depth) for y in (-top, top) for x in (-right, right)
         )
-        loops = (
-            (0, 1, 3, 2),  # front, +z
-            (5, 4, 6, 7),  # back, -z
-            (1, 5, 7, 3),  # right, +x
-            (4, 0, 2, 6),  # left, -x
-            (2, 3, 7, 6),  # top, +y
-            (4, 5, 1, 0),  # bottom, -y
-        )
-        return cls(corners, tuple(Face(loop) for loop in loops))
+        return cls(corners, tuple(Face(loop) for loop in BOX_LOOPS))
 
     @cached_property
     def points(self) -> np.ndarray:
@@ -143,9 +160,17 @@ class Body:
 
     @cached_property
     def wedge_angles(self) -> np.ndarray:
-        """Exterior angle of each edge, shape (edge,), rad: 3π/2 for a square edge."""
-        cosines = [self.normals[e.faces[0]] @ self.normals[e.faces[1]] for e in self.edges]
-        return np.pi + np.arccos(np.clip(cosines, -1.0, 1.0))
+        """Exterior angle of each edge, shape (edge,), rad: 3π/2 if square, 2π on a thin plate."""
+        sides = np.array([edge.faces for edge in self.edges])
+        one, other = self.normals[sides[:, 0]], self.normals[sides[:, 1]]
+        # From sine and cosine: the arc cosine alone is good to 1e-8 only, flat or back to back.
+        sines = np.linalg.norm(np.cross(one, other), axis=1)
+        return np.pi + np.arctan2(sines, np.einsum("ei,ei->e", one, other))
+
+    @property
+    def thin(self) -> bool:
+        """Whether this is a plate without thickness."""
+        return len(self.faces) == 2
 
     def heights_above_faces(self, points: np.ndarray) -> np.ndarray:
         """Signed distance of points from every face's plane, shape (point, face), m.

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.cabinet.body import Body
+from acoustics.cabinet.body import PLANE_TOLERANCE, Body
+from acoustics.cabinet.profile import FLAT, Profile
 from acoustics.conventions import GeometryError
 
 LEAST_MARGIN = 1e-4
@@ -16,10 +17,16 @@ LEAST_MARGIN = 1e-4
 
 @dataclass(frozen=True)
 class Piston:
-    """A flat circular piston on the face in which its centre lies; lengths in metres."""
+    """A circular piston on the face in which its centre lies; lengths in metres.
+
+    On a plate without thickness its centre lies on both faces: on the front unless `face` (an
+    index) says otherwise.
+    """
 
     radius: float
     centre: tuple[float, float, float]
+    profile: Profile = FLAT
+    face: int | None = None
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.radius) and self.radius > 0):
@@ -41,7 +48,11 @@ def face_of(body: Body, piston: Piston) -> int:
         raise GeometryError(
             f"the piston centred at {piston.centre} m does not lie on a face of the body"
         )
-    face = int(on[0])
+    face = int(on[0]) if piston.face is None else piston.face
+    if face not in on:
+        raise GeometryError(
+            f"the piston centred at {piston.centre} m does not lie on face {face} of the body"
+        )
     margin = edge_distances(body, face, centre).min() - piston.radius
     if margin < LEAST_MARGIN:
         raise GeometryError(
@@ -49,6 +60,22 @@ def face_of(body: Body, piston: Piston) -> int:
             f"crosses an edge of its face (margin {margin * 1e3:.2f} mm); move it inward"
         )
     return face
+
+
+def on_face(body: Body, face: int, points: np.ndarray) -> np.ndarray:
+    """Whether points lie on a face, its edges included, shape (point,).
+
+    Args:
+        body: the body.
+        face: index of the face.
+        points: shape (point, 3), m.
+    """
+    answer: np.ndarray = body.heights_above_faces(points)[:, face] == 0.0
+    for edge in body.edges:
+        if face in edge.faces:
+            inward = body.in_tangent(edge, edge.faces.index(face))
+            answer &= (points - body.points[edge.start]) @ inward >= -PLANE_TOLERANCE
+    return answer
 
 
 def edge_distances(body: Body, face: int, point: np.ndarray) -> np.ndarray:

@@ -7,8 +7,10 @@ import json
 from collections.abc import Iterator
 from dataclasses import asdict, replace
 
+from acoustics.cabinet import place_on_face
 from acoustics.case import model
 from acoustics.case.aim_table import FIGURES, AimTable, band_of
+from acoustics.case.cabinet_of import cabinet_of
 from acoustics.case.checks import reference_driver
 from acoustics.case.crossover_tables import (
     BandPassTable,
@@ -16,8 +18,10 @@ from acoustics.case.crossover_tables import (
     ParametricTable,
     PassTable,
 )
+from acoustics.case.driver_table import DriverTable, profile_of
 from acoustics.case.room_tables import PAIR, SURFACES, PlacementTable, SeatTable
-from acoustics.case.tables import CaseTable, DriverTable
+from acoustics.case.shape import uncut_body
+from acoustics.case.tables import CaseTable
 from acoustics.case.units import hertz
 from acoustics.conventions import MAIN_SEAT, air_at
 
@@ -31,7 +35,7 @@ def build_case(text: CaseTable, path: str) -> model.Case:
         digest="",
         temperature=text.air.temperature,
         air=air_at(text.air.temperature),
-        cabinet=model.Cabinet(**text.cabinet.model_dump()),
+        cabinet=cabinet_of(dict(text.cabinet)),
         drivers=tuple(_driver(name, driver) for name, driver in text.drivers.items()),
         crossover=tuple(
             _branch(name, text.crossover[name]) for name in text.drivers if name in text.crossover
@@ -67,6 +71,9 @@ def _driver(name: str, text: DriverTable) -> model.Driver:
         sensitivity=text.sensitivity,
         inverted=text.polarity == "inverted",
         breakup=text.breakup,
+        face=text.face,
+        both_sides=text.both_sides,
+        profile=profile_of(dict(text)),
     )
 
 
@@ -101,7 +108,9 @@ def _reference(text: CaseTable) -> model.ReferenceAxis:
         name = text.reference.driver or reference_driver(dumped)
         assert name is not None
         point = text.drivers[name].position
-    return model.ReferenceAxis(_point(point), text.reference.distance)
+    cabinet = cabinet_of(dict(text.cabinet))
+    x, y, _ = place_on_face(uncut_body(cabinet), "front", *_point(point))
+    return model.ReferenceAxis((x, y), text.reference.distance)
 
 
 def _placement(text: PlacementTable) -> model.Placement:
@@ -126,7 +135,8 @@ def _surfaces(text: CaseTable) -> Iterator[model.Surface]:
         reflection = 1.0 if table.reflection is None else table.reflection
         layer = table.absorber
         absorber = layer and model.Absorber(layer.thickness, layer.flow_resistivity)
-        yield model.Surface(name, position, reflection, absorber)
+        mirrors = getattr(table, "mirrors_cabinet", False)
+        yield model.Surface(name, position, reflection, absorber, mirrors)
 
 
 _PLACES = {

@@ -6,21 +6,28 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from acoustics.case.aim_table import AimTable, band_of
+from acoustics.case.cabinet_table import CabinetTable
 from acoustics.case.corners import corner_problems
+from acoustics.case.driver_table import DriverTable
 from acoustics.case.extent import count_problems, order_problems, without_ends
 from acoustics.case.faults import Problem, choice
-from acoustics.case.layout import arc_problems, driver_problems, point_problems
+from acoustics.case.layout import (
+    arc_problems,
+    driver_problems,
+    face_problems,
+    front_point,
+    point_problems,
+)
 from acoustics.case.lines import Path
+from acoustics.case.outside import Outside, outside_of
 from acoustics.case.room import receivers_in, room_of, room_problems
-from acoustics.case.room_tables import PlacementTable
+from acoustics.case.room_tables import FloorTable, PlacementTable
 from acoustics.case.sound import Values, sound_values
 from acoustics.case.table import Table
 from acoustics.case.tables import (
     MOST_DRIVERS,
     AirTable,
     ArcsTable,
-    CabinetTable,
-    DriverTable,
     FrequenciesTable,
     ReferenceTable,
 )
@@ -34,13 +41,15 @@ def meaning_problems(data: Mapping[str, Any], faulty: list[Path]) -> Iterator[Pr
     def table(of: type[Table], key: str) -> Values:
         return sound_values(of, data.get(key, {}), (key,), faulty)
 
-    cabinet = table(CabinetTable, "cabinet")
+    outside, problems = outside_of(table(CabinetTable, "cabinet"))
+    yield from problems
     drivers = _drivers(data.get("drivers"), faulty)
-    yield from driver_problems(cabinet, drivers)
+    yield from driver_problems(outside, drivers)
+    yield from face_problems(outside, drivers, table(FloorTable, "floor"))
     if drivers:
         yield from _crossover_problems(data.get("crossover", {}), drivers)
-    yield from _reference_problems(cabinet, drivers, table(ReferenceTable, "reference"))
-    room = room_of(data, cabinet, table(PlacementTable, "placement"), faulty)
+    yield from _reference_problems(outside, drivers, table(ReferenceTable, "reference"))
+    room = room_of(data, outside, table(PlacementTable, "placement"), faulty)
     yield from room_problems(room)
     raw_grid = data.get("frequencies", {})
     grid = table(FrequenciesTable, "frequencies")
@@ -72,14 +81,17 @@ def _drivers(raw: object, faulty: list[Path]) -> dict[str, Values]:
 def reference_driver(drivers: Mapping[str, Values]) -> str | None:
     """The driver on whose centre the reference axis starts unless the case says otherwise.
 
-    The one called "tweeter", else the one with the smallest piston, the first of equals; None
-    where that cannot be told.
+    Of those on the front face the one called "tweeter", else the one with the smallest piston, the
+    first of equals; None where that cannot be told.
     """
-    if "tweeter" in drivers:
-        return "tweeter"
-    if any("piston_diameter" not in driver for driver in drivers.values()):
+    if any("face" not in driver for driver in drivers.values()):
         return None
-    return min(drivers, key=lambda name: drivers[name]["piston_diameter"], default=None)
+    front = {name: driver for name, driver in drivers.items() if driver["face"] == "front"}
+    if "tweeter" in front:
+        return "tweeter"
+    if any("piston_diameter" not in driver for driver in front.values()):
+        return None
+    return min(front, key=lambda name: front[name]["piston_diameter"], default=None)
 
 
 def _crossover_problems(crossover: object, drivers: Mapping[str, Values]) -> Iterator[Problem]:
@@ -89,7 +101,7 @@ def _crossover_problems(crossover: object, drivers: Mapping[str, Values]) -> Ite
 
 
 def _reference_problems(
-    cabinet: Values, drivers: Mapping[str, Values], reference: Values
+    outside: Outside, drivers: Mapping[str, Values], reference: Values
 ) -> Iterator[Problem]:
     point = reference.get("point")
     name = reference.get("driver")
@@ -97,14 +109,27 @@ def _reference_problems(
         yield Problem(
             ("reference", "driver"), f"there is no driver '{name}'; {choice(drivers, name)}"
         )
+    elif name is not None and drivers.get(name, {}).get("face", "front") != "front":
+        yield Problem(
+            ("reference", "driver"),
+            f"'{name}' is on the {drivers[name]['face']} face, and the reference axis starts on "
+            "the front face; name a driver on the front, or give a point",
+        )
+        return
     if point is not None:
-        yield from point_problems(cabinet, point)
-    elif name is None:
+        yield from point_problems(outside, point)
+    elif name is None and {"point", "driver"} <= reference.keys():
         name = reference_driver(drivers)
+        if drivers and all(driver.get("face", "front") != "front" for driver in drivers.values()):
+            yield Problem(
+                ("reference", "point"),
+                "no driver is on the front face, where the reference axis starts; add a point, "
+                'for example point = ["0 mm", "0 mm"]',
+            )
     if point is None and name is not None and name in drivers:
         point = drivers[name].get("position")
     if point is not None and "distance" in reference:
-        yield from arc_problems(cabinet, point, reference["distance"])
+        yield from arc_problems(outside, front_point(outside, point), reference["distance"])
 
 
 def _aim_problems(path: Path, aim: Values, grid: Values, no_floor: bool) -> Iterator[Problem]:

@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from acoustics.case.cabinet_table import NEEDED
 from acoustics.case.lines import Path
 from acoustics.case.phrases import listed
 from acoustics.case.schema import described_at
@@ -97,7 +98,8 @@ def _missing(detail: ErrorDetails) -> str:
     if detail["loc"] == ("drivers",):
         return _no_driver(detail)
     if node.get("type") == "object":
-        return f"the table is missing; add [{key}] with {listed(node['required'])}"
+        needed = NEEDED["box"] if key == "cabinet" else node["required"]
+        return f"the table is missing; add [{key}] with {listed(needed)}"
     return f"the key is missing; add it{_for_example(detail)}"
 
 
@@ -134,11 +136,16 @@ def _not_a_table(detail: ErrorDetails) -> str:
 
 
 def _not_a_list(detail: ErrorDetails) -> str:
-    if described_at(detail["loc"])["items"].get("type") == "object":
+    if described_at((*detail["loc"], 0)).get("type") == "object":
         return (
-            f"{shortened(detail['input'])} is not a list of tables; write [[{detail['loc'][-1]}]]"
+            f"{shortened(detail['input'])} is not a list of tables; write "
+            f"[[{key_text(detail['loc'])}]]"
         )
     return f"{shortened(detail['input'])} is not a list in brackets{_for_example(detail)}"
+
+
+def _not_yes_or_no(detail: ErrorDetails) -> str:
+    return f"{shortened(detail['input'])} is neither true nor false; write one of them, unquoted"
 
 
 def _wrong_length(detail: ErrorDetails) -> str:
@@ -169,6 +176,7 @@ _MESSAGES: dict[str, Callable[[ErrorDetails], str]] = {
     "model_attributes_type": _not_a_table,
     "dict_type": _not_a_table,
     "list_type": _not_a_list,
+    "bool_type": _not_yes_or_no,
     "too_short": _wrong_length,
     "too_long": _wrong_length,
 }

@@ -8,33 +8,76 @@ from typing import Literal
 
 import numpy as np
 
+from acoustics.cabinet.profile import FLAT, Profile
 from acoustics.conventions import Air
+
+CabinetShape = Literal["box", "sloped front", "pyramid", "plate", "corners"]
+
+
+@dataclass(frozen=True)
+class Chamfer:
+    """An edge cut off by a plane; lengths in metres.
+
+    `edge` names the two faces that meet in it ("front left"), `setbacks` how far the cut reaches
+    into each, in that order; `far_setbacks` likewise at the top, right or back end of the edge if
+    it tapers.
+    """
+
+    edge: str
+    setbacks: tuple[float, float]
+    far_setbacks: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
+class Rounding:
+    """A rounded edge and its radius (m)."""
+
+    edge: str
+    radius: float
 
 
 @dataclass(frozen=True)
 class Cabinet:
-    """A rectangular box; the front face is centred on the origin, in the plane z = 0.
+    """The outside of a cabinet; the front face's centre is the origin. Lengths in metres.
 
-    Lengths in metres. `base_height` is the height of the cabinet's base above the floor.
+    `width`, `height` and `depth` are those of the box round it; a plate's depth is its thickness,
+    0 for none. `base_height` is the height of the cabinet's base above the floor, `bottom` the
+    base's y coordinate (None: half the height below the origin).
+
+    box: edges may be cut (`chamfers`) or rounded (`rounds`). sloped front: the front leans back by
+    `lean` (degrees) about its lower edge or its middle (`hinge`), where the depth is counted.
+    pyramid: width and height are the back face's, `front` those of the front face, `shift` how far
+    its centre lies to the right of and above the back's. corners: any convex body.
     """
 
     width: float
     height: float
     depth: float
     base_height: float
-    shape: Literal["box"] = "box"
+    shape: CabinetShape = "box"
+    chamfers: tuple[Chamfer, ...] = ()
+    rounds: tuple[Rounding, ...] = ()
+    lean: float = 0.0
+    hinge: Literal["bottom", "middle"] = "bottom"
+    front: tuple[float, float] | None = None
+    shift: tuple[float, float] = (0.0, 0.0)
+    corners: tuple[tuple[float, float, float], ...] = ()
+    bottom: float | None = None
 
     @property
     def floor_level(self) -> float:
         """The floor's y coordinate (m)."""
-        return -self.height / 2 - self.base_height
+        bottom = -self.height / 2 if self.bottom is None else self.bottom
+        return bottom - self.base_height
 
 
 @dataclass(frozen=True)
 class Driver:
-    """A driver as the field sees it: a flat piston on the front face.
+    """A driver as the field sees it: a piston on a face of the cabinet. Lengths in metres.
 
-    Lengths in metres; `position` is (x, y) of the piston's centre on the front face.
+    `face` names the face ("front", "top", …); `position` is the piston's centre on it, (right, up)
+    from the face's centre as one sees it from outside. On a plate `both_sides` may radiate, in
+    opposite phase. `profile` is the shape of the cone or dome.
     `acoustic_depth` is how far the acoustic centre lies behind the face (positive away from the
     listener), a pure delay. `sensitivity` is the level in dB at 1 m for 2.83 V into half space.
     `breakup` (Hz) is where the cone or dome is known to stop moving as one; None if not stated.
@@ -48,6 +91,9 @@ class Driver:
     sensitivity: float
     inverted: bool
     breakup: float | None = None
+    face: str = "front"
+    both_sides: bool = False
+    profile: Profile = FLAT
 
     def trusted_to(self, speed_of_sound: float) -> float:
         """Frequency (Hz) up to which the flat piston stands for the driver.
@@ -126,7 +172,10 @@ class Branch:
 
 @dataclass(frozen=True)
 class ReferenceAxis:
-    """The line through `point` (x, y on the front face, m) along +z; `distance` in metres."""
+    """The line through `point` (x and y of a point of the front face, m) along +z.
+
+    `distance` in metres, from the plane z = 0.
+    """
 
     point: tuple[float, float]
     distance: float
@@ -189,12 +238,15 @@ class Surface:
 
     `position` in metres: 0 for the floor; above it for the ceiling; behind the front-face centres
     for the front wall and ahead of them for the rear wall; from the middle for the side walls.
+    A hard floor on which the cabinet stands may mirror it (`mirrors_cabinet`): the cabinet and its
+    image are then solved as one body.
     """
 
     name: SurfaceName
     position: float
     reflection: float = 1.0
     absorber: Absorber | None = None
+    mirrors_cabinet: bool = False
 
 
 Measure = Literal["ripple", "tilt", "level", "beamwidth", "floor dip", "lobe window"]

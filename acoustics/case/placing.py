@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 from acoustics.case.faults import Problem
 from acoustics.case.model import SurfaceName
+from acoustics.case.outside import Outside
 from acoustics.case.plan import MEETS, Plan, Surfaces
 from acoustics.case.room_tables import SURFACES
-from acoustics.case.sound import Values
 from acoustics.case.units import in_unit
 
 
@@ -50,12 +50,13 @@ def wall_problems(plan: Plan, surfaces: Surfaces) -> Iterator[Problem]:
         )
 
 
-def ceiling_problems(cabinet: Values, surfaces: Surfaces) -> Iterator[Problem]:
+def ceiling_problems(outside: Outside, surfaces: Surfaces) -> Iterator[Problem]:
     """A cabinet that stands in the ceiling or touches it."""
     height = surfaces.get("ceiling", {}).get("height")
-    if height is None or not {"height", "base_height"} <= cabinet.keys():
+    span = outside.span(1)
+    if height is None or span is None or "base_height" not in outside.values:
         return
-    top = cabinet["base_height"] + cabinet["height"]
+    top = outside.values["base_height"] + span[1] - span[0]
     if top - height < -MEETS:
         return
     found = f"goes {_mm(top - height)} through" if top - height > MEETS else "touches"

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from acoustics.case.model import SurfaceName
+from acoustics.case.outside import Outside, Span
 from acoustics.case.room_tables import PAIR
 from acoustics.case.sound import Values
 
@@ -23,10 +24,13 @@ MEETS = 1e-7
 
 @dataclass(frozen=True)
 class Plan:
-    """Outlines of the cabinets: sizes in metres, `turn` in radians."""
+    """Outlines of the cabinets, the rectangles round them: metres, `turn` in radians.
 
-    width: float
-    depth: float
+    `across` and `ahead` say from where to where the drawn cabinet reaches along x and z.
+    """
+
+    across: Span
+    ahead: Span
     pair: bool
     spacing: float
     turn: float
@@ -34,8 +38,8 @@ class Plan:
     @property
     def drawn(self) -> tuple[Point, ...]:
         """Corners (x, z) of the cabinet as drawn: the left one of a pair, or the single one."""
-        across, back = self.width / 2, -self.depth
-        local = ((-across, 0.0), (across, 0.0), (across, back), (-across, back))
+        (left, right), (back, front) = self.across, self.ahead
+        local = ((left, front), (right, front), (right, back), (left, back))
         sine, cosine = math.sin(self.turn), math.cos(self.turn)
         return tuple(
             (x * cosine + z * sine - self.spacing / 2, z * cosine - x * sine) for x, z in local
@@ -54,19 +58,18 @@ class Plan:
         across = x + self.spacing / 2
         sine, cosine = math.sin(self.turn), math.cos(self.turn)
         right, ahead = across * cosine - z * sine, across * sine + z * cosine
-        beside = max(abs(right) - self.width / 2, 0.0)
-        before = max(ahead, -self.depth - ahead, 0.0)
+        beside = max(right - self.across[1], self.across[0] - right, 0.0)
+        before = max(ahead - self.ahead[1], self.ahead[0] - ahead, 0.0)
         return math.hypot(beside, before)
 
 
-def plan_of(cabinet: Values, placement: Values) -> Plan | None:
+def plan_of(outside: Outside, placement: Values) -> Plan | None:
     """The plan, from sound values; None where they do not say enough."""
-    known = {"width", "depth"} <= cabinet.keys() and {"cabinets", "toe_in"} <= placement.keys()
-    if not known:
+    across, ahead = outside.span(0), outside.span(2)
+    if across is None or ahead is None or not {"cabinets", "toe_in"} <= placement.keys():
         return None
     pair = placement["cabinets"] == PAIR
     spacing = placement.get("spacing") if pair else 0.0
     if spacing is None:
         return None
-    turn = math.radians(placement["toe_in"])
-    return Plan(cabinet["width"], cabinet["depth"], pair, spacing, turn)
+    return Plan(across, ahead, pair, spacing, math.radians(placement["toe_in"]))

@@ -9,6 +9,7 @@ from typing import Any
 from acoustics.case.extent import seat_receivers
 from acoustics.case.faults import Problem
 from acoustics.case.lines import Path
+from acoustics.case.outside import Outside, floor_problems
 from acoustics.case.placing import ceiling_problems, pair_problems, wall_problems
 from acoustics.case.plan import Plan, Surfaces, plan_of
 from acoustics.case.room_tables import SURFACE_TABLES, SURFACES
@@ -27,7 +28,7 @@ from acoustics.case.sound import Values, sound_values
 class Room:
     """Sound values of the tables about the room, and what follows from them."""
 
-    cabinet: Values
+    outside: Outside
     placement: Values
     plan: Plan | None
     surfaces: Surfaces
@@ -38,7 +39,7 @@ class Room:
 
 
 def room_of(
-    data: Mapping[str, Any], cabinet: Values, placement: Values, faulty: list[Path]
+    data: Mapping[str, Any], outside: Outside, placement: Values, faulty: list[Path]
 ) -> Room:
     """The room of a case whose keys at `faulty` are wrong."""
     surfaces = {
@@ -48,7 +49,7 @@ def room_of(
     }
     seat = data.get("seat")
     places, ears = places_of(seat, faulty), ears_of(seat, faulty)
-    return Room(cabinet, placement, plan_of(cabinet, placement), surfaces, seat, places, ears)
+    return Room(outside, placement, plan_of(outside, placement), surfaces, seat, places, ears)
 
 
 def room_problems(room: Room) -> Iterator[Problem]:
@@ -56,7 +57,8 @@ def room_problems(room: Room) -> Iterator[Problem]:
     if room.plan is not None:
         yield from pair_problems(room.plan)
         yield from wall_problems(room.plan, room.surfaces)
-    yield from ceiling_problems(room.cabinet, room.surfaces)
+    yield from ceiling_problems(room.outside, room.surfaces)
+    yield from floor_problems(room.outside, room.surfaces.get("floor", {}))
     yield from name_problems(room.seat)
     yield from ear_problems(room.ears, room.surfaces)
     yield from seat_problems(room.places, room.plan, room.surfaces)

@@ -156,6 +156,28 @@ class FloorTable(_SurfaceTable):
 
     surface = "floor"
 
+    mirrors_cabinet: bool = optional(
+        False,
+        "The cabinet stands on a hard floor: it and its mirror image are solved as one body.",
+    )
+
+    @field_validator("mirrors_cabinet")
+    @classmethod
+    def _is_hard(cls, mirrors: bool, info: ValidationInfo) -> bool:
+        if mirrors and info.data.get("absorber") is not None:
+            raise ClashError(
+                "only a hard floor mirrors the cabinet, and this one has an absorber; take one "
+                "of the two out",
+                "absorber",
+            )
+        if mirrors and info.data.get("reflection") not in (None, 1):
+            raise ClashError(
+                "only a hard floor mirrors the cabinet; write reflection = 1 or take "
+                "mirrors_cabinet out",
+                "reflection",
+            )
+        return mirrors
+
 
 class CeilingTable(_SurfaceTable):
     """A plane ceiling."""

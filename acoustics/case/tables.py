@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.aim_table import AimTable
-from acoustics.case.crossover_tables import BranchTable, Polarity
+from acoustics.case.cabinet_table import CabinetTable, Point
+from acoustics.case.crossover_tables import BranchTable
+from acoustics.case.driver_table import DriverTable
 from acoustics.case.fields import Name, Number, Quantity, Text, length
 from acoustics.case.room_tables import (
     CeilingTable,
@@ -19,9 +21,8 @@ from acoustics.case.room_tables import (
     SideWallTable,
 )
 from acoustics.case.table import Table, optional
-from acoustics.case.units import ANGLE, FREQUENCY, TEMPERATURE, in_unit
+from acoustics.case.units import ANGLE, FREQUENCY, TEMPERATURE
 
-Point = Annotated[list[Annotated[float, length("-5 m", "5 m")]], Field(min_length=2, max_length=2)]
 DriverName = Annotated[str, Name(40)]
 MOST_DRIVERS = 24
 GridFrequency = Annotated[float, Quantity(FREQUENCY, "1 Hz", "100 kHz")]
@@ -35,75 +36,13 @@ class AirTable(Table):
     )
 
 
-class CabinetTable(Table):
-    """The outside of the cabinet."""
-
-    shape: Literal["box"] = optional("box", "A rectangular box.")
-    width: Annotated[float, length("20 mm", "5 m")] = Field(
-        description="Outer width.", examples=["220 mm"]
-    )
-    height: Annotated[float, length("20 mm", "5 m")] = Field(
-        description="Outer height.", examples=["380 mm"]
-    )
-    depth: Annotated[float, length("20 mm", "5 m")] = Field(
-        description="Outer depth, front to back.", examples=["300 mm"]
-    )
-    base_height: Annotated[
-        float, length("0 mm", "5 m", "the cabinet cannot stand under the floor")
-    ] = optional(
-        "0 mm",
-        "Height of the cabinet's base above the floor: its stand or spikes.",
-        examples=["600 mm"],
-    )
-
-
-class DriverTable(Table):
-    """A driver: a flat piston on the front face."""
-
-    piston_diameter: Annotated[float, length("5 mm", "1 m")] = Field(
-        description="Effective piston diameter: the cone or dome and half its surround.",
-        examples=["25 mm"],
-    )
-    frame_diameter: Annotated[float, length("5 mm", "1.2 m")] = Field(
-        description="Outer diameter of the frame.", examples=["100 mm"]
-    )
-    position: Point = Field(
-        description="Centre on the front face, from the face's centre: [right, up] as the "
-        "listener sees it.",
-        examples=[["0 mm", "120 mm"]],
-    )
-    acoustic_depth: Annotated[float, length("-0.5 m", "0.5 m")] = optional(
-        "0 mm",
-        "How far the acoustic centre lies behind the front face; a pure delay.",
-        examples=["18 mm"],
-    )
-    sensitivity: Annotated[float, Number(50, 130, "dB")] = Field(
-        description="Level in dB at 1 m for 2.83 V into half space.", examples=[89.0]
-    )
-    polarity: Polarity = optional("normal", "Whether the driver is wired the other way round.")
-    breakup: Annotated[float, Quantity(FREQUENCY, "100 Hz", "100 kHz")] | None = optional(
-        None,
-        "Frequency above which the cone or dome no longer moves as one, where that is known.",
-        examples=["3.5 kHz"],
-    )
-
-    @field_validator("frame_diameter")
-    @classmethod
-    def _frame_holds_piston(cls, frame: float, info: ValidationInfo) -> float:
-        piston = info.data.get("piston_diameter")
-        if piston is not None and frame < piston:
-            raise ValueError(
-                f"the frame ({in_unit(frame, 'mm')}) is smaller than the piston "
-                f"({in_unit(piston, 'mm')}); give the outer diameter of the frame"
-            )
-        return frame
-
-
 class ReferenceTable(Table):
     """The reference axis, straight out of the front face."""
 
     driver: DriverName | None = optional(
-        None, "The axis starts at this driver's centre.", examples=["tweeter"]
+        None,
+        "The axis starts at the centre of this driver on the front face.",
+        examples=["tweeter"],
     )
     point: Point | None = optional(
         None,
@@ -190,7 +129,7 @@ class CaseTable(Table):
     reference: ReferenceTable = optional(
         {},
         "The reference axis. Default: the centre of the driver called tweeter, else "
-        "of the driver with the smallest piston, 2 m.",
+        "of the driver with the smallest piston on the front face, 2 m.",
     )
     placement: PlacementTable = optional(
         {}, "How the cabinet or the pair stands. Default: one cabinet, facing straight ahead."

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from acoustics.case import Case, Placement, Seat, Section, Surface
+    from acoustics.case import Cabinet, Case, Placement, Seat, Section, Surface
 
 
 @click.command(short_help="Check a case file and say what it describes.")
@@ -35,13 +35,11 @@ def description(case: Case) -> list[str]:
     """The design in a few lines of text."""
     from acoustics.case.units import hertz, in_unit
 
-    box = case.cabinet
     right, up = case.reference.point
     grid = case.frequencies
     return [
         case.title,
-        f"  cabinet    {_mm(box.width)} wide, {_mm(box.height)} high, {_mm(box.depth)} deep, "
-        f"base {_mm(box.base_height)} above the floor",
+        f"  cabinet    {_cabinet(case.cabinet)}",
         *_drivers(case),
         f"  reference  from {_mm(right)} right, {_mm(up)} up; "
         f"{in_unit(case.reference.distance, 'm')} away",
@@ -51,6 +49,21 @@ def description(case: Case) -> list[str]:
         f"  predicts   {grid.values().size} frequencies, {hertz(grid.lowest)} to "
         f"{hertz(grid.highest)}; {len(case.aims)} aims",
     ]
+
+
+def _cabinet(cabinet: Cabinet) -> str:
+    shape = "" if cabinet.shape == "box" else f"{cabinet.shape}, "
+    deep = "thick" if cabinet.shape == "plate" else "deep"
+    sizes = f"{_mm(cabinet.width)} wide, {_mm(cabinet.height)} high, {_mm(cabinet.depth)} {deep}"
+    more = ""
+    if cabinet.lean:
+        more += f", leaning {'back' if cabinet.lean > 0 else 'forward'} {abs(cabinet.lean):g} deg"
+    if cabinet.front:
+        more += f", front {_mm(cabinet.front[0])} by {_mm(cabinet.front[1])}"
+    for count, what in ((len(cabinet.chamfers), "chamfered"), (len(cabinet.rounds), "rounded")):
+        if count:
+            more += f", {count} {'edge' if count == 1 else 'edges'} {what}"
+    return f"{shape}{sizes}{more}, base {_mm(cabinet.base_height)} above the floor"
 
 
 def _drivers(case: Case) -> Iterator[str]:
@@ -64,10 +77,12 @@ def _drivers(case: Case) -> Iterator[str]:
         way = ", ".join(_section(section) for section in sections) or "full range"
         if branch and branch.slopes == "acoustic":
             way = f"acoustic slopes about {branch.level:g} dB: {way}"
+        face = "" if driver.face == "front" else f" on the {driver.face} face"
+        sides = ", radiates from both sides" if driver.both_sides else ""
         breakup = f"; breaks up at {hertz(driver.breakup)}" if driver.breakup else ""
         yield (
             f"  {driver.name:<10} {_mm(driver.piston_diameter)} piston at {_mm(right)} right, "
-            f"{_mm(up)} up; {driver.sensitivity:g} dB; {way}{breakup}"
+            f"{_mm(up)} up{face}{sides}; {driver.sensitivity:g} dB; {way}{breakup}"
         )
 
 
@@ -101,7 +116,8 @@ def _surface(surface: Surface) -> str:
 
     at = "" if surface.name == "floor" else f" at {in_unit(surface.position, 'm')}"
     if surface.absorber is None:
-        return f"{surface.name}{at} reflects {surface.reflection:g}"
+        mirrors = " and mirrors the cabinet" if surface.mirrors_cabinet else ""
+        return f"{surface.name}{at} reflects {surface.reflection:g}{mirrors}"
     resistivity = in_unit(surface.absorber.flow_resistivity, "kPa s/m2")
     return f"{surface.name}{at} has {_mm(surface.absorber.thickness)} of {resistivity}"
 

@@ -1,6 +1,6 @@
 """What reaches each driver: ideal filters by alignment, peaks, shelves, gain, delay, polarity."""
 
-from acoustics.crossover.acoustic import needed_filter, target_pressure
+from acoustics.crossover.acoustic import full_pressure, needed_filter, target_pressure
 from acoustics.crossover.alignments import ALIGNMENTS
 from acoustics.crossover.branch import branch_response, branches_of
 from acoustics.crossover.crossings import Crossing, crossings, leaders
@@ -11,6 +11,7 @@ __all__ = [
     "branch_response",
     "branches_of",
     "crossings",
+    "full_pressure",
     "leaders",
     "needed_filter",
     "target_pressure",

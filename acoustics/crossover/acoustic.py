@@ -33,28 +33,38 @@ def target_pressure(
     Returns:
         Pa, complex, shape (frequency,).
     """
-    assert branch.level is not None
-    pressure = REFERENCE_PRESSURE * 10 ** (branch.level / 20) / distance
+    pressure = full_pressure(branch, distance)
     late = latency + distance / speed_of_sound
     return pressure * slopes_response(branch, frequency) * np.exp(-2j * np.pi * frequency * late)
 
 
-def needed_filter(target: np.ndarray, unfiltered: np.ndarray, most_gain: float) -> np.ndarray:
+def full_pressure(branch: Branch, distance: float) -> float:
+    """Pressure at a branch's level at some distance (m), Pa."""
+    assert branch.level is not None
+    return float(REFERENCE_PRESSURE * 10 ** (branch.level / 20) / distance)
+
+
+def needed_filter(
+    target: np.ndarray, unfiltered: np.ndarray, most_gain: float, full: float
+) -> np.ndarray:
     """Filter that turns a driver's own pressure into its target, its gain limited.
 
-    Where more would be needed the phase is kept and the magnitude held at the limit: where a
-    driver has no output, none is forced.
+    Where more would be needed the phase is kept and the magnitude held at the limit, which falls
+    with the target's slopes: in the nulls that a large cone has on the axis far above its
+    crossover, no output is forced.
 
     Args:
         target: Pa, complex, shape (frequency,).
         unfiltered: the driver's pressure with the filter 1, Pa, complex, shape (frequency,).
-        most_gain: dB.
+        most_gain: dB, where the target is not below `full`.
+        full: the target without its slopes, Pa.
 
     Returns:
         V/V, complex, shape (frequency,).
     """
-    limit = 10 ** (most_gain / 20)
-    least = np.maximum(np.abs(target) / limit, np.finfo(float).tiny)
+    limit = 10 ** (most_gain / 20) * np.minimum(np.abs(target) / full, 1.0)
+    tiny = np.finfo(float).tiny
+    least = np.maximum(np.abs(target) / np.maximum(limit, tiny), tiny)
     held = np.maximum(np.abs(unfiltered), least)
     answer: np.ndarray = target / held * np.exp(-1j * np.angle(unfiltered))
     return answer

@@ -1,5 +1,7 @@
-"""The field solver: receivers in, complex pressure per volume velocity out."""
+"""The field solver: geometry and receivers in, pressure per volume velocity out."""
 
+from acoustics.field.estimate import largest_error
+from acoustics.field.impedance import radiation_impedance
 from acoustics.field.solve import solve_field
 
-__all__ = ["solve_field"]
+__all__ = ["largest_error", "radiation_impedance", "solve_field"]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.cabinet import Body
+from acoustics.cabinet import Body, on_face
 from acoustics.field.grid import EdgeTable, Grid, build_grid, build_links, feet_on_edge
 from acoustics.field.legs import plan_legs, radiate_edges, radiate_first_order
 from acoustics.field.orders import all_orders, light_edges
@@ -29,6 +29,11 @@ class Problem:
     edges: EdgeTable
     sources: tuple[Source, ...]
     receivers: np.ndarray
+
+    @property
+    def shallowest(self) -> float:
+        """The least angle by which two faces turn at an edge, rad."""
+        return float(self.edges.wedge.min()) - np.pi
 
 
 def solve_block(
@@ -101,11 +106,12 @@ def _direct_and_first(
 ) -> np.ndarray:
     """Direct sound and first-order diffraction of one source, complex (receiver, frequency)."""
     receivers = problem.receivers
-    heights = problem.body.heights_above_faces(receivers)
-    on_face = (heights[:, source.face] == 0.0) & (heights.max(axis=1) <= 0.0)
+    on_own = on_face(problem.body, source.face, receivers)
+    if source.face != 0 and problem.body.thin:
+        on_own[:] = False  # on a plate a receiver is on its front
     first = np.zeros((receivers.shape[0], 2, wavenumber.size))
     radiate_first_order(problem.body, grid, source, light, receivers, wavenumber, first)
-    return direct_sound(source, receivers, on_face, wavenumber) + first[:, 0] + 1j * first[:, 1]
+    return direct_sound(source, receivers, on_own, wavenumber) + first[:, 0] + 1j * first[:, 1]
 
 
 def _what_is_near(problem: Problem) -> list[tuple[np.ndarray, np.ndarray]]:

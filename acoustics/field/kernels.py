@@ -456,7 +456,7 @@ def turn(value, phase):
 
 
 @compiled
-def light_edges(points, weights, nodes, sides, grid, basis_x, half_turns, leaving):
+def light_edges(points, weights, depths, nodes, sides, grid, basis_x, half_turns, leaving):
     """Add what leaves the listed nodes for what the points of a source send along their face.
 
     leaving: (side, node, direction, 2, column of this source).
@@ -474,7 +474,7 @@ def light_edges(points, weights, nodes, sides, grid, basis_x, half_turns, leavin
             zeta -= grid.node_z[i]
             m = math.hypot(zeta, rho)
             exchange_values(exp_asinh(zeta, rho) ** nu, nu, basis_t, sides[index], value)
-            phasors(half_turns, m, weights[n] / m, phase)
+            phasors(half_turns, m + depths[n], weights[n] / m, phase)
             scatter(phase, value[0], leaving[0, i])
             scatter(phase, value[1], leaving[1, i])
 
@@ -513,7 +513,7 @@ def emit(nodes, sides, leaving, node_weight, value, distance, half_turns, out):
 
 
 @compiled
-def emit_from_points(points, weights, targets, half_turns, out):
+def emit_from_points(points, weights, depths, targets, half_turns, out):
     """The same for the points of a source, U = 1: out (q, point, 2, frequency)."""
     for q in range(targets.shape[0]):
         for n in range(points.shape[0]):
@@ -521,7 +521,7 @@ def emit_from_points(points, weights, targets, half_turns, out):
             y = targets[q, 1] - points[n, 1]
             z = targets[q, 2] - points[n, 2]
             m = math.sqrt(x * x + y * y + z * z)
-            phasors(half_turns, m, weights[n] / m, out[q, n])
+            phasors(half_turns, m + depths[n], weights[n] / m, out[q, n])
 
 
 @compiled
@@ -650,14 +650,15 @@ def correct_pole(
 
 @compiled
 def boundary_waves(
-    foot, rho, start, length, x, w, wedge, zr, rhor, theta, share, emitted, half_turns,
+    foot, rho, start, length, x, w, wedge, zr, rhor, theta, share, emitted, depths, half_turns,
     receivers, pressure,
 ):  # fmt: skip
     """Add what a panel's rule misses of the zone boundary in the first order, exactly.
 
     For a bare point source the smooth factor at the pole is exp(−j·k·path)/path itself, so the
     correction is a wave of real amplitude: −ν/4π·2Re[(2jσ/ν)·E] = (σ/π)·Im E for each term of β,
-    E the error of the Gauss rule. emitted: weights of the source's points (i,).
+    E the error of the Gauss rule. emitted, depths: weights of the source's points and by how much
+    farther they seem (i,).
     """
     phase = np.empty((2, half_turns.shape[0]))
     half = 0.5 * length
@@ -673,7 +674,8 @@ def boundary_waves(
                 if bernstein(xc) ** (-2.0 * x.shape[0]) < POLE_TOLERANCE:
                     continue
                 amount = side * sigma / math.pi * gauss_error(xc, x, w).imag
-                phasors(half_turns, path, share[r] * emitted[i] * amount / path, phase)
+                size = share[r] * emitted[i] * amount / path
+                phasors(half_turns, path + depths[i], size, phase)
                 add_scaled(pressure[receivers[r]], phase, 1.0)
 
 

@@ -7,13 +7,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.cabinet import Body
+from acoustics.cabinet import Body, on_face
 from acoustics.cabinet.body import PLANE_TOLERANCE
 from acoustics.field import kernels
 from acoustics.field.grid import EdgeTable, Grid, feet_on_edge
 from acoustics.field.piston import Light, Source
 from acoustics.field.quadrature import gauss_rule
 from acoustics.field.resolution import Resolution
+
+THIN = 2.0 * np.pi
+"""Exterior angle of the edge of a plate without thickness."""
 
 
 @dataclass(frozen=True)
@@ -22,7 +25,8 @@ class View:
 
     Only receivers to which the edge sends: `index` into all receivers; `z`, `rho` about the edge
     and `theta` from the face; `share` is one half where the leg grazes the face's plane beyond
-    the face, else one.
+    the face, else one. A receiver in the plane of a thin plate beyond it is there twice, as the
+    limit from either side.
     """
 
     index: np.ndarray
@@ -51,11 +55,23 @@ def view_from_edge(
         others = np.delete(heights, face, axis=1)
         grazing |= (angle == 0.0) & (others.max(axis=1) > 0.0)
     index = np.flatnonzero(theta <= wedge)
+    if wedge == THIN:
+        # In the plane of a plate, across it: over its front (θ = 0) and round its back (2π). On
+        # the plate itself a receiver is taken to be on its front, the body's first face.
+        across = (far == 0.0) & (theta == wedge)
+        front = across & on_face(body, 0, receivers)
+        across &= ~front
+        theta[front] = 0.0 if edges.faces[edge, side] == 0 else wedge
+        theta = np.concatenate([theta[index], np.zeros(np.count_nonzero(across))])
+        index = np.concatenate([index, np.flatnonzero(across)])
+        grazing |= across
+    else:
+        theta = theta[index]
     return View(
         index=index,
         z=z[index],
         rho=np.maximum(rho[index], 1e-12),
-        theta=theta[index],
+        theta=theta,
         share=np.where(grazing[index], 0.5, 1.0),
     )
 
@@ -323,9 +339,7 @@ def radiate_once(
     foot, rho = feet_on_edge(grid.edges, edge, light.points)
     nodes = grid.nodes_of_panel(panel)
     sent = np.empty((nodes.size, foot.size, 2, wavenumber.size))
-    kernels.emit_from_points(
-        light.points, light.weights, grid.node_position[nodes], half_turns, sent
-    )
+    kernels.emit_from_points(*light, grid.node_position[nodes], half_turns, sent)
     weights = panel_weights(grid, panel, foot, rho, view, with_poles=False)
     factor = _factor(grid, edge, view)
     radiate(weights, sent, grid.node_z[nodes], view, factor, half_turns, pressure)
@@ -343,6 +357,7 @@ def radiate_once(
         view.theta,
         view.share,
         light.weights,
+        light.depths,
         half_turns,
         view.index,
         pressure,

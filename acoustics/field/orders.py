@@ -24,9 +24,7 @@ def light_edges(
     panels = grid.panels_of_face(source.face)
     nodes = np.concatenate([grid.nodes_of_panel(panel) for panel, _ in panels])
     sides = np.concatenate([np.full(grid.count[panel], side) for panel, side in panels])
-    kernels.light_edges(
-        light.points, light.weights, nodes, sides, grid, basis.x, wavenumber / np.pi, leaving
-    )
+    kernels.light_edges(*light, nodes, sides, grid, basis.x, wavenumber / np.pi, leaving)
     return leaving
 
 

@@ -1,15 +1,17 @@
-"""A flat piston as a source: its direct sound, and the points that light the edges."""
+"""A piston as a source: its direct sound, and the points that light the edges."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 
 from acoustics.cabinet import Body, Piston, edge_distances, face_of
 from acoustics.cabinet.body import PLANE_TOLERANCE
+from acoustics.cabinet.profile import FLAT, Profile
 from acoustics.field import kernels
 from acoustics.field.quadrature import gauss_rule
 
@@ -26,6 +28,7 @@ class Source:
     """(2, 3): unit vectors in the face's plane"""
     margin: float
     """distance from the rim to the nearest edge of the face, m"""
+    profile: Profile = FLAT
 
 
 def place_source(body: Body, piston: Piston) -> Source:
@@ -46,6 +49,7 @@ def place_source(body: Body, piston: Piston) -> Source:
         normal=normal,
         across=np.array([first, np.cross(normal, first)]),
         margin=float(edge_distances(body, face, centre).min()) - piston.radius,
+        profile=piston.profile,
     )
 
 
@@ -57,19 +61,20 @@ def rim_points(source: Source, count: int = 48) -> np.ndarray:
 
 
 class Light(NamedTuple):
-    """Points of equal velocity on a piston, (point, 3) in m, and their weights, sum 1."""
+    """Points on a piston, (point, 3) in m; what each counts for, sum 1; how deep it is, m."""
 
     points: np.ndarray
     weights: np.ndarray
+    depths: np.ndarray
 
 
 def source_points(source: Source, wavenumber: float, tolerance: float) -> Light:
-    """Points of equal velocity whose weighted sum is the area average over the piston.
+    """Points whose weighted sum is the mean over the piston, weighted by velocity.
 
-    Rings at Gauss points of the squared radius, evenly spaced round each ring. Enough for
-    exp(jka cosφ), whose Bessel series has died out past ka + 4·(ka)^⅓, and for the nearest edge:
-    for it half the digits of the tolerance serve (with a rim 1 mm from an edge, six times as
-    many points changed no level by 0.001 dB).
+    Rings at Gauss points, evenly spaced round each ring. Enough for exp(jka cosφ), whose Bessel
+    series has died out past ka + 4·(ka)^⅓, and for the nearest edge: for it half the digits of the
+    tolerance serve (with a rim 1 mm from an edge, six times as many points changed no level by
+    0.001 dB).
     """
     ka = wavenumber * source.radius
     reach = 1.0 + source.margin / source.radius
@@ -80,20 +85,98 @@ def source_points(source: Source, wavenumber: float, tolerance: float) -> Light:
         6,
     )
     rings = max(math.ceil(ka / 4 + 2), math.ceil(round_ring / 6), 2)
-    rule = gauss_rule(rings)
-    radii = source.radius * np.sqrt(0.5 * (1.0 + rule.x))
+    profile = source.profile
+    part, share = _ring_rule(profile, rings)
+    share = share * np.interp(part, profile.radii, profile.velocity) / profile.volume_velocity
     angles = 2.0 * np.pi * (np.arange(round_ring) + 0.5) / round_ring
-    plane = (
-        radii[:, None, None] * np.stack([np.cos(angles), np.sin(angles)], axis=-1)[None, :, :]
-    ).reshape(-1, 2)
-    weights = np.repeat(0.5 * rule.w / round_ring, round_ring)
-    return Light(source.centre + plane @ source.across, weights)
+    circle = np.stack([np.cos(angles), np.sin(angles)], axis=-1)
+    plane = (source.radius * part[:, None, None] * circle[None, :, :]).reshape(-1, 2)
+    return Light(
+        source.centre + plane @ source.across,
+        np.repeat(share / round_ring, round_ring),
+        np.repeat(np.interp(part, profile.radii, profile.depth), round_ring),
+    )
+
+
+def _ring_rule(profile: Profile, rings: int) -> tuple[np.ndarray, np.ndarray]:
+    """Radii over the piston's and their shares of the disc's area.
+
+    In the squared radius for the flat piston; in the radius, in which they are straight, between
+    the radii of any other profile.
+    """
+    if profile.flat:
+        rule = gauss_rule(rings)
+        return np.sqrt(0.5 * (1.0 + rule.x)), 0.5 * rule.w
+    radius, share = [], []
+    for low, high in pairwise(profile.radii):
+        rule = gauss_rule(max(2, math.ceil(2 * rings * (high - low))))
+        part = low + 0.5 * (high - low) * (1.0 + rule.x)
+        radius.append(part)
+        share.append((high - low) * rule.w * part)
+    return np.concatenate(radius), np.concatenate(share)
 
 
 def direct_sound(
     source: Source, receivers: np.ndarray, on_face: np.ndarray, wavenumber: np.ndarray
 ) -> np.ndarray:
-    """Direct sound of the piston in its own plane's front half space, else nothing.
+    """Direct sound of a piston in its own plane's front half space, else nothing.
+
+    In units where a free point source of its volume velocity gives exp(−jkR)/R. A profile is a
+    sum of flat discs, v(r) = v(a) − ∫ v'(s)·[r < s] ds − v(b)·[r < b] with b its inner radius,
+    and each disc is exact (`disc_sound`); the depth enters v as the phase exp(−jk·depth).
+
+    Args:
+        source: the piston.
+        receivers: (receiver, 3), m.
+        on_face: (receiver,), whether the receiver lies on the source's face.
+        wavenumber: (frequency,), rad/m.
+
+    Returns:
+        (receiver, frequency), complex.
+    """
+    profile = source.profile
+    if profile.flat:
+        return disc_sound(source, source.radius, receivers, on_face, wavenumber)
+    total = np.zeros((receivers.shape[0], wavenumber.size), dtype=complex)
+    for radius, amount in _discs(profile, source.radius, wavenumber):
+        share = amount * radius**2 / profile.volume_velocity
+        disc = disc_sound(source, radius * source.radius, receivers, on_face, wavenumber)
+        total += share * disc
+    return total
+
+
+def _discs(profile: Profile, size: float, wavenumber: np.ndarray) -> list[tuple[float, np.ndarray]]:
+    """Discs whose sum is the profile: radius over the piston's, velocity (frequency,)."""
+
+    def phase(depth: float) -> np.ndarray:
+        return np.exp(-1j * wavenumber * depth)
+
+    radii, velocity, depth = profile.radii, profile.velocity, profile.depth
+    discs = [(1.0, velocity[-1] * phase(depth[-1]))]
+    if radii[0] > 0:
+        discs.append((radii[0], -velocity[0] * phase(depth[0])))
+    for i in range(len(radii) - 1):
+        wide = radii[i + 1] - radii[i]
+        rise, sink = velocity[i + 1] - velocity[i], depth[i + 1] - depth[i]
+        if rise == 0 and sink == 0:
+            continue
+        turns = wavenumber.max() * max(abs(sink), wide * size)
+        rule = gauss_rule(3 + math.ceil(turns))
+        for x, w in zip(0.5 * (1 + rule.x), 0.5 * rule.w, strict=True):
+            # d/ds of v·exp(−jk·depth), both straight in s.
+            slope = rise - 1j * wavenumber * sink * (velocity[i] + rise * x)
+            discs.append((radii[i] + wide * x, -w * slope * phase(depth[i] + sink * x)))
+    return discs
+
+
+def disc_sound(
+    source: Source,
+    radius: float,
+    receivers: np.ndarray,
+    on_face: np.ndarray,
+    wavenumber: np.ndarray,
+) -> np.ndarray:
+    """Direct sound of a flat disc about a source's centre in its plane's front half space.
 
     In units where a free point source gives exp(−jkR)/R. Exact for a flat piston:
     p = (2/πa²)·(1/jk)·[Ω·exp(−jkz) − ∮ exp(−jkR)·(a²−ar cosφ)/(a²+r²−2ar cosφ) dφ], with
@@ -103,7 +186,8 @@ def direct_sound(
     mean of both sides holds, half of it; on the face itself the whole.
 
     Args:
-        source: the piston.
+        source: for its centre and plane.
+        radius: of the disc, m.
         receivers: (receiver, 3), m.
         on_face: (receiver,), whether the receiver lies on the source's face.
         wavenumber: (frequency,), rad/m.
@@ -120,7 +204,6 @@ def direct_sound(
     if lit.size == 0:
         return out
     height, lateral = height[lit], lateral[lit]
-    radius = source.radius
     # φ = δ·sinh(t) gathers the points where the rim passes close to the receiver's foot.
     gap = np.abs(lateral - radius) / np.sqrt(radius * np.maximum(lateral, radius))
     delta = np.maximum(gap, 1e-9)

@@ -3,7 +3,16 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+SHALLOW = math.pi / 3
+"""rad: faces that turn by less at an edge let sound pass almost straight on."""
+
+NEEDLE, MOST_DIRECTIONS = 14.0, 24
+"""basis functions of direction that a needle one radian wide takes, and the most there are"""
+
+SLOW = 5.0
+"""how much less the last passage over shallow edges may add"""
 
 
 @dataclass(frozen=True)
@@ -26,6 +35,18 @@ class Resolution:
         """Gauss points on a panel of `length` at the shortest `wavelength` (both m)."""
         waves = length / wavelength
         return max(self.least_points, math.ceil(self.per_wavelength * waves) + self.extra_points)
+
+    def for_turn(self, turn: float) -> Resolution:
+        """Rules for a body whose faces turn by as little as `turn` (rad) at an edge.
+
+        Sound passes a shallow edge almost straight on: what leaves it is a needle about as wide as
+        the turn, and is but little weaker after each edge. Measured on rounds of one to three
+        facets; edges of 60 degrees and more are served by any rule.
+        """
+        if turn > SHALLOW:
+            return self
+        needed = min(math.ceil(NEEDLE / turn), MOST_DIRECTIONS)
+        return replace(self, directions=max(self.directions, needed), update=self.update / SLOW)
 
     def coarser(self) -> Resolution:
         """Rules somewhat worse than these, to measure by the difference what these leave."""

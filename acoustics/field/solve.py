@@ -6,39 +6,37 @@ import math
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import CancelledError, ThreadPoolExecutor, as_completed
-from dataclasses import replace
 from itertools import pairwise
 from threading import Event
 
 import numpy as np
 import xarray as xr
 
-from acoustics.cabinet import Body, Piston
+from acoustics.cabinet import Body, Piston, RoundedBody
 from acoustics.conventions import Air, GeometryError, RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.block import Problem, memory_needed, solve_block
-from acoustics.field.grid import edge_table, feet_on_edge
+from acoustics.field.estimate import error_shares, estimated_levels
+from acoustics.field.grid import EdgeTable, edge_table, feet_on_edge
 from acoustics.field.piston import place_source
 from acoustics.field.resolution import Resolution, resolution_for
 
 BLOCK_RATIO = 2.0 ** (2.0 / 3.0)
 """Highest over lowest frequency of a block that has a grid of its own."""
 
-ESTIMATE_RECEIVERS = 48
-"""At so many receivers, evenly taken, the solution is held against a coarser one."""
-
 MOST_MEMORY = 2.0 * 2**30
 """bytes that the tables of one block may take"""
-
-NULL_DEPTH = 20.0
-"""dB below a pattern's maximum beyond which a level error is not counted."""
 
 LEAST_EDGE_DISTANCE = 1e-4
 """m: nearer to an edge than this the pressure itself varies without bound in direction."""
 
 
+Shape = Body | RoundedBody
+"""What can be solved: a polyhedron, or one with rounds, whose facets depend on the wavelength."""
+
+
 def solve_field(
-    body: Body,
+    body: Shape,
     pistons: Sequence[Piston],
     receivers: np.ndarray,
     frequency: np.ndarray,
@@ -49,13 +47,13 @@ def solve_field(
 ) -> xr.DataArray:
     """Sound pressure per volume velocity of each piston on a rigid convex body in free space.
 
-    Direct sound of the flat piston plus edge diffraction of all orders (Svensson, Fred &
+    Direct sound of the piston plus edge diffraction of all orders (Svensson, Fred &
     Vanderkooy, J. Acoust. Soc. Am. 106, 1999, 2331; Asheim & Svensson, J. Acoust. Soc. Am. 133,
     2013, 3681). Time dependence exp(+jωt).
 
     Args:
-        body: a convex body.
-        pistons: flat circular pistons on its faces.
+        body: a convex body; rounded edges become as many facets as each wavelength needs.
+        pistons: circular pistons on its faces.
         receivers: points outside the body or on its faces, (receiver, 3), m.
         frequency: (frequency,), Hz, positive, in any order.
         air: speed of sound and density; 343 m/s and 1.2 kg/m³ if left out.
@@ -64,8 +62,8 @@ def solve_field(
 
     Returns:
         complex (piston, frequency, receiver), Pa per m³/s, with the coordinates `frequency` (Hz),
-        `x`, `y`, `z` of the receivers (m) and `error_estimate` (frequency), dB: the largest
-        difference from a coarser solution at the top of each block of frequencies.
+        `x`, `y`, `z` of the receivers and `piston_x`, … of the pistons (m), and `error_estimate`
+        (piston, frequency, receiver), dB: see `estimate`.
 
     Raises:
         GeometryError: a piston off its face, a receiver inside the body or on an edge.
@@ -80,17 +78,14 @@ def solve_field(
         ('piston', 'frequency', 'receiver')
     """
     air = air if air is not None else Air()
-    receivers, frequency = _checked(body, pistons, receivers, frequency, accuracy)
+    receivers, frequency = _checked(pistons, receivers, frequency, accuracy)
     order = np.argsort(frequency, kind="stable")
     wavenumber = 2.0 * np.pi * frequency[order] / air.speed_of_sound
-    problem = Problem(
-        body=body,
-        edges=edge_table(body),
-        sources=tuple(place_source(body, piston) for piston in pistons),
-        receivers=receivers,
-    )
+    problem = problem_at(body, pistons, receivers, wavenumber[-1], accuracy)
     resolution = resolution_for(accuracy)
-    needed = memory_needed(problem.edges, 2.0 * np.pi / wavenumber[-1], resolution)
+    needed = memory_needed(
+        problem.edges, 2.0 * np.pi / wavenumber[-1], resolution.for_turn(problem.shallowest)
+    )
     if needed > MOST_MEMORY:
         raise RoundoverError(
             f"the field at {frequency.max():g} Hz round a body this large needs about "
@@ -99,10 +94,7 @@ def solve_field(
         )
     blocks = _blocks(wavenumber, float(problem.edges.length.max()), resolution)
     pressure = np.empty((len(pistons), frequency.size, receivers.shape[0]), dtype=complex)
-    error = np.empty(frequency.size)
-
-    sample = np.unique(np.linspace(0, receivers.shape[0] - 1, ESTIMATE_RECEIVERS).astype(int))
-    sampled = replace(problem, receivers=receivers[sample])
+    error = np.empty(pressure.shape)
 
     stopped = Event()
 
@@ -110,12 +102,15 @@ def solve_field(
         if stopped.is_set():
             raise CancelledError
 
-    def run(block: slice) -> tuple[np.ndarray, float]:
-        solved = solve_block(problem, wavenumber[block], resolution, checkpoint)
+    def run(block: slice) -> tuple[np.ndarray, np.ndarray]:
+        problem = problem_at(body, pistons, receivers, wavenumber[block][-1], accuracy)
+        rules = resolution.for_turn(problem.shallowest)
+        solved = solve_block(problem, wavenumber[block], rules, checkpoint)
         # The lowest block errs most where sound dies out slowest, so it is asked at both ends.
         ends = [0, -1] if block.start == 0 else [-1]
-        coarse = solve_block(sampled, wavenumber[block][ends], resolution.coarser(), checkpoint)
-        return solved, level_difference(sampled, solved[:, ends][..., sample], coarse)
+        coarse = solve_block(problem, wavenumber[block][ends], rules.coarser(), checkpoint)
+        shares = error_shares(problem, solved[:, ends], coarse)
+        return solved, estimated_levels(problem, solved, shares)
 
     done = 0
     with one_blas_thread(), ThreadPoolExecutor(max_workers=usable_cores()) as pool:
@@ -124,7 +119,7 @@ def solve_field(
         try:
             for task in as_completed(tasks):
                 block = tasks[task]
-                pressure[:, block], error[block] = task.result()
+                pressure[:, block], error[:, block] = task.result()
                 done += block.stop - block.start
                 if progress is not None:
                     progress(done, frequency.size)
@@ -141,11 +136,42 @@ def solve_field(
         dims=("piston", "frequency", "receiver"),
         coords={
             "frequency": frequency,
-            "error_estimate": ("frequency", error[back]),
+            "error_estimate": (
+                ("piston", "frequency", "receiver"),
+                error[:, back],
+                {"units": "dB", "long_name": "estimated error of the level"},
+            ),
             **{axis: ("receiver", receivers[:, i]) for i, axis in enumerate("xyz")},
+            **{
+                f"piston_{axis}": ("piston", [piston.centre[i] for piston in pistons])
+                for i, axis in enumerate("xyz")
+            },
         },
         name="field",
         attrs={"units": "Pa s m-3", "long_name": "pressure per volume velocity"},
+    )
+
+
+def problem_at(
+    shape: Shape,
+    pistons: Sequence[Piston],
+    receivers: np.ndarray,
+    wavenumber: float,
+    accuracy: float,
+) -> Problem:
+    """State the problem up to one wavenumber (rad/m): the body's facets, the pistons on it.
+
+    Raises:
+        GeometryError: a piston off its face, a receiver inside the body or on an edge.
+    """
+    body = shape if isinstance(shape, Body) else shape.body(2.0 * np.pi / wavenumber, accuracy)
+    edges = edge_table(body)
+    _refuse_inside(body, edges, receivers)
+    return Problem(
+        body=body,
+        edges=edges,
+        sources=tuple(place_source(body, piston) for piston in pistons),
+        receivers=receivers,
     )
 
 
@@ -171,26 +197,7 @@ def _blocks(wavenumber: np.ndarray, longest: float, resolution: Resolution) -> l
     return [slice(int(a), int(b)) for a, b in pairwise(stops) if b > a]
 
 
-def level_difference(problem: Problem, fine: np.ndarray, coarse: np.ndarray) -> float:
-    """Largest difference in dB where the level is not in a null.
-
-    Levels are compared at equal distance: a near receiver must not make nulls of the far ones.
-
-    Args:
-        problem: the sources and receivers.
-        fine: complex (source, frequency, receiver), what is judged.
-        coarse: likewise, what it is held against.
-    """
-    centres = np.array([source.centre for source in problem.sources])
-    distance = np.linalg.norm(problem.receivers[None] - centres[:, None], axis=-1)[:, None]
-    size = np.abs(fine) * distance
-    counts = size > size.max(axis=-1, keepdims=True) * 10.0 ** (-NULL_DEPTH / 20.0)
-    relative = np.abs(coarse - fine)[counts] / np.abs(fine)[counts]
-    return float(20.0 / math.log(10.0) * relative.max())
-
-
 def _checked(
-    body: Body,
     pistons: Sequence[Piston],
     receivers: np.ndarray,
     frequency: np.ndarray,
@@ -214,13 +221,17 @@ def _checked(
         raise ValueError("solve_field: frequencies must be positive and finite, in Hz")
     if not (math.isfinite(accuracy) and accuracy > 0):
         raise ValueError(f"solve_field: accuracy must be a positive number of dB, not {accuracy}")
+    return receivers, frequency
+
+
+def _refuse_inside(body: Body, edges: EdgeTable, receivers: np.ndarray) -> None:
+    """Refuse receivers inside the body or on an edge."""
     inside = np.flatnonzero(body.heights_above_faces(receivers).max(axis=1) < 0.0)
     if inside.size:
         raise GeometryError(
             f"receiver {inside[0]} at {_place(receivers[inside[0]])} is inside the body; "
             "move it outside"
         )
-    edges = edge_table(body)
     for edge in range(edges.length.size):
         foot, rho = feet_on_edge(edges, edge, receivers)
         beyond = np.maximum(np.maximum(-foot, foot - edges.length[edge]), 0.0)
@@ -230,7 +241,6 @@ def _checked(
                 f"receiver {on[0]} at {_place(receivers[on[0]])} lies on an edge of the body; "
                 f"move it at least {LEAST_EDGE_DISTANCE * 1e3:g} mm away"
             )
-    return receivers, frequency
 
 
 def _place(point: np.ndarray) -> str:

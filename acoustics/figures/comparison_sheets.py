@@ -13,7 +13,7 @@ from acoustics.figures.at_the_seat import can_be_drawn, up_to_highest
 from acoustics.figures.height_overlay import draw_height_overlay
 from acoustics.figures.overlay import draw_overlay
 from acoustics.figures.shading import MEANING, shade
-from acoustics.figures.style import difference_axis, head, key, level_axis, new_figure
+from acoustics.figures.style import difference_axis, head, index_axis, key, level_axis, new_figure
 from acoustics.studies.compare import Comparison
 from acoustics.studies.curves import (
     Curves,
@@ -47,7 +47,10 @@ def window_overlay(comparison: Comparison) -> Figure:
     figure = _with_difference(comparison, window_curves(comparison), question, more=1)
     panel = figure.axes[-1]
     title = "directivity index: window minus sound power"
-    draw_overlay(panel, power_index_curves(comparison), title=title, y="Index in dB", span=15.0)
+    indices = power_index_curves(comparison)
+    draw_overlay(panel, indices, title=title, y="Index in dB", span=15.0)
+    shown = indices.values()
+    index_axis(panel, min(float(s.min()) for s in shown), max(float(s.max()) for s in shown))
     return figure
 
 

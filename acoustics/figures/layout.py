@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import xarray as xr
 from matplotlib.axes import Axes
-from matplotlib.patches import Circle, Rectangle
+from matplotlib.patches import Circle, Polygon
 
 from acoustics.figures.style import INK, NOTE, PAPER, QUIET, TICK, WORDS, series
 
@@ -28,12 +28,14 @@ def draw_layout(axes: Axes, prediction: xr.Dataset) -> Axes:
         The axes, in millimetres from the lower left corner.
     """
     given = prediction.attrs
-    width, height = MM * given["cabinet_width"], MM * given["cabinet_height"]
-    x = MM * prediction.driver_x.values + width / 2
-    y = MM * prediction.driver_y.values + height / 2
+    left, bottom, width, height = front_extent(prediction)
+    x = MM * prediction.driver_right.values - left
+    y = MM * prediction.driver_up.values - bottom
+    in_front = prediction.driver_face.values == "front"
     gap = GAP * max(width, height)
-    axes.add_patch(Rectangle((0, 0), width, height, facecolor=PAPER, edgecolor=INK, linewidth=2.0))
-    for i in range(prediction.driver.size):
+    outline = MM * np.stack([given["front_right"], given["front_up"]], axis=-1) - [left, bottom]
+    axes.add_patch(Polygon(outline, facecolor=PAPER, edgecolor=INK, linewidth=2.0))
+    for i in map(int, np.flatnonzero(in_front)):
         color = series(i)["color"]
         for diameter, fill, line in (
             (prediction.frame_diameter, "none", 1.2),
@@ -42,17 +44,25 @@ def draw_layout(axes: Axes, prediction: xr.Dataset) -> Axes:
             circle = Circle((x[i], y[i]), MM * float(diameter[i]) / 2, facecolor=fill)
             circle.set(edgecolor=color, linewidth=line)
             axes.add_patch(circle)
-    point = (MM * given["reference_x"] + width / 2, MM * given["reference_y"] + height / 2)
+    point = (MM * given["reference_x"] - left, MM * given["reference_y"] - bottom)
     axes.plot(*point, marker="+", markersize=16, markeredgewidth=1.6, color=INK)
 
-    _heights_beside(axes, x, y, [str(name) for name in prediction.driver.values], width, gap)
-    _places_below(axes, x, y, gap)
+    names = [str(name) for name in prediction.driver.values[in_front]]
+    _heights_beside(axes, x[in_front], y[in_front], names, width, gap)
+    _places_below(axes, x[in_front], y[in_front], gap)
     _overall(axes, width, height, gap)
     axes.set_xlim(-2.6 * gap, width + 1.2 * gap)
     axes.set_ylim(-4.2 * gap, height + 0.5 * gap)
     axes.set_aspect("equal", adjustable="box", anchor="NW")
     axes.set_axis_off()
     return axes
+
+
+def front_extent(prediction: xr.Dataset) -> tuple[float, float, float, float]:
+    """Left and lower end of the front face from its centre, its width and its height, mm."""
+    ends = [MM * np.asarray(prediction.attrs[f"front_{way}"]) for way in ("right", "up")]
+    (left, right), (bottom, top) = ((float(each.min()), float(each.max())) for each in ends)
+    return left, bottom, right - left, top - bottom
 
 
 def draw_layout_notes(axes: Axes, prediction: xr.Dataset) -> Axes:
@@ -71,9 +81,12 @@ def draw_layout_notes(axes: Axes, prediction: xr.Dataset) -> Axes:
     for i, name in enumerate(prediction.driver.values):
         piston, frame = prediction.piston_diameter[i], prediction.frame_diameter[i]
         sizes = f"  piston ⌀ {MM * float(piston):.4g}, frame ⌀ {MM * float(frame):.4g}"
-        lines += [(series(i)["color"], str(name)), (INK, sizes)]
-    right = MM * (given["reference_x"] + given["cabinet_width"] / 2)
-    up = MM * (given["reference_y"] + given["cabinet_height"] / 2)
+        face = str(prediction.driver_face.values[i])
+        where = "" if face == "front" else f" ({face}, not drawn)"
+        lines += [(series(i)["color"], f"{name}{where}"), (INK, sizes)]
+    left, bottom, _, _ = front_extent(prediction)
+    right = MM * given["reference_x"] - left
+    up = MM * given["reference_y"] - bottom
     lines += [
         (INK, "+ reference axis"),
         (INK, f"  {right:.4g} right, {up:.4g} up"),

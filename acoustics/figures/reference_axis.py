@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import xarray as xr
 from matplotlib.axes import Axes
 
 from acoustics.figures.style import (
+    DASHES,
     INK,
     QUIET,
+    SERIES,
     frequency_axis,
     key,
     labels,
@@ -19,7 +23,10 @@ from acoustics.figures.style import (
 )
 from acoustics.studies.wording import hertz
 
-LINE = "straight line"
+LINE = "straight line, judged band"
+"""by which ripple and tilt are told, with a mark at both ends of its band"""
+
+TARGETS = "targets"
 
 
 def draw_reference_axis(
@@ -28,8 +35,9 @@ def draw_reference_axis(
     shares: xr.DataArray,
     crossovers: np.ndarray,
     line: xr.DataArray | None = None,
+    targets: xr.DataArray | None = None,
 ) -> Axes:
-    """Draw the sum, every driver's share, the crossover frequencies and the fitted line.
+    """Draw the sum, every driver's share, the crossover frequencies, the fitted line and targets.
 
     Args:
         axes: where to draw.
@@ -37,6 +45,8 @@ def draw_reference_axis(
         shares: dB re 20 µPa of each driver alone, dims (driver, frequency).
         crossovers: Hz, shape (crossover,), may be empty.
         line: dB, the straight line by which ripple and tilt are judged, over its band.
+        targets: dB re 20 µPa that acoustic slopes ask of each driver, dims (driver, frequency),
+            NaN where they ask nothing.
 
     Returns:
         The axes.
@@ -47,9 +57,19 @@ def draw_reference_axis(
         curve = shares.sel(driver=driver).values
         axes.plot(frequency, curve, linewidth=1.7, label=f"{driver} alone", **series(i))
     if line is not None:
-        axes.plot(
-            line.frequency.values, line.values, color=QUIET, linewidth=1.4, zorder=1, label=LINE
-        )
+        how: dict[str, Any] = {
+            "marker": "|",
+            "markersize": 12,
+            "markeredgewidth": 1.4,
+            "markevery": [0, -1],
+        }
+        x, y = line.frequency.values, line.values
+        axes.plot(x, y, color=SERIES[-1], linewidth=1.3, zorder=3, label=LINE, **how)
+    if targets is not None:
+        asked = targets.transpose("driver", "frequency").values
+        for i, target in enumerate(asked[np.isfinite(asked).any(axis=1)]):
+            name = "" if i else TARGETS  # one entry in the key for all
+            axes.plot(frequency, target, color=INK, linewidth=1.0, linestyle=DASHES[2], label=name)
     labels(axes, "Frequency in Hz", "Level in dB re 20 µPa\nfor 2.83 V")
     frequency_axis(axes, *shown_frequencies(frequency))
     level_axis(axes, float(max(total.max(), shares.max())))

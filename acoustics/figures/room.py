@@ -2,21 +2,34 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.ticker import FuncFormatter, MultipleLocator
 from scipy.spatial import ConvexHull
 
-from acoustics.figures.style import INK, NOTE, QUIET, SERIES, WORDS, labels, panel_title
+from acoustics.conventions import MAIN_SEAT
+from acoustics.figures.style import DASHES, INK, NOTE, QUIET, SERIES, WORDS, labels, panel_title
 from acoustics.listening.plan import RoomPlan
 
 ABOVE, SIDE = (0, 2), (2, 1)
 """axes of the room across and up in each view"""
 
-MARGIN = 0.35
-"""m: what is shown beyond everything that stands in the room"""
+MARGIN = 0.09
+"""of the longer side: what is shown beyond everything that stands in the room"""
+
+LEAST = 2.0
+"""m: a view is at least this wide"""
+
+COARSE = 4.5
+"""m: from this size on lines of the grid lie 1 m apart instead of 0.5 m"""
 
 AXIS = 1.2
 """m: how far a cabinet's axis is drawn"""
+
+MARKERS = "os^Dvph*X"
+"""of the seats"""
 
 
 def draw_room(axes: Axes, plan: RoomPlan, view: tuple[int, int], title: str) -> Axes:
@@ -36,29 +49,23 @@ def draw_room(axes: Axes, plan: RoomPlan, view: tuple[int, int], title: str) -> 
         outline = corners[:, view]
         outline = outline[ConvexHull(outline).vertices]
         axes.fill(*outline.T, facecolor=f"{SERIES[0]}33", edgecolor=SERIES[0], linewidth=1.6)
-    for start, end in plan.axes.values():
+    for i, (start, end) in enumerate(plan.axes.values()):
         far = start + AXIS * (end - start)
         x, y = zip(start[list(view)], far[list(view)], strict=True)
-        axes.plot(x, y, color=SERIES[0], linewidth=1.0, linestyle=(0, (5, 2)))
-    for name, ears in plan.seats.items():
-        axes.plot(*ears[:, view].T, "o", color=SERIES[1], markersize=6, zorder=4)
-        if view == ABOVE:
-            axes.annotate(
-                name, tuple(ears[0, view]), xytext=(7, 0), textcoords="offset points", va="center",
-                fontsize=NOTE, color=INK, **WORDS,
-            )  # fmt: skip
-    everything = np.concatenate([*plan.cabinets.values(), *plan.seats.values()])[:, view]
-    low, high = everything.min(axis=0) - MARGIN, everything.max(axis=0) + MARGIN
-    shown = {name: place for name, place in plan.surfaces.items() if place[0] in view}
-    for normal, place in shown.values():
-        i = view.index(normal)
-        low[i], high[i] = min(low[i], place - 0.1), max(high[i], place + 0.1)
+        name = "" if i else "reference axis"  # one entry in the key for both
+        axes.plot(x, y, color=SERIES[0], linewidth=1.2, linestyle=DASHES[1], label=name)
+    for i, (name, ears) in enumerate(plan.seats.items()):
+        colour, marker = SERIES[1 + i % (len(SERIES) - 1)], MARKERS[i % len(MARKERS)]
+        main = name == MAIN_SEAT
+        # Other seats are open and larger, so that those behind one another in a view all show.
+        how: dict[str, Any] = {"markersize": 6} if main else {"markersize": 9, "fillstyle": "none"}
+        seat = "ears, main seat" if main else f"ears, seat {name}"
+        axes.plot(*ears[:, view].T, marker, color=colour, zorder=4, label=seat, **how)
     labels(axes, NAMES[across], NAMES[up])
-    axes.set_xlim(low[0], high[0])
-    axes.set_ylim(low[1], high[1])
-    for normal, place in shown.values():
-        line = axes.axvline if normal == across else axes.axhline
-        line(place, color=QUIET, linewidth=3.0)
+    _limits(axes, plan, view)
+    for surface, (normal, place) in plan.surfaces.items():
+        if normal in view:
+            _surface(axes, surface, view.index(normal), place)
     axes.set_aspect("equal", adjustable="box")
     if view == ABOVE:
         axes.invert_yaxis()  # the wall behind the cabinets on top, as the listener looks at them
@@ -67,3 +74,37 @@ def draw_room(axes: Axes, plan: RoomPlan, view: tuple[int, int], title: str) -> 
 
 
 NAMES = ("Right of the middle in m", "Above the floor in m", "Ahead of the cabinets in m")
+
+
+def _limits(axes: Axes, plan: RoomPlan, view: tuple[int, int]) -> None:
+    """Show all that stands in the room, its surfaces, and beyond them room for their names."""
+    parts = [*plan.cabinets.values(), *plan.seats.values()]
+    everything = np.concatenate([part[:, view] for part in parts])
+    low, high = everything.min(axis=0), everything.max(axis=0)
+    for normal, place in plan.surfaces.values():
+        if normal in view:
+            i = view.index(normal)
+            low[i], high[i] = min(low[i], place), max(high[i], place)
+    if view[1] == 1:
+        low[1] = min(low[1], 0.0)
+    margin = MARGIN * max(high - low)
+    low, high = low - margin, high + margin
+    wider = max(LEAST - (high[0] - low[0]), 0.0) / 2
+    axes.set_xlim(low[0] - wider, high[0] + wider)
+    axes.set_ylim(low[1], high[1])
+    step = 1.0 if max(high - low) > COARSE else 0.5
+    for side in (axes.xaxis, axes.yaxis):
+        side.set_major_locator(MultipleLocator(step))
+        side.set_major_formatter(FuncFormatter(lambda at, _: f"{at:g}".replace("-", "−")))
+
+
+def _surface(axes: Axes, name: str, side: int, place: float) -> None:
+    """A surface across this side of the view (0 or 1), its name beyond it, clear of all else."""
+    line, ends = ((axes.axvline, axes.get_xlim()), (axes.axhline, axes.get_ylim()))[side]
+    line(place, color=QUIET, linewidth=3.0)
+    beyond = (place + ends[int(place > np.mean(ends))]) / 2
+    blend = axes.get_yaxis_transform() if side else axes.get_xaxis_transform()
+    axes.text(
+        *((0.5, beyond) if side else (beyond, 0.5)), name, transform=blend, ha="center",
+        va="center", rotation=0 if side else 90, fontsize=NOTE, color=INK, **WORDS,
+    )  # fmt: skip

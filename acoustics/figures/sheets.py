@@ -26,7 +26,6 @@ from acoustics.figures.style import (
     key,
     named_curves,
     new_figure,
-    panel_title,
 )
 from acoustics.listening import (
     Listener,
@@ -60,10 +59,11 @@ def layout_sheet(prediction: xr.Dataset) -> Figure:
 
 def room_sheet(prediction: xr.Dataset) -> Figure:
     """Where cabinets, seats and surfaces are."""
-    figure, axes = new_figure(7.6, rows=2, height_ratios=(1.6, 1.0))
+    figure, axes = new_figure(8.4, rows=2, height_ratios=(1.6, 1.0))
     plan = room_plan(prediction)
     draw_room(axes[0, 0], plan, ABOVE, "from above")
-    draw_room(axes[1, 0], plan, SIDE, "from the right")
+    draw_room(axes[1, 0], plan, SIDE, "from the left")
+    key(axes[0, 0])
     head(figure, "Where do cabinets and ears stand in the room?", prediction.attrs["title"])
     return figure
 
@@ -97,6 +97,7 @@ def reference_axis_sheet(prediction: xr.Dataset) -> Figure:
         level(on_axis.arc_pressure),
         prediction.attrs["crossover_frequencies"],
         fitted_line(total) if inside.frequency.size > 2 else None,
+        level(prediction.target) if "target" in prediction else None,
     )
     distance = prediction.attrs["reference_distance"]
     _headed(figure, f"Is it even on the reference axis, {distance:g} m away?", prediction)
@@ -113,7 +114,7 @@ def standard_curves_sheet(prediction: xr.Dataset) -> Figure:
     draw_directivity_indices(axes[1, 0], curves)
     axes[0, 0].set_xlabel("")
     key(axes[0, 0])
-    question = "What reaches the ears, the walls and the room? (CTA-2034-A)"
+    question = "What reaches ears, walls and room, by CTA-2034-A?"
     _headed(figure, question, prediction)
     return figure
 
@@ -164,7 +165,7 @@ def ear_height_sheet(prediction: xr.Dataset) -> Figure | None:
     head(
         figure,
         f"What changes {distance:g} m away when I sit lower or stand up?",
-        f"{prediction.attrs['title']}, {WITHOUT}",
+        f"{prediction.attrs['title']}{_whose(prediction)}, {WITHOUT}",
     )
     return figure
 
@@ -181,7 +182,7 @@ def over_height_sheet(prediction: xr.Dataset) -> Figure:
     mark_below(axes[0, 0], doubtful_bands(prediction))
     distance = prediction.attrs["seat_distance"]
     question = f"How far may the ears move up and down, {distance:g} m away?"
-    _headed(figure, question, prediction, f", {WITHOUT}")
+    _headed(figure, question, prediction, f"{_whose(prediction)}, {WITHOUT}")
     return figure
 
 
@@ -197,7 +198,9 @@ def sideways_sheet(prediction: xr.Dataset) -> Figure | None:
     mark_below(axes[0, 0], doubtful_bands(prediction))
     distance = prediction.attrs["seat_distance"]
     question = f"How far may the ears move sideways, {distance:g} m away?"
-    _headed(figure, question, prediction, f", {WITHOUT}")
+    # Beside the middle between them, the cabinets of a pair never sound alike.
+    one = f", {listeners(prediction)[0].speaker} cabinet" if prediction.speaker.size > 1 else ""
+    _headed(figure, question, prediction, f"{one}, {WITHOUT}")
     return figure
 
 
@@ -208,18 +211,22 @@ def at_the_seat_sheet(prediction: xr.Dataset) -> Figure | None:
     """
     if not (surfaces_of(prediction) and can_be_drawn(prediction.frequency.values)):
         return None
-    rows: list[tuple[Listener, float]] = []
-    for one in listeners(prediction):
-        if one.main:
-            rows += [(one, ear) for ear in shown_ears(prediction)]
-    figure, axes = new_figure(1.6 + 2.1 * len(rows), rows=len(rows), sharex=True)
-    for panel, (one, ear) in zip(axes[:, 0], rows, strict=True):
-        view = heard(prediction, one).sel(ear_height=[ear])
+    ears = shown_ears(prediction)
+    views = {
+        _cabinet(one, prediction): heard(prediction, one).sel(ear_height=ears)
+        for one in listeners(prediction)
+        if one.main
+    }
+    levels = {cabinet: level(view.seat_total) for cabinet, view in views.items()}
+    found = {cabinet: dips(view) for cabinet, view in views.items()}
+    figure, axes = new_figure(1.6 + 2.2 * len(ears), rows=len(ears), sharex=True)
+    for i, panel in enumerate(axes[:, 0]):
         shade(panel, doubtful_bands(prediction))
-        levels = level(view.seat_total).isel(ear_height=0)
-        draw_at_the_seat(panel, levels, dips(view).isel(ear_height=0))
-        if rows[0][0] != rows[-1][0]:
-            panel_title(panel, f"{panel.get_title(loc='left')}, {one.speaker} cabinet")
+        draw_at_the_seat(
+            panel,
+            {cabinet: each.isel(ear_height=i) for cabinet, each in levels.items()},
+            {cabinet: each.isel(ear_height=i) for cabinet, each in found.items()},
+        )
         panel.set_xlabel("")
     axes[-1, 0].set_xlabel("Frequency in Hz")
     key(axes[0, 0])
@@ -254,7 +261,7 @@ def seats_sheet(prediction: xr.Dataset) -> Figure | None:
     return figure
 
 
-WITHOUT = "without reflections"
+WITHOUT = "no reflections"
 
 SHEETS: dict[str, Sheet] = {
     "layout": layout_sheet,
@@ -278,7 +285,7 @@ SHEETS: dict[str, Sheet] = {
 def middle_ear(prediction: xr.Dataset) -> float:
     """The ear height nearest the reference axis, m."""
     given = prediction.attrs
-    axis = given["reference_y"] + given["cabinet_height"] / 2 + given["cabinet_base_height"]
+    axis = given["reference_y"] - given["floor_level"]
     ears = prediction.ear_height.values
     return float(ears[np.argmin(np.abs(ears - axis))])
 
@@ -287,6 +294,18 @@ def shown_ears(prediction: xr.Dataset) -> list[float]:
     """At most three ear heights: the lowest, the one nearest the axis and the highest, m."""
     ears = prediction.ear_height.values
     return sorted({float(ears.min()), middle_ear(prediction), float(ears.max())})
+
+
+def _cabinet(one: Listener, prediction: xr.Dataset) -> str:
+    """Which cabinet is heard; empty where all of them sound alike at that seat."""
+    alike = sum(other.seat == one.seat for other in listeners(prediction)) == 1
+    return "" if alike else f"{one.speaker} cabinet"
+
+
+def _whose(prediction: xr.Dataset) -> str:
+    """The cabinet that `heard` lets hear at the main seat, where it matters."""
+    cabinet = _cabinet(listeners(prediction)[0], prediction)
+    return f", {cabinet}" if cabinet else ""
 
 
 def _headed(figure: Figure, question: str, prediction: xr.Dataset, aside: str = "") -> None:

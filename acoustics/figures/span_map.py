@@ -8,6 +8,8 @@ from matplotlib.axes import Axes
 
 from acoustics.figures.off_axis_map import colour_key, fill_levels, map_axes
 from acoustics.figures.style import INK, PAPER, labels, note
+from acoustics.listening.ripple import BAND
+from acoustics.studies.wording import hertz
 
 FINE_STEPS = np.arange(-12.0, 6.1, 1.5)
 """dB relative to the ears, where one colour ends and the next begins"""
@@ -38,21 +40,40 @@ def draw_span_map(
     labels(axes, "Frequency in Hz", y)
     axes.set_ylim(line[0], line[-1])
     map_axes(axes, frequency)
+    _mark_narrowest(axes, span, line)
+    colour_key(axes, filled, "Level relative to the ears in dB\n(black lines: ±3 dB)")
+    return axes
+
+
+JUDGED = f"{hertz(BAND[0])} to {hertz(BAND[1])}"
+
+EVERYWHERE = f"within ±3 dB from {JUDGED}"
+"""said where the span is never narrower than the line"""
+
+
+def _mark_narrowest(axes: Axes, span: xr.Dataset, line: np.ndarray) -> None:
+    """A line across the narrowest span with its length, or words where none is narrower."""
     narrowest = float(span.narrowest_span)
-    if np.isfinite(narrowest):
+    if np.isclose(narrowest, line[-1] - line[0]):
+        low, high = axes.get_xlim()
+        place = line[0] + 0.75 * (line[-1] - line[0])
+        note(axes, float(np.sqrt(low * high)), place, EVERYWHERE, ha="center", va="center")
+    elif np.isfinite(narrowest):
         at = float(span.narrowest_frequency)
         ends = [
             float(span[e].sel(frequency=at, method="nearest")) for e in ("span_low", "span_high")
         ]
         axes.plot([at, at], ends, color=INK, linewidth=2.4)
         least = "at least " if bool(span.narrowest_open) else ""
+        narrower = bool((span.span_high - span.span_low).min() < narrowest - 1e-9)
+        inside = f"\n({JUDGED})" if narrower else ""  # where the span is narrower than in it
+        low, high = np.log(axes.get_xlim())
+        left = np.log(at) > (low + high) / 2  # of the line, or it would leave the axes
         note(
             axes,
-            at * 0.94,
+            at * 0.94 if left else at / 0.94,
             float(np.mean(ends)),
-            f"{least}{narrowest:.2f} m",
-            ha="right",
+            f"{least}{narrowest:.2f} m{inside}",
+            ha="right" if left else "left",
             va="center",
         )
-    colour_key(axes, filled, "Level relative to the ears in dB\n(black lines: ±3 dB)")
-    return axes

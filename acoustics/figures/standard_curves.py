@@ -8,6 +8,7 @@ from matplotlib.axes import Axes
 from acoustics.figures.style import (
     INK,
     frequency_axis,
+    index_axis,
     labels,
     level_axis,
     panel_title,
@@ -26,7 +27,7 @@ CURVES = {
 
 INDICES = {"early_reflections_index": "early reflections", "sound_power_index": "sound power"}
 
-SPAN, INDEX_SPAN = 30.0, 15.0
+SPAN = 30.0
 """dB shown"""
 
 
@@ -50,6 +51,7 @@ def draw_directivity_indices(axes: Axes, curves: xr.Dataset) -> Axes:
         axes.plot(frequency, curves[name].values, linewidth=1.8, **series(place - 1))
     labels(axes, "Frequency in Hz", "Index in dB")
     frequency_axis(axes, *shown_frequencies(frequency))
-    level_axis(axes, max(float(curves[name].max()) for name in INDICES), INDEX_SPAN)
+    shown = [curves[name] for name in INDICES]
+    index_axis(axes, min(float(s.min()) for s in shown), max(float(s.max()) for s in shown))
     panel_title(axes, "directivity index: listening window minus each")
     return axes

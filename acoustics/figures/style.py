@@ -18,8 +18,10 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
 from matplotlib.layout_engine import ConstrainedLayoutEngine
 from matplotlib.legend import Legend
+from matplotlib.textpath import TextPath
 from matplotlib.ticker import FixedLocator, FuncFormatter, MultipleLocator, NullFormatter
 
 WIDTH = 6.3
@@ -164,6 +166,13 @@ def level_axis(axes: Axes, highest: float, span: float = LEVEL_SPAN) -> None:
     axes.yaxis.set_major_locator(MultipleLocator(5 if span <= 30 else 10))
 
 
+def index_axis(axes: Axes, lowest: float, highest: float, least: float = 15.0) -> None:
+    """A level axis for directivity indices (dB): from 0, or below where one is, to `least` up."""
+    bottom = min(0.0, float(np.floor(lowest))) if np.isfinite(lowest) else 0.0
+    axes.set_ylim(bottom, max(least, level_top(highest)))
+    axes.yaxis.set_major_locator(MultipleLocator(5))
+
+
 def level_top(highest: float) -> float:
     """The multiple of 5 dB that leaves at least 1 dB of air above the highest level."""
     return 5.0 * float(np.ceil((highest + 1.0) / 5.0)) if np.isfinite(highest) else 0.0
@@ -236,6 +245,14 @@ def key_columns(names: Sequence[str]) -> int:
     fit = max(1, KEY_COLUMNS // (max(map(len, names)) + HANDLE_COLUMNS))
     rows = -(-len(names) // min(fit, len(names)))
     return -(-len(names) // rows)
+
+
+def text_width(text: str, size: float) -> float:
+    """Width of the widest line of a text set in `size` points, in points."""
+    font = FontProperties(family=FONT)
+    # A path's own extents leave out blanks at its ends, which no label here has.
+    lines = (TextPath((0, 0), line, size=size, prop=font) for line in text.split("\n") if line)
+    return max((float(path.get_extents().width) for path in lines), default=0.0)
 
 
 def note(axes: Axes, x: float, y: float, text: str, **how: Any) -> None:

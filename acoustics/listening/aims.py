@@ -9,15 +9,18 @@ import numpy as np
 import xarray as xr
 
 from acoustics.case.model import Aim, Case
-from acoustics.conventions import RoundoverError
+from acoustics.conventions import DIRECT, RoundoverError
 from acoustics.listening.bands import in_band, why_not_covered
 from acoustics.listening.bounce import bounce
 from acoustics.listening.directivity import FULL_CIRCLE, axis_in_null, least_beamwidth
+from acoustics.listening.distances import distances
 from acoustics.listening.error import (
+    band_uncertainty,
+    curve_uncertainty,
     dip_error,
+    dip_error_deeper,
     least_beam_error,
     level_error,
-    level_uncertainty,
     tilt_error,
     window_error,
 )
@@ -36,14 +39,25 @@ WORTH_TELLING = 0.1
 class Figure:
     """What an aim's measure came to at one place, NaN if it cannot be determined.
 
-    `doubt` is how far the solver's error may put it off; `open` says that the true figure may be
-    larger.
+    `down` and `up` are how far the solver's error may put it off to either side; `open` says that
+    the true figure may be larger still.
     """
 
     place: str
     value: float
-    doubt: float
+    down: float
+    up: float
     open: bool = False
+
+    @property
+    def bounds(self) -> tuple[float, float]:
+        """Between which the true figure lies; infinite above where it has no bound."""
+        return self.value - self.down, np.inf if self.open else self.value + self.up
+
+
+def even(place: str, value: float, doubt: float, open: bool = False) -> Figure:
+    """A figure that may be off as far to either side."""
+    return Figure(place, value, doubt, doubt, open)
 
 
 @dataclass(frozen=True)
@@ -58,9 +72,12 @@ class Measured:
 class AimVerdict:
     """An aim, the figure that decides it, and whether it is met.
 
-    `value` is the figure of the place that fares worst (in `unit`) and `uncertainty` how far it
-    may be off; `values` holds the figure of every place. `met` is None where the figure cannot be
-    determined, and `note` then says why, or where it is too `close` to the limit to call.
+    `value` is the figure of the place that fares worst (in `unit`); `values` holds the figure of
+    every place. `bounds` are the lowest and the highest that the value may truly be, the highest
+    infinite where it is known only to be at least the lowest, as of a very deep dip or of a window
+    that ends with the predicted heights. `uncertainty` is how far it may be off toward the limit it
+    is nearest to, or to the other side where that has no bound. `met` is None where the figure
+    cannot be determined, and `note` then says why, or where it is too `close` to the limit to call.
     `missed_by` is 0 for an aim that is met, None for one that cannot be judged. `caveat` says
     where the figure rests on a driver beyond what the piston model is good for.
     """
@@ -75,6 +92,7 @@ class AimVerdict:
     uncertainty: float | None = None
     close: bool = False
     caveat: str = ""
+    bounds: tuple[float, float] | None = None
 
 
 def judge_aims(case: Case, prediction: xr.Dataset) -> tuple[AimVerdict, ...]:
@@ -97,21 +115,25 @@ def judge_aims(case: Case, prediction: xr.Dataset) -> tuple[AimVerdict, ...]:
 def judge(aim: Aim, prediction: xr.Dataset) -> AimVerdict:
     """Hold one aim against a prediction; see `MEASURES` for what each measure is.
 
-    One place that surely misses decides, whatever is not known of the others.
+    One place that surely misses decides, whatever is not known of the others. Else one whose figure
+    leaves it open decides, and then one without a figure; `note` names those.
     """
     measure, unit = MEASURES[aim.measure]
     measured = measure(aim, prediction)
-    note, caveat = measured.note, _caveat(aim, prediction)
+    caveat = _caveat(aim, prediction)
     values = tuple((figure.place, figure.value) for figure in measured.figures)
-    states = [state_of(aim, figure) for figure in measured.figures]
+    known = [figure for figure in measured.figures if not np.isnan(figure.value)]
+    note = _with_unknown(measured)
+    states = [state_of(aim, figure) for figure in known]
     deciding = next((state for state in (False, None, True) if state in states), None)
-    # Ties go to the figure closest to a limit, so that the worst place is the one shown.
-    pairs = zip(measured.figures, states, strict=True)
+    pairs = zip(known, states, strict=True)
     figures = [figure for figure, state in pairs if state is deciding]
-    if not figures or any(np.isnan(figure.value) for figure in figures):
+    if not figures or (deciding is True and len(known) < len(values)):
         reason = note or "the figure cannot be determined"
         return AimVerdict(aim, None, unit, values, None, None, reason, caveat=caveat)
-    worst = max(figures, key=lambda figure: shortfall(aim, figure.value))
+    # Ties go to the figure closest to a limit, so that the worst place is the one shown; one that
+    # is too close to call goes before one that is open.
+    worst = max(figures, key=lambda figure: (is_close(aim, figure), shortfall(aim, figure.value)))
     return AimVerdict(
         aim,
         worst.value,
@@ -120,9 +142,10 @@ def judge(aim: Aim, prediction: xr.Dataset) -> AimVerdict:
         met=deciding,
         missed_by={True: 0.0, False: shortfall(aim, worst.value), None: None}[deciding],
         note=note,
-        uncertainty=worst.doubt,
+        uncertainty=toward_limit(aim, worst),
         close=deciding is None and is_close(aim, worst),
         caveat=caveat,
+        bounds=worst.bounds,
     )
 
 
@@ -138,8 +161,18 @@ def state_of(aim: Aim, figure: Figure) -> bool | None:
 
 
 def is_close(aim: Aim, figure: Figure) -> bool:
-    """Whether the figure's doubt reaches across the limit it is nearest to."""
-    return bool(abs(shortfall(aim, figure.value)) < figure.doubt)
+    """Whether the figure's doubt reaches across a limit, on the side that faces it."""
+    limits = [limit for limit in (aim.at_least, aim.at_most) if limit is not None]
+    low, high = figure.value - figure.down, figure.value + figure.up
+    return any(low < limit < high for limit in limits)
+
+
+def toward_limit(aim: Aim, figure: Figure) -> float:
+    """How far a figure may be off toward its nearest limit, or else away from it, if bounded."""
+    limits = [limit for limit in (aim.at_least, aim.at_most) if limit is not None]
+    nearest = min(limits, key=lambda limit: abs(limit - figure.value))
+    sides = (figure.down, figure.up) if nearest < figure.value else (figure.up, figure.down)
+    return next((side for side in sides if np.isfinite(side)), np.inf)
 
 
 def shortfall(aim: Aim, value: float) -> float:
@@ -165,7 +198,7 @@ def measured_ripple(aim: Aim, prediction: xr.Dataset) -> Measured:
         aim,
         prediction,
         lambda p: ripple_and_tilt(level(p), p.frequency, band, aim.smoothing)[0],
-        level_uncertainty(prediction, band),
+        lambda p: curve_uncertainty(prediction, p, band, aim.smoothing),
     )
 
 
@@ -176,7 +209,7 @@ def measured_tilt(aim: Aim, prediction: xr.Dataset) -> Measured:
         aim,
         prediction,
         lambda p: ripple_and_tilt(level(p), p.frequency, band, aim.smoothing)[1],
-        tilt_error(level_uncertainty(prediction, band), band),
+        lambda p: curve_uncertainty(prediction, p, band, aim.smoothing) * tilt_error(1.0, band),
     )
 
 
@@ -187,7 +220,7 @@ def measured_level(aim: Aim, prediction: xr.Dataset) -> Measured:
         aim,
         prediction,
         lambda p: band_level(p, p.frequency, band),
-        level_uncertainty(prediction, band),
+        lambda p: band_uncertainty(prediction, p, band),
     )
 
 
@@ -211,7 +244,7 @@ def measured_beamwidth(aim: Aim, prediction: xr.Dataset) -> Measured:
         note = f"the reference axis lies in a null at {first:.0f} Hz, so a beam has no width there"
     else:
         note = "" if value < FULL_CIRCLE else "never falls by 6 dB"
-    return Measured((Figure("horizontal", value, doubt),), note)
+    return Measured((even("horizontal", value, doubt),), note)
 
 
 def measured_floor_dip(aim: Aim, prediction: xr.Dataset) -> Measured:
@@ -238,13 +271,13 @@ def measured_floor_dip(aim: Aim, prediction: xr.Dataset) -> Measured:
             place = f"{cabinet}{_ear(ear)}"
             if reason:
                 notes.append(f"{place}: {reason}")
-                figures.append(Figure(place, np.nan, np.nan))
+                figures.append(even(place, np.nan, np.nan))
             elif np.isfinite(frequency):
                 notes.append(f"{place}: at {frequency:.0f} Hz")
-                doubt = float(dip_error(error, depth))
-                figures.append(Figure(place, float(depth), doubt))
+                down, up = (float(side(error, depth)) for side in (dip_error, dip_error_deeper))
+                figures.append(Figure(place, float(depth), down, up))
             else:
-                figures.append(Figure(place, 0.0, 0.0))
+                figures.append(even(place, 0.0, 0.0))
     return Measured(tuple(figures), "; ".join(notes) or "no dip")
 
 
@@ -268,7 +301,7 @@ def measured_lobe_window(aim: Aim, prediction: xr.Dataset) -> Measured:
         ):
             ends_open = bool((bottom <= heights[0]) or (top >= heights[-1]))
             height = float(top - bottom)
-            figures.append(Figure(f"{cabinet}{_ear(ear)}", height, float(doubt), ends_open))
+            figures.append(even(f"{cabinet}{_ear(ear)}", height, float(doubt), ends_open))
             short += [figures[-1].place] if ends_open else []
     note = (
         f"{', '.join(sorted(short))}: the window reaches an end of the heights predicted, "
@@ -297,19 +330,27 @@ def _on_curves(
     aim: Aim,
     prediction: xr.Dataset,
     figure: Callable[[xr.DataArray], xr.DataArray],
-    doubt: float,
+    doubt: Callable[[xr.DataArray], np.ndarray],
 ) -> Measured:
-    """Take a figure of the pressure at the aim's place, or in free space at each ear height."""
+    """Take a figure of the pressure at the aim's place, or in free space at each ear height.
+
+    Its doubt is taken of the pressure as it would be at the reference distance.
+    """
     gap = why_not_covered(prediction.frequency.values, _band(aim), aim.smoothing)
     if gap:
         return Measured((), gap)
     if aim.where == "seat":
         figures = []
         for cabinet, view in _at_the_main_seat(prediction):
-            values = figure(view.seat_total.sel(surroundings="free space"))
+            pressure = view.seat_total.sel(surroundings="free space")
+            way = distances(view, "seat").sel(path=DIRECT, drop=True)
+            doubts = doubt(pressure * (way / prediction.attrs["reference_distance"]))
+            values = figure(pressure)
             figures += [
-                Figure(f"{cabinet}{_ear(ear)}", float(value), doubt)
-                for ear, value in zip(values.ear_height.values, values.values, strict=True)
+                even(f"{cabinet}{_ear(ear)}", float(value), float(error))
+                for ear, value, error in zip(
+                    values.ear_height.values, values.values, doubts, strict=True
+                )
             ]
         return Measured(tuple(figures))
     curves = {
@@ -318,7 +359,8 @@ def _on_curves(
             (abs(window_responses(prediction)) ** 2).mean("direction") ** 0.5
         ),
     }
-    return Measured((Figure(aim.where, float(figure(curves[aim.where]())), doubt),))
+    curve = curves[aim.where]()
+    return Measured((even(aim.where, float(figure(curve)), float(doubt(curve))),))
 
 
 def _at_the_main_seat(prediction: xr.Dataset) -> list[tuple[str, xr.Dataset]]:
@@ -333,9 +375,20 @@ def _caveat(aim: Aim, prediction: xr.Dataset) -> str:
     if aim.band is None:
         return ""
     share = doubtful_share(prediction, aim.band)
-    if share < WORTH_TELLING:
+    if not share >= WORTH_TELLING:  # NaN where the band was not predicted
         return ""
     return f"{100 * share:.0f} % of its band rests on drivers beyond their piston range"
+
+
+def _with_unknown(measured: Measured) -> str:
+    """The note, and with it the places without a figure that it does not tell of."""
+    figures = measured.figures
+    unknown = [figure.place for figure in figures if np.isnan(figure.value)]
+    if len(unknown) == len(figures):
+        return measured.note
+    untold = [place for place in unknown if place not in measured.note]
+    parts = [measured.note, f"not known at {', '.join(untold)}" if untold else ""]
+    return "; ".join(part for part in parts if part)
 
 
 def _band(aim: Aim) -> tuple[float, float]:

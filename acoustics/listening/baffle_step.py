@@ -45,7 +45,8 @@ def baffle_step(prediction: xr.Dataset) -> xr.Dataset:
     given, frequency = prediction.attrs, prediction.frequency.values
     aside = prediction.driver_x - given["reference_x"]
     up = prediction.driver_y - given["reference_y"]
-    distance = np.sqrt(aside**2 + up**2 + given["reference_distance"] ** 2)
+    ahead = given["reference_distance"] - prediction.driver_z
+    distance = np.sqrt(aside**2 + up**2 + ahead**2)
     free = 2 * np.pi * prediction.frequency * given["density"] / (4 * np.pi * distance)
     field = prediction.arc_field.sel(plane="horizontal", angle=0.0, drop=True)
     power = ((abs(field) / free) ** 2).transpose("driver", "frequency")

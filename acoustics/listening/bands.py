@@ -16,6 +16,12 @@ WIDEST = 2 ** (1 / 12)
 PER_WIDTH = 2
 """Frequencies that each width of a smoothing must hold."""
 
+LEAST_PER_OCTAVE = 6
+"""Frequencies per octave between which a response is followed.
+
+With fewer, what happens between them would be a guess over a good part of an octave.
+"""
+
 
 def in_band(frequency: np.ndarray, band: tuple[float, float]) -> np.ndarray:
     """Which frequencies lie in a band, its ends included, shape (frequency,)."""
@@ -54,11 +60,21 @@ def why_not_covered(
         )
     if smoothing is None:
         return ""
-    per_octave = 1 / float(np.diff(np.log2(frequency[inside])).max())
-    needed = PER_WIDTH * smoothing
-    if per_octave < needed * (1 - SLACK):
-        return (
-            f"{per_octave:.0f} frequencies per octave were predicted, too few for smoothing by "
-            f"1/{smoothing:g} octave; take per_octave = {int(np.ceil(needed))} or more"
-        )
-    return ""
+    purpose = f"smoothing by 1/{smoothing:g} octave"
+    return _too_few(frequency[inside], PER_WIDTH * smoothing, purpose)
+
+
+def why_not_followed(frequency: np.ndarray) -> str:
+    """Why dips cannot be followed between these frequencies (Hz); empty if they can."""
+    return _too_few(frequency, LEAST_PER_OCTAVE, "following dips between them")
+
+
+def _too_few(frequency: np.ndarray, needed: float, purpose: str) -> str:
+    steps = np.diff(np.log2(frequency))
+    per_octave = 1 / float(steps.max()) if steps.size else 0.0
+    if per_octave >= needed * (1 - SLACK):
+        return ""
+    return (
+        f"{per_octave:.0f} frequencies per octave were predicted, too few for {purpose}; take "
+        f"per_octave = {int(np.ceil(needed))} or more"
+    )

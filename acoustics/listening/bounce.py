@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,15 +10,14 @@ import xarray as xr
 
 from acoustics.conventions import DIRECT
 from acoustics.crossover.crossings import leaders
-from acoustics.listening.bands import reaches
+from acoustics.listening.bands import reaches, why_not_followed
 from acoustics.listening.crossovers import strength
-from acoustics.listening.distances import driver_distances
-from acoustics.listening.levels import decibels
 from acoustics.listening.seat_waves import (
     SeatWaves,
     lowest_between,
     require_surface,
     seat_waves,
+    surfaces_of,
 )
 from acoustics.listening.stamp import stamped
 
@@ -30,6 +30,9 @@ HIGHEST = 1500.0
 Above it a comb is so fine that carpets and small movements of the head fill it in (common
 practice, no source).
 """
+
+BEYOND = 1.1
+"""Times `HIGHEST`: a dip just below that has a rise within this."""
 
 ALIKE = 0.1
 """dB: dips whose depths differ by less are as deep as each other."""
@@ -50,6 +53,7 @@ _NOTHING = np.nan, np.nan
 class BounceDips:
     """A surface's dips at one ear height, ascending, each (frequency in Hz, depth in dB).
 
+    All up to `HIGHEST`, and the first above it if there are none.
     `missed` says why a first dip is not among them; empty if it is, or if there is none.
     `expected` is where it should be (Hz), infinite where none should be.
     """
@@ -66,7 +70,8 @@ def bounce(view: xr.Dataset, surface: str) -> xr.Dataset:
     dip is a minimum over frequency that is at least 1 dB deep, followed between the predicted
     frequencies. The deepest is that of all dips up to 1.5 kHz: the first may be shallow. Where
     the first dip must lie outside the predicted frequencies, it is not known, and neither is the
-    deepest if it lies below them or if they end below 1.5 kHz.
+    deepest if it lies below them or if they end below 1.5 kHz. Between fewer than 6 frequencies
+    per octave neither is known.
 
     Args:
         view: a prediction as one listener hears it.
@@ -83,22 +88,64 @@ def bounce(view: xr.Dataset, surface: str) -> xr.Dataset:
     Raises:
         RoundoverError: the prediction has no such surface.
     """
-    require_surface(view, surface)
-    by_path = view.seat_pressure.sum("driver").transpose("path", "ear_height", "frequency")
-    direct, added = (by_path.sel(path=path, drop=True) for path in (DIRECT, surface))
-    difference = decibels(abs(direct + added) ** 2) - decibels(abs(direct) ** 2)
+    return bounces(view, (surface,))[surface]
 
-    waves = seat_waves(view, (DIRECT, surface))
+
+def bounces(view: xr.Dataset, surfaces: Sequence[str] | None = None) -> dict[str, xr.Dataset]:
+    """`bounce` of several surfaces, all of the view's if left out, by name."""
+    names = surfaces_of(view) if surfaces is None else tuple(surfaces)
+    for name in names:
+        require_surface(view, name)
+    if not names:
+        return {}
+    waves = seat_waves(view, (DIRECT, *names))
     lead = leaders(strength(view).values)
-    expected = first_dips(view, surface, lead)
-    real = view.reflection.sel(path=surface).transpose("driver", "ear_height", "frequency").real
-    starts_hard = real.values[lead[0], :, 0] > 0
+    own = view[["seat_pressure", "reflection"]].sel(path=[DIRECT, *names])
+    pressure, reflection = (
+        own[name].transpose("path", "driver", "ear_height", "frequency").values
+        for name in ("seat_pressure", "reflection")
+    )
+    return {
+        name: _bounce(view, name, waves.along(0, i), pressure[[0, i]], reflection[i], lead)
+        for i, name in enumerate(names, start=1)
+    }
+
+
+def _bounce(
+    view: xr.Dataset,
+    surface: str,
+    waves: SeatWaves,
+    pressure: np.ndarray,
+    reflection: np.ndarray,
+    lead: np.ndarray,
+) -> xr.Dataset:
+    """One surface's figures.
+
+    Args:
+        view: a prediction as one listener hears it.
+        surface: name of the surface.
+        waves: of the direct path and the one over the surface.
+        pressure: Pa, on these two, shape (path, driver, ear_height, frequency).
+        reflection: factor met on the second, shape (driver, ear_height, frequency).
+        lead: index of the leading driver at each frequency, shape (frequency,).
+    """
+    direct, added = pressure.sum(axis=1)
+    with np.errstate(divide="ignore"):
+        levels = 20 * np.log10(np.abs([direct + added, direct]))
+    difference = xr.DataArray(levels[0] - levels[1], dims=("ear_height", "frequency"))
     names, frequency = view.driver.values, view.frequency.values
+    expected = first_dips(waves, np.abs(pressure), reflection, lead)
+    starts_hard = reflection[lead[0], :, 0].real > 0
+    coarse = why_not_followed(frequency)
 
     # One column per ear height: frequency, depth, driver, note.
     first: list[tuple[float, float, str, str]] = []
     deepest: list[tuple[float, float, str, str]] = []
     for ear in range(view.ear_height.size):
+        if coarse:
+            first.append((*_NOTHING, "", coarse))
+            deepest.append((*_NOTHING, "", coarse))
+            continue
         dips = dips_of(waves, ear, float(expected[ear]), bool(starts_hard[ear]))
         for column, (dip, note) in (
             (first, first_of(dips)),
@@ -118,7 +165,9 @@ def bounce(view: xr.Dataset, surface: str) -> xr.Dataset:
     )
 
 
-def first_dips(view: xr.Dataset, surface: str, lead: np.ndarray) -> np.ndarray:
+def first_dips(
+    waves: SeatWaves, size: np.ndarray, reflection: np.ndarray, lead: np.ndarray
+) -> np.ndarray:
     """Where the first dip must be by geometry and the surface's own phase alone.
 
     A driver's dips lie where its path over the surface arrives in opposition: 2πf·detour/c minus
@@ -127,44 +176,42 @@ def first_dips(view: xr.Dataset, surface: str, lead: np.ndarray) -> np.ndarray:
     taken to be as at their ends.
 
     Args:
-        view: a prediction as one listener hears it.
-        surface: name of the surface.
+        waves: of the direct path and the one over the surface.
+        size: magnitudes of the pressures on these two, Pa, shape (path, driver, ear_height,
+            frequency).
+        reflection: factor met on the second, shape (driver, ear_height, frequency).
         lead: index of the leading driver at each frequency, shape (frequency,).
 
     Returns:
         Hz, shape (ear_height,); infinite where no dip is expected.
     """
-    frequency = view.frequency.values
+    frequency = waves.frequency
     scale, last = np.log(frequency), np.arange(frequency.size)
-    order = ("path", "driver", "ear_height")
-    straight, over = (
-        driver_distances(view, "seat").sel(path=[DIRECT, surface]).transpose(*order).values
-    )
-    direct, added = (
-        abs(view.seat_pressure).sel(path=[DIRECT, surface]).transpose(*order, "frequency").values
-    )
-    factor = view.reflection.sel(path=surface).transpose("driver", "ear_height", "frequency").values
-    phase = np.unwrap(np.angle(factor), axis=-1)
+    detour = waves.distance[:, 1] - waves.distance[:, 0]
+    direct, added = size
+    phase = np.unwrap(np.angle(reflection), axis=-1)
     strong = added > (1 - 10 ** (-LEAST_DEPTH / 20)) * direct
     # From −1: a surface that inverts may be written with the phase π or −π.
-    waves = np.arange(-1, MULTIPLES) + 0.5
+    odd = np.arange(-1, MULTIPLES) + 0.5
 
-    expected = np.full(view.ear_height.size, np.inf)
-    for driver, ear in np.ndindex(straight.shape):
-        late = (over - straight)[driver, ear] / view.attrs["speed_of_sound"]
+    expected = np.full(detour.shape[1], np.inf)
+    for driver, ear in np.ndindex(detour.shape):
+        if not strong[driver, ear].any():
+            continue
+        late = detour[driver, ear] / waves.speed_of_sound
         turns = phase[driver, ear] / (2 * np.pi)
-        place = np.full(waves.shape, turns[0])
+        place = np.full(odd.shape, turns[0])
         for _ in range(ROUNDS):
-            at = np.maximum((waves + place) / late, frequency[0] * 1e-9)
+            at = np.maximum((odd + place) / late, frequency[0] * 1e-9)
             place = np.interp(np.log(at), scale, turns)
         near = np.rint(np.interp(np.log(at), scale, last)).astype(int)
-        counts = (lead[near] == driver) & strong[driver, ear, near] & (waves + place > 1e-6)
+        counts = (lead[near] == driver) & strong[driver, ear, near] & (odd + place > 1e-6)
         expected[ear] = min(expected[ear], at[counts].min(initial=np.inf))
     return expected
 
 
 def dips_of(waves: SeatWaves, ear: int, expected: float, starts_hard: bool) -> BounceDips:
-    """Every dip at one ear height, and whether the first lies outside the predicted frequencies.
+    """The dips at one ear height, and whether the first lies outside the predicted frequencies.
 
     Args:
         waves: of the direct path and the one over the surface, in this order.
@@ -179,11 +226,15 @@ def dips_of(waves: SeatWaves, ear: int, expected: float, starts_hard: bool) -> B
         return answer
 
     lowest, highest = waves.frequency[[0, -1]]
-    place = waves.places(ear, lowest, highest)
-    coarse = power(place)
     limit = 10 ** (-LEAST_DEPTH / 10)
-    inner = coarse[1:-1]
-    pits = np.flatnonzero((inner < coarse[:-2]) & (inner <= coarse[2:]) & (inner <= limit)) + 1
+    # Of the combs' many dips higher up, only a first one is of use.
+    for top in (min(highest, BEYOND * HIGHEST), highest):
+        place = waves.places(ear, lowest, top)
+        coarse = power(place)
+        inner = coarse[1:-1]
+        pits = np.flatnonzero((inner < coarse[:-2]) & (inner <= coarse[2:]) & (inner <= limit)) + 1
+        if pits.size or top == highest:
+            break
     where, least = lowest_between(power, place[pits - 1], place[pits + 1])
     depth = -10 * np.log10(least)
     found = tuple((float(f), float(d)) for f, d in zip(where, depth, strict=True))
@@ -203,7 +254,9 @@ def dips_of(waves: SeatWaves, ear: int, expected: float, starts_hard: bool) -> B
 def first_of(dips: BounceDips) -> tuple[tuple[float, float], str]:
     """The first dip, and why it is not known."""
     if dips.missed:
-        where = f", near {dips.expected:.0f} Hz," if np.isfinite(dips.expected) else ""
+        # A surface that inverts at low frequencies may have it so near 0 Hz that no figure helps.
+        told = 1 <= dips.expected < np.inf
+        where = f", near {dips.expected:.0f} Hz," if told else ""
         return _NOTHING, f"the first dip{where} lies {dips.missed}"
     return dips.found[0] if dips.found else _NOTHING, ""
 

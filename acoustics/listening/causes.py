@@ -7,13 +7,13 @@ level there, in dB, is taken apart exactly:
           + lg Σ|p_d| / Σ s_d/r_d             what becomes of each by itself: the baffle's
           + lg |Σ p_d + reflections| / Σ|p_d|   how waves meet: the crossover's and the surfaces'
 
-So the baffle, with the directivity of the pistons, answers for magnitudes. Strength is the level
-into half space with electrical slopes, so that all diffraction counts as the baffle's, on the
-reference axis too; with acoustic slopes it is the level on the reference axis, which the filter has
-made, so that only what differs at the seat does. One rule serves both, and mixtures. Setting the
-sum of free point sources against the direct sound instead would blame the baffle wherever it moves
-a null between drivers a little, because then both have a notch, one beside the other; sums of
-magnitudes have no nulls to move.
+So the baffle, with the directivity of the pistons, answers for magnitudes: `BAFFLE` is both.
+Strength is the level into half space with electrical slopes, so that all diffraction counts as the
+baffle's, on the reference axis too; with acoustic slopes it is the level on the reference axis,
+which the filter has made, so that only what differs at the seat does. One rule serves both, and
+mixtures. Setting the sum of free point sources against the direct sound instead would blame the
+baffle wherever it moves a null between drivers a little, because then both have a notch, one beside
+the other; sums of magnitudes have no nulls to move.
 
 The last term is divided by the Shapley value (L. S. Shapley, 1953, in Contributions to the Theory
 of Games II) among the drivers' phases and the surfaces: the mean, over every order in which they
@@ -31,7 +31,9 @@ from math import factorial
 
 import numpy as np
 
-CROSSOVER, BAFFLE = "crossover", "baffle"
+CROSSOVER = "crossover"
+BAFFLE = "cabinet and cone"
+"""Edges and faces of the cabinet, and the directivity of the pistons themselves."""
 
 FAINTEST = 1e-6
 """Of the sum of magnitudes: what cancels further counts as this much, so that its level is

@@ -9,6 +9,7 @@ import xarray as xr
 
 from acoustics.conventions import DIRECT
 from acoustics.crossover.crossings import leaders
+from acoustics.listening.bands import why_not_followed
 from acoustics.listening.causes import BAFFLE, CROSSOVER, level_parts
 from acoustics.listening.crossovers import strength
 from acoustics.listening.seat_waves import Curve, SeatWaves, lowest_between, seat_waves, surfaces_of
@@ -70,8 +71,10 @@ def dips(view: xr.Dataset) -> xr.Dataset:
     Returns:
         Over (ear_height, dip), ascending in frequency: dip_frequency (Hz), dip_depth (dB,
         positive), dip_driver (the strongest driver there), dip_cause (the largest part); dip_share
-        (ear_height, dip, cause), dB, its causes "crossover", "baffle" and the surfaces' names. NaN
-        or empty where an ear height has fewer dips than another.
+        (ear_height, dip, cause), dB, its causes "crossover", "cabinet and cone" and the
+        surfaces' names. NaN or empty where an ear height has fewer dips than another. Between
+        fewer than 6 frequencies per octave no dips are found, and the attribute `note` says so;
+        else it is empty.
     """
     surfaces = surfaces_of(view)
     waves = seat_waves(view, (DIRECT, *surfaces))
@@ -80,7 +83,8 @@ def dips(view: xr.Dataset) -> xr.Dataset:
     names, grid = view.driver.values, view.frequency.values
 
     ears = view.ear_height.size
-    found = [find_dips(waves, ear) for ear in range(ears)]
+    note = why_not_followed(grid)
+    found = [[] if note else find_dips(waves, ear) for ear in range(ears)]
     shape = ears, max((len(each) for each in found), default=0)
     frequency, deep = np.full(shape, np.nan), np.full(shape, np.nan)
     share = np.full((*shape, causes.size), np.nan)
@@ -120,6 +124,7 @@ def dips(view: xr.Dataset) -> xr.Dataset:
             "ear_height": view.ear_height,
             "cause": ("cause", causes, {"long_name": "cause of a dip"}),
         },
+        attrs={"note": note},
     )
 
 

@@ -41,11 +41,7 @@ def off_axis_level(prediction: xr.Dataset, smoothing: float | None = None) -> xr
     Returns:
         dB, dims (plane, angle, frequency); 0 at angle 0.
     """
-    relative = decibels(_over_axis(_power(prediction, smoothing)))
-    relative = relative.transpose("plane", "angle", "frequency")
-    return stamped(
-        relative.clip(min=FLOOR), "dB", "level relative to the reference axis", "off_axis_level"
-    )
+    return _off_axis_level(_power(prediction, smoothing))
 
 
 def directivity(
@@ -66,8 +62,9 @@ def directivity(
         (plane, frequency), degrees. Where the level falls that far at no angle, the beam is the
         full circle: 360, −180 and 180; NaN where the axis lies in a null (see `axis_in_null`).
     """
-    relative = off_axis_level(prediction, smoothing)
-    in_null = axis_in_null(prediction, smoothing).values
+    power = _power(prediction, smoothing)
+    relative = _off_axis_level(power)
+    in_null = _axis_in_null(power).values
     angle = relative.angle.values
     around = np.moveaxis(relative.values, 1, -1)
     from_axis = np.roll(around, -int(np.argmin(np.abs(angle))), axis=-1)
@@ -122,7 +119,10 @@ def axis_in_null(prediction: xr.Dataset, smoothing: float | None = None) -> xr.D
     Returns:
         Boolean, dims (frequency).
     """
-    power = _power(prediction, smoothing)
+    return _axis_in_null(_power(prediction, smoothing))
+
+
+def _axis_in_null(power: xr.DataArray) -> xr.DataArray:
     axis = power.sel(angle=0.0, drop=True).max("plane")
     low = axis < power.max(("plane", "angle")) * 10 ** (-NULL / 10)
     return stamped(low, "", "the reference axis lies in a null", "axis_in_null")
@@ -130,6 +130,13 @@ def axis_in_null(prediction: xr.Dataset, smoothing: float | None = None) -> xr.D
 
 def _power(prediction: xr.Dataset, smoothing: float | None) -> xr.DataArray:
     return smoothed_power(abs(prediction.arc_total) ** 2, prediction.frequency, smoothing)
+
+
+def _off_axis_level(power: xr.DataArray) -> xr.DataArray:
+    relative = decibels(_over_axis(power)).transpose("plane", "angle", "frequency")
+    return stamped(
+        relative.clip(min=FLOOR), "dB", "level relative to the reference axis", "off_axis_level"
+    )
 
 
 def _over_axis(power: xr.DataArray) -> xr.DataArray:

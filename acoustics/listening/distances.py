@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from typing import Literal
 
+import numpy as np
 import xarray as xr
+
+from acoustics.conventions import AXES
 
 
 def distances(view: xr.Dataset, group: Literal["seat", "height", "aside"]) -> xr.DataArray:
@@ -22,14 +25,17 @@ def distances(view: xr.Dataset, group: Literal["seat", "height", "aside"]) -> xr
 
 
 def driver_distances(view: xr.Dataset, group: Literal["seat", "height", "aside"]) -> xr.DataArray:
-    """Distance from every driver's centre on the front face, m, with the dim `driver` first."""
-    ways = _lengths(view[f"{group}_position"], view.driver_x, view.driver_y)
-    return ways.transpose("driver", ...)
+    """Distance from every driver's centre, m, with the dim `driver` first."""
+    centres = np.stack([view[f"driver_{axis}"].values for axis in AXES], axis=-1)
+    position = view[f"{group}_position"]
+    ways = np.stack([_lengths(position, *centre).values for centre in centres])
+    of_one = position.isel(axis=0, drop=True)
+    return of_one.expand_dims(driver=view.driver).copy(data=ways)
 
 
-def _lengths(
-    position: xr.DataArray, x: float | xr.DataArray, y: float | xr.DataArray
-) -> xr.DataArray:
-    aside, up, ahead = (position.sel(axis=axis, drop=True) for axis in ("x", "y", "z"))
-    answer: xr.DataArray = ((aside - x) ** 2 + (up - y) ** 2 + ahead**2) ** 0.5
-    return answer
+def _lengths(position: xr.DataArray, x: float, y: float, z: float = 0.0) -> xr.DataArray:
+    """Distance of positions from one point."""
+    along = position.get_index("axis").get_indexer(list(AXES))
+    points = np.moveaxis(position.values, position.dims.index("axis"), -1)[..., along]
+    answer: xr.DataArray = position.isel(axis=0, drop=True)
+    return answer.copy(data=np.linalg.norm(points - (x, y, z), axis=-1))

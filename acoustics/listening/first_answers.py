@@ -6,11 +6,10 @@ import numpy as np
 import xarray as xr
 
 from acoustics.case.model import BAND, SMOOTHING, Case
-from acoustics.conventions import DIRECT
 from acoustics.listening.aims import require_same_design
 from acoustics.listening.baffle_step import baffle_step
 from acoustics.listening.bands import in_band, why_not_covered
-from acoustics.listening.bounce import bounce
+from acoustics.listening.bounce import bounces
 from acoustics.listening.directivity import directivity, least_beamwidth
 from acoustics.listening.height_window import height_window
 from acoustics.listening.levels import band_level, level
@@ -139,13 +138,13 @@ def at_the_seat(view: xr.Dataset) -> xr.Dataset:
 
 def _bounces(view: xr.Dataset) -> xr.Dataset:
     """The dips that each surface makes by itself, over (surface, ear_height)."""
-    names = [str(path) for path in view.path.values if path != DIRECT]
-    found = [bounce(view, name).drop_dims("frequency") for name in names]
+    found = {name: one.drop_dims("frequency") for name, one in bounces(view).items()}
     if not found:
         return xr.Dataset()
+    parts, names = list(found.values()), np.array(list(found))
     return xr.concat(
-        found, "surface", coords="minimal", compat="override", combine_attrs="override"
-    ).assign_coords(surface=("surface", np.array(names), {"long_name": "reflecting surface"}))
+        parts, "surface", coords="minimal", compat="override", combine_attrs="override"
+    ).assign_coords(surface=("surface", names, {"long_name": "reflecting surface"}))
 
 
 def _beamwidth_by_octave(prediction: xr.Dataset) -> xr.DataArray:

@@ -25,11 +25,12 @@ def cubic(x: np.ndarray, values: np.ndarray, at: np.ndarray) -> np.ndarray:
     start = np.clip(np.searchsorted(x, at) - points // 2, 0, x.size - points)
     index = start[:, None] + np.arange(points)
     knots = x[index]
+    away = at[:, None] - knots
     weights = np.ones_like(knots)
     for i in range(points):
-        for j in range(points):
-            if i != j:
-                weights[:, i] *= (at - knots[:, j]) / (knots[:, i] - knots[:, j])
+        others = [j for j in range(points) if j != i]
+        for j in others:
+            weights[:, i] *= away[:, j] / (knots[:, i] - knots[:, j])
     answer = np.sum(values[..., index] * weights, axis=-1)
     slack = 1e-9 * abs(x[-1] - x[0])
     return np.where((at < x[0] - slack) | (at > x[-1] + slack), np.nan, answer)

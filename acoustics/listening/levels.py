@@ -36,7 +36,7 @@ def smoothed_power(
     half = 0.5 / fraction
     weights = window_weights(x, np.maximum(x - half, x[0]), np.minimum(x + half, x[-1]))
     averaged = power.transpose(..., "frequency")
-    return averaged.copy(data=averaged.values @ weights.T).transpose(*power.dims)
+    return averaged.copy(data=_few(averaged.values, weights)).transpose(*power.dims)
 
 
 def band_level(
@@ -85,3 +85,24 @@ def window_weights(x: np.ndarray, start: np.ndarray, stop: np.ndarray) -> np.nda
         return area
 
     return (integral(stop) - integral(start)) / (stop - start)[:, None]
+
+
+def _few(values: np.ndarray, weights: np.ndarray) -> np.ndarray:
+    """Weighted sums over the last axis where each row of weights is 0 but for a short stretch.
+
+    Args:
+        values: shape (…, point).
+        weights: shape (window, point).
+
+    Returns:
+        Shape (…, window).
+    """
+    counts = weights != 0
+    first = counts.argmax(axis=1)
+    long = int((counts.shape[1] - counts[:, ::-1].argmax(axis=1) - first).max())
+    first = np.minimum(first, weights.shape[1] - long)
+    rows = np.arange(weights.shape[0])
+    answer = np.zeros((*values.shape[:-1], weights.shape[0]))
+    for point in first + np.arange(long)[:, None]:
+        answer += values[..., point] * weights[rows, point]
+    return answer

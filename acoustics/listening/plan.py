@@ -12,6 +12,9 @@ from acoustics.conventions import DIRECT
 from acoustics.room.images import PLANES
 from acoustics.room.placement import to_room
 
+BOARD = 0.01
+"""m: a plate without thickness is drawn as thick as this."""
+
 SIZES = ("width", "height", "depth", "base_height")
 
 
@@ -37,13 +40,14 @@ def room_plan(prediction: xr.Dataset) -> RoomPlan:
         given["placement"] != "single", float(given["spacing"]), float(given["toe_in"])
     )
     width, height, depth, base = (float(given[f"cabinet_{size}"]) for size in SIZES)
-    cabinet = Cabinet(width=width, height=height, depth=depth, base_height=base)
+    bottom = float(given["floor_level"]) + base
+    cabinet = Cabinet(width, height, depth, base, bottom=bottom)
     speakers = [str(name) for name in prediction.speaker.values]
     half = np.array([cabinet.width / 2, cabinet.height / 2])
     corners = np.array(
         [(sx * half[0], sy * half[1], z) for sx in (-1, 1) for sy in (-1, 1) for z in (0.0, -1.0)]
     )
-    corners[:, 2] *= cabinet.depth
+    corners[:, 2] *= max(cabinet.depth, BOARD)
     start = np.array([given["reference_x"], given["reference_y"], 0.0])
     axis = start + np.array([[0.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
 

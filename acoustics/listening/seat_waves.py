@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import xarray as xr
@@ -62,6 +62,10 @@ class SeatWaves:
         point = drive * (1j * omega * self.density / (4 * np.pi))
         answer: np.ndarray = cubic(knots, self.body[:, :, ear], place) * wave * point[:, None, :]
         return answer
+
+    def along(self, *paths: int) -> SeatWaves:
+        """The same on some of the paths alone."""
+        return replace(self, body=self.body[:, paths], distance=self.distance[:, paths])
 
     def strength(self, frequency: np.ndarray) -> np.ndarray:
         """Strength of each driver at frequencies (Hz), Pa m, shape (driver, place)."""

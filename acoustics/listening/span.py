@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Literal
 
 import numpy as np
@@ -38,14 +39,20 @@ def height_span(
         span_low, span_high (ear_height, frequency), m above the floor; span_open (ear_height,
         frequency), true where the span reaches an end of the predicted heights, so that it is at
         least this high. From 300 Hz to 10 kHz, over ear_height: narrowest_span (m),
-        narrowest_frequency (Hz), where that is, and narrowest_open, true where even that is open.
+        narrowest_frequency (Hz), where that is, and narrowest_open, true where even that is open;
+        a span that ends counts before an open one that is narrower by no more than 1 cm.
         Where the predicted frequencies do not allow these they are NaN, and the attribute `note`
         says why; else it is empty.
     """
-    ears = view.ear_height.values
-    return _spans(view, "height", ears, smoothing, tolerance).assign_coords(
-        ear_height=view.ear_height
-    )
+    return height_spans(view, (tolerance,), smoothing)[0]
+
+
+def height_spans(
+    view: xr.Dataset, tolerances: Sequence[float], smoothing: float | None = SMOOTHING
+) -> tuple[xr.Dataset, ...]:
+    """`height_span` for several tolerances (dB) at little more cost than for one."""
+    found = _spans(view, "height", view.ear_height.values, smoothing, tolerances)
+    return tuple(each.assign_coords(ear_height=view.ear_height) for each in found)
 
 
 def aside_span(
@@ -53,17 +60,30 @@ def aside_span(
 ) -> xr.Dataset:
     """Distances to the left and right of the seat over which the level stays near that at it.
 
-    As `height_span`, along the line sideways through the ears.
+    As `height_span`, along the line sideways through the ears, as far as somebody can sit there:
+    where the line meets a cabinet or a wall, it ends.
 
     Returns:
         span_low, span_high, span_open (frequency) and narrowest_span, narrowest_frequency,
         narrowest_open as in `height_span`, in m to the right of the seat and without ear_height.
     """
-    return _spans(view, "aside", np.zeros(1), smoothing, tolerance).isel(ear_height=0)
+    return aside_spans(view, (tolerance,), smoothing)[0]
+
+
+def aside_spans(
+    view: xr.Dataset, tolerances: Sequence[float], smoothing: float | None = SMOOTHING
+) -> tuple[xr.Dataset, ...]:
+    """`aside_span` for several tolerances (dB) at little more cost than for one."""
+    found = _spans(view, "aside", np.zeros(1), smoothing, tolerances)
+    return tuple(each.isel(ear_height=0) for each in found)
 
 
 def ends_about(
-    x: np.ndarray, level: np.ndarray, place: float, at_place: np.ndarray, tolerance: float
+    x: np.ndarray,
+    level: np.ndarray,
+    place: float,
+    at_place: np.ndarray,
+    tolerance: float | np.ndarray,
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Ends of the contiguous range about a place in which a level stays within a tolerance.
 
@@ -72,7 +92,7 @@ def ends_about(
         level: dB, shape (…, point); straight between the points.
         place: m, within `x`.
         at_place: the level there, dB, shape (…).
-        tolerance: dB.
+        tolerance: dB, a number or shape (…).
 
     Returns:
         Lower end, upper end (m), and whether the range reaches an end of `x`; shape (…). The ends
@@ -91,7 +111,7 @@ def ends_about(
 
 
 def _end(
-    place: float, x: np.ndarray, away: np.ndarray, tolerance: float
+    place: float, x: np.ndarray, away: np.ndarray, tolerance: float | np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """Where a difference, 0 at the place, first passes the tolerance on the way outward.
 
@@ -100,7 +120,7 @@ def _end(
     """
     x = np.concatenate(([place], x))
     away = np.concatenate((np.zeros((*away.shape[:-1], 1)), away), axis=-1)
-    outside = np.abs(away) > tolerance
+    outside = np.abs(away) > np.asarray(tolerance)[..., None]
     never = ~outside.any(axis=-1)
     last = np.where(never, 1, outside.argmax(axis=-1))
     if x.size == 1:
@@ -119,31 +139,76 @@ def _spans(
     line: Literal["height", "aside"],
     places: np.ndarray,
     smoothing: float | None,
-    tolerance: float,
-) -> xr.Dataset:
-    """Spans about some places of a line, dims (ear_height, frequency)."""
-    frequency, x = view.frequency.values, view[line].values
+    tolerances: Sequence[float],
+) -> tuple[xr.Dataset, ...]:
+    """Spans about some places of a line for each tolerance, dims (ear_height, frequency)."""
+    fine, along, at_places = _levels_along(view, line, places, smoothing)
+    answers = []
+    for tolerance in tolerances:
+        found = [
+            ends_about(fine, along, place, at, tolerance)
+            for place, at in zip(places, at_places.T, strict=True)
+        ]
+        low, high, reached = (np.array(each) for each in zip(*found, strict=True))
+        answers.append(_as_dataset(view, low, high, reached, smoothing, tolerance))
+    return tuple(answers)
+
+
+def _levels_along(
+    view: xr.Dataset,
+    line: Literal["height", "aside"],
+    places: np.ndarray,
+    smoothing: float | None,
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Close points of a line (m), and the level (dB, any reference) at them and at the places.
+
+    Returns:
+        Shapes (point,), (frequency, point) and (frequency, place).
+    """
     # Without the delay over the distance, what is left changes slowly along the line.
-    turn = 2 * np.pi * view.frequency / view.attrs["speed_of_sound"] * distances(view, line)
-    still = (view[f"{line}_total"] * np.exp(1j * turn)).transpose("frequency", line).values
+    turn = 2 * np.pi / view.attrs["speed_of_sound"] * view.frequency.values[:, None]
+    still = view[f"{line}_total"].transpose("frequency", line).values * np.exp(
+        1j * turn * distances(view, line).values
+    )
+    x = view[line].values
+    there = _stretch(np.isfinite(still).all(axis=0), int(np.abs(x - places[0]).argmin()))
+    x, still = x[there], still[:, there]
     fine = np.linspace(x[0], x[-1], max(round((x[-1] - x[0]) / STEP), x.size - 1) + 1)
     pressure = cubic(x, still, np.concatenate((fine, places)))
     power = xr.DataArray(np.abs(pressure) ** 2, dims=("frequency", "place"))
     with np.errstate(divide="ignore"):
-        levels = 10 * np.log10(smoothed_power(power, frequency, smoothing).values)
-    along, at_places = levels[:, : fine.size], levels[:, fine.size :]
-    found = [
-        ends_about(fine, along, place, at, tolerance)
-        for place, at in zip(places, at_places.T, strict=True)
-    ]
-    low, high, reached = (np.array(each) for each in zip(*found, strict=True))
+        levels = 10 * np.log10(smoothed_power(power, view.frequency, smoothing).values)
+    return fine, levels[:, : fine.size], levels[:, fine.size :]
 
+
+def _stretch(known: np.ndarray, about: int) -> slice:
+    """The contiguous points about one (that one at least) at which something is known."""
+    unknown = np.flatnonzero(~known)
+    start = unknown[unknown < about].max(initial=-1) + 1
+    stop = unknown[unknown > about].min(initial=known.size)
+    return slice(int(start), int(stop)) if known[about] else slice(about, about + 1)
+
+
+def _as_dataset(
+    view: xr.Dataset,
+    low: np.ndarray,
+    high: np.ndarray,
+    reached: np.ndarray,
+    smoothing: float | None,
+    tolerance: float,
+) -> xr.Dataset:
+    """Spans (ear_height, frequency), and the narrowest of them in the band."""
+    frequency = view.frequency.values
     note = why_not_covered(frequency, BAND, smoothing)
     width = np.where(in_band(frequency, BAND), high - low, np.inf)
     # A place without a level has no span: argmin then finds its NaN.
     at = width.argmin(axis=1)
-    row = np.arange(places.size)
-    narrowest = np.full(places.size, np.nan) if note else width[row, at]
+    row = np.arange(width.shape[0])
+    # The true narrowest lies between an open span and one that ends.
+    ending = np.where(reached, np.inf, width)
+    least = ending.argmin(axis=1)
+    at = np.where(ending[row, least] <= width[row, at] + STEP, least, at)
+    narrowest = np.full(row.size, np.nan) if note else width[row, at]
     known = np.isfinite(narrowest)
     dims = ("ear_height", "frequency")
     metres, within = {"units": "m"}, f"of the span within {tolerance:g} dB of the ears"

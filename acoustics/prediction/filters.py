@@ -8,7 +8,7 @@ import numpy as np
 
 from acoustics.case.model import Branch, Case
 from acoustics.conventions import DRIVE_VOLTAGE
-from acoustics.crossover.acoustic import needed_filter, target_pressure
+from acoustics.crossover.acoustic import full_pressure, needed_filter, target_pressure
 from acoustics.crossover.branch import branch_response, branches_of
 
 
@@ -25,7 +25,11 @@ class Filters(NamedTuple):
 
 
 def filters_of(
-    case: Case, frequency: np.ndarray, sources: np.ndarray, on_axis: np.ndarray
+    case: Case,
+    frequency: np.ndarray,
+    sources: np.ndarray,
+    on_axis: np.ndarray,
+    centres: np.ndarray,
 ) -> Filters:
     """The filters of a case.
 
@@ -34,40 +38,44 @@ def filters_of(
         frequency: Hz, shape (frequency,).
         sources: m³/s per V, shape (driver, frequency).
         on_axis: field on the reference axis, Pa per m³/s, shape (driver, frequency).
+        centres: of the drivers, m, shape (driver, 3).
     """
     branches = branches_of(case)
-    late = latency(case, branches)
+    late = latency(case, branches, centres)
+    some = any(branch.slopes == "acoustic" for branch in branches)
+    distance = case.reference.distance
     filters = np.empty(sources.shape, dtype=complex)
     targets = np.full(sources.shape, np.nan, dtype=complex)
-    # Into half space at 1 m; see `source.constant`.
-    half_space = DRIVE_VOLTAGE * np.abs(sources) * frequency * case.air.density
-    strength = np.empty(sources.shape)
-    for i, branch in enumerate(branches):
+    for i, (branch, driver) in enumerate(zip(branches, case.drivers, strict=True)):
         if branch.slopes == "electrical":
             filters[i] = branch_response(branch, frequency)
-            strength[i] = np.abs(filters[i]) * half_space[i]
             continue
-        unfiltered = DRIVE_VOLTAGE * sources[i] * on_axis[i]
-        targets[i] = target_pressure(
+        # Wiring a driver the other way round turns its sound; the filter does not turn it back.
+        polarity = -1.0 if driver.inverted else 1.0
+        targets[i] = polarity * target_pressure(
             branch,
             frequency,
-            distance=case.reference.distance,
+            distance=distance,
             speed_of_sound=case.air.speed_of_sound,
             latency=late,
         )
-        filters[i] = needed_filter(targets[i], unfiltered, branch.most_gain)
-        strength[i] = np.abs(filters[i] * unfiltered) * case.reference.distance
-    some = any(branch.slopes == "acoustic" for branch in branches)
-    return Filters(filters, targets if some else None, strength)
+        unfiltered = DRIVE_VOLTAGE * sources[i] * on_axis[i]
+        full = full_pressure(branch, distance)
+        filters[i] = needed_filter(targets[i], unfiltered, branch.most_gain, full)
+    if some:
+        strength = np.abs(filters * DRIVE_VOLTAGE * sources * on_axis) * distance
+        return Filters(filters, targets, strength)
+    # Into half space at 1 m; see `source.constant`.
+    alone = np.abs(filters * DRIVE_VOLTAGE * sources) * frequency * case.air.density
+    return Filters(filters, None, alone)
 
 
-def latency(case: Case, branches: tuple[Branch, ...]) -> float:
+def latency(case: Case, branches: tuple[Branch, ...], centres: np.ndarray) -> float:
     """How long drivers with acoustic slopes wait for the one whose sound comes from farthest, s."""
-    x, y = case.reference.point
+    microphone = (*case.reference.point, case.reference.distance)
     ways = [
-        np.hypot(np.hypot(driver.position[0] - x, driver.position[1] - y), case.reference.distance)
-        + driver.acoustic_depth
-        for driver, branch in zip(case.drivers, branches, strict=True)
+        float(np.linalg.norm(centre - microphone)) + driver.acoustic_depth
+        for driver, branch, centre in zip(case.drivers, branches, centres, strict=True)
         if branch.slopes == "acoustic"
     ]
     farthest = max(ways, default=case.reference.distance)

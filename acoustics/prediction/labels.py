@@ -22,6 +22,7 @@ from acoustics.conventions import (
     VARIABLES,
 )
 from acoustics.crossover.crossings import crossings
+from acoustics.prediction.layout import Layout
 from acoustics.prediction.receivers import Receivers
 from acoustics.room.placement import speakers
 
@@ -35,7 +36,9 @@ CONVENTIONS = (
 )
 
 
-def coordinates_of(case: Case, receivers: Receivers, frequency: np.ndarray) -> dict[str, Any]:
+def coordinates_of(
+    case: Case, receivers: Receivers, centres: np.ndarray, frequency: np.ndarray
+) -> dict[str, Any]:
     """Every coordinate of a prediction by name, the solver's error estimate apart."""
     drivers = case.drivers
     return {
@@ -51,8 +54,12 @@ def coordinates_of(case: Case, receivers: Receivers, frequency: np.ndarray) -> d
         "path": np.array([DIRECT, *(surface.name for surface in case.surfaces)]),
         "surroundings": np.array(SURROUNDINGS),
         "axis": np.array(AXES),
-        "driver_x": np.array([driver.position[0] for driver in drivers]),
-        "driver_y": np.array([driver.position[1] for driver in drivers]),
+        "driver_x": centres[:, 0],
+        "driver_y": centres[:, 1],
+        "driver_z": centres[:, 2],
+        "driver_face": np.array([driver.face for driver in drivers]),
+        "driver_right": np.array([driver.position[0] for driver in drivers]),
+        "driver_up": np.array([driver.position[1] for driver in drivers]),
         "piston_diameter": np.array([driver.piston_diameter for driver in drivers]),
         "frame_diameter": np.array([driver.frame_diameter for driver in drivers]),
         "trusted_to": np.array([d.trusted_to(case.air.speed_of_sound) for d in drivers]),
@@ -60,18 +67,24 @@ def coordinates_of(case: Case, receivers: Receivers, frequency: np.ndarray) -> d
 
 
 def attributes_of(
-    case: Case, receivers: Receivers, frequency: np.ndarray, strength: np.ndarray
+    case: Case,
+    layout: Layout,
+    receivers: Receivers,
+    frequency: np.ndarray,
+    strength: np.ndarray,
 ) -> dict[str, Any]:
     """State what a reader must know beyond the arrays: conventions, air, geometry, origin.
 
     Args:
         case: the design.
+        layout: its body.
         receivers: where it is heard.
         frequency: Hz, shape (frequency,).
         strength: of each driver by itself, Pa m, shape (driver, frequency).
     """
     points = crossings(frequency, strength)
     names = [driver.name for driver in case.drivers]
+    front_right, front_up = layout.front_outline(case).T
     return {
         "title": case.title,
         "comment": case.note,
@@ -87,10 +100,14 @@ def attributes_of(
         "source": f"roundover {package_version()}",
         "version": package_version(),
         "case_digest": case.digest,
+        "cabinet_shape": case.cabinet.shape,
         "cabinet_width": case.cabinet.width,
         "cabinet_height": case.cabinet.height,
         "cabinet_depth": case.cabinet.depth,
         "cabinet_base_height": case.cabinet.base_height,
+        "floor_level": case.cabinet.floor_level,
+        "front_right": front_right,
+        "front_up": front_up,
         "placement": "mirrored pair" if case.placement.pair else "single",
         "spacing": case.placement.spacing,
         "toe_in": case.placement.toe_in,

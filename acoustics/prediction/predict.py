@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import xarray as xr
 
-from acoustics.cabinet.body import Body
-from acoustics.cabinet.piston import Piston
 from acoustics.conventions import DRIVE_VOLTAGE, PLANES
+from acoustics.field.estimate import largest_error
 from acoustics.prediction.filters import filters_of
 from acoustics.prediction.labels import attributes_of, coordinates_of, labelled
+from acoustics.prediction.layout import Layout, layout_of, over_the_floor
 from acoustics.prediction.receivers import (
-    drawn_side,
+    Receivers,
     receivers_of,
     reflections_of,
     unique_points,
@@ -61,33 +61,26 @@ def predict(
         solve = solve_field
 
     frequency = case.frequencies.values()
+    layout = layout_of(case)
     receivers = receivers_of(case)
-    body = Body.box(width=case.cabinet.width, height=case.cabinet.height, depth=case.cabinet.depth)
-    side = drawn_side(case)
-    pistons = [
-        Piston(radius=d.piston_diameter / 2, centre=(side * d.position[0], d.position[1], 0.0))
-        for d in case.drivers
-    ]
-    points, places = unique_points(receivers, side)
-    solved = solve(
-        body,
-        pistons,
-        points,
-        frequency,
-        air=case.air,
-        accuracy=case.accuracy,
-        progress=progress,
-    )
-    # (piston, frequency, receiver) → (driver, receiver, frequency): the product's order.
-    field = np.swapaxes(solved.transpose("piston", "frequency", "receiver").values, 1, 2)
-    fields = {name: field[:, where, :] for name, where in places.items()}
-    reflection = reflections_of(case, receivers, frequency)
+    how: dict[str, Any] = {"air": case.air, "accuracy": case.accuracy, "progress": progress}
+    points, places = unique_points(receivers, layout.side)
+    solved = solve(layout.body, layout.turned, points, frequency, **how)
+    field = layout.per_driver(by_receiver(solved))
+    fields = {
+        name: np.where(where[None, ..., None] < 0, np.nan, field[:, where, :])
+        for name, where in places.items()
+    }
+    reflection = reflections_of(case, receivers, layout.centres, frequency)
     fields["seat"] *= reflection
+    if case.floor is not None and case.floor.mirrors_cabinet:
+        together = floor_of_one_body(case, layout, receivers, frequency, solve, how)
+        fields["seat"][:, :, :, 1] = together - fields["seat"][:, :, :, 0]
 
     sources = np.array([constant_sensitivity(d, frequency, case.air) for d in case.drivers])
     straight = int(np.argmin(np.abs(receivers.angles)))
     on_axis = fields["arc"][:, PLANES.index("horizontal"), straight]
-    filters, targets, strength = filters_of(case, frequency, sources, on_axis)
+    filters, targets, strength = filters_of(case, frequency, sources, on_axis, layout.centres)
 
     arrays = {
         "filter": filters,
@@ -101,10 +94,39 @@ def predict(
     }
     if targets is not None:
         arrays["target"] = targets
-    coordinates = coordinates_of(case, receivers, frequency)
+    coordinates = coordinates_of(case, receivers, layout.centres, frequency)
     if "error_estimate" in solved.coords:
-        coordinates["error_estimate"] = np.asarray(solved.error_estimate.values, dtype=float)
-    return labelled(arrays, coordinates, attributes_of(case, receivers, frequency, strength))
+        coordinates["error_estimate"] = largest_error(solved).values
+    return labelled(
+        arrays, coordinates, attributes_of(case, layout, receivers, frequency, strength)
+    )
+
+
+def by_receiver(solved: xr.DataArray) -> np.ndarray:
+    """The field as a bare array in the product's order, (piston, receiver, frequency)."""
+    return np.swapaxes(solved.transpose("piston", "frequency", "receiver").values, 1, 2)
+
+
+def floor_of_one_body(
+    case: Case,
+    layout: Layout,
+    receivers: Receivers,
+    frequency: np.ndarray,
+    solve: Solve,
+    how: dict[str, Any],
+) -> np.ndarray:
+    """Field at the seats with the cabinet and its image in the floor as one body.
+
+    Returns:
+        Direct sound and floor together, (driver, speaker, seat, ear_height, frequency).
+    """
+    both = over_the_floor(layout, case.cabinet.floor_level)
+    ears = receivers.seat[:, :, 0]
+    points = ears.reshape(-1, 3) * ([layout.side, 1, 1] if layout.side else [1, 1, 1])
+    field = by_receiver(solve(both.body, both.turned, points, frequency, **how))
+    above, below = np.split(field, 2)
+    together = layout.per_driver(above + below)
+    return together.reshape(together.shape[0], *ears.shape[:-1], frequency.size)
 
 
 def products(drive: np.ndarray, fields: dict[str, np.ndarray]) -> dict[str, np.ndarray]:

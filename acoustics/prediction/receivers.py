@@ -22,7 +22,7 @@ ASIDE_REACH, ASIDE_STEP = 1.0, 0.1
 """m: how far the line sideways reaches to either side of a seat, and its step."""
 
 CLEARANCE = 0.05
-"""m: points of that line nearer to a cabinet than this are left out."""
+"""m: no ears are nearer to a cabinet than this."""
 
 DECIMALS = 9
 """Receivers that agree to a nanometre are one receiver."""
@@ -47,7 +47,7 @@ class Receivers:
     height: np.ndarray
     """shape (speaker, seat, height, 3)"""
     aside: np.ndarray
-    """shape (speaker, seat, aside, 3)"""
+    """shape (speaker, seat, aside, 3), NaN where nobody can sit"""
 
     @property
     def groups(self) -> dict[str, np.ndarray]:
@@ -59,7 +59,8 @@ def receivers_of(case: Case) -> Receivers:
     """Every receiver of a case."""
     ears = np.array(case.seat.ear_heights, dtype=float)
     heights = seat_heights(case)
-    asides = aside_steps(case)
+    most = round(ASIDE_REACH / ASIDE_STEP)
+    asides = np.round(ASIDE_STEP * np.arange(-most, most + 1), DECIMALS)
     axis_height = case.reference.point[1] - case.cabinet.floor_level
     ear = float(ears[np.argmin(np.abs(ears - axis_height))])
     aside, ahead = seats_of(case)
@@ -74,9 +75,7 @@ def receivers_of(case: Case) -> Receivers:
         arcs=arc_points(case, angles),
         seat=_for_each_speaker(case, np.stack(ways, axis=1)),
         height=_for_each_speaker(case, _points(aside[:, None], heights, ahead[:, None])),
-        aside=_for_each_speaker(
-            case, _points(aside[:, None] + asides, np.array(ear), ahead[:, None])
-        ),
+        aside=aside_points(case, asides, ear),
     )
 
 
@@ -115,34 +114,38 @@ def seat_heights(case: Case) -> np.ndarray:
     return kept if kept[-1] >= ears.max() else np.append(kept, ears.max())
 
 
-def aside_steps(case: Case) -> np.ndarray:
-    """Distances to the right of a seat (m), as far as no seat's line meets a cabinet."""
+def aside_points(case: Case, asides: np.ndarray, ear: float) -> np.ndarray:
+    """The line sideways of every seat, m, shape (speaker, seat, aside, 3).
+
+    NaN where it meets a cabinet or lies beyond a side wall.
+    """
     aside, ahead = seats_of(case)
-    most = round(ASIDE_REACH / ASIDE_STEP)
-    steps = np.round(ASIDE_STEP * np.arange(-most, most + 1), DECIMALS)
-    points = _points(aside[:, None] + steps, np.array(0.0), ahead[:, None])
-    clear = clear_of(_for_each_speaker(case, points), case.cabinet, CLEARANCE)
-    clear = np.all(clear, axis=(0, 1)).reshape(-1)
-    both = clear & clear[::-1]
-    reach = next((n for n in range(1, most + 1) if not both[most + n]), most + 1) - 1
-    return steps[most - reach : most + reach + 1]
+    across = aside[:, None] + asides
+    points = _for_each_speaker(case, _points(across, np.array(ear), ahead[:, None]))
+    clear = np.logical_and.reduce(clear_of(points, case.cabinet, CLEARANCE))
+    for surface in case.surfaces:
+        if surface.name in ("left wall", "right wall"):
+            clear &= (-across if surface.name == "left wall" else across) < surface.position
+    return np.where(clear[None, :, :, None], points, np.nan)
 
 
-def reflections_of(case: Case, receivers: Receivers, frequency: np.ndarray) -> np.ndarray:
+def reflections_of(
+    case: Case, receivers: Receivers, centres: np.ndarray, frequency: np.ndarray
+) -> np.ndarray:
     """Reflection factor on every way from each driver to each seat.
 
     Args:
         case: the design.
         receivers: as `receivers_of` gives them.
+        centres: of the drivers, in the cabinet's own coordinates, m, shape (driver, 3).
         frequency: Hz, shape (frequency,).
 
     Returns:
         Complex, shape (driver, speaker, seat, path, ear_height, frequency); 1 on the direct way.
     """
-    drivers = np.array([(*driver.position, 0.0) for driver in case.drivers])
     factors = np.ones((len(case.drivers), *receivers.seat.shape[:-1], frequency.size), complex)
     for s, speaker in enumerate(speakers(case.placement)):
-        sources = to_room(drivers, speaker, case.placement, case.cabinet)[:, None, None]
+        sources = to_room(centres, speaker, case.placement, case.cabinet)[:, None, None]
         heard = to_room(receivers.seat[s], speaker, case.placement, case.cabinet)
         for path, surface in enumerate(case.surfaces, start=1):
             cosine = incidence(surface, sources, heard[:, path])
@@ -150,35 +153,29 @@ def reflections_of(case: Case, receivers: Receivers, frequency: np.ndarray) -> n
     return factors
 
 
-def drawn_side(case: Case) -> float:
-    """On which side a layout is lopsided: 1 right, −1 left, 0 for all drivers in the middle.
-
-    By the first driver that is not in the middle. A layout and its mirror image are solved as one,
-    so that they get the same numbers to the last digit.
-    """
-    sides = (float(np.sign(driver.position[0])) for driver in case.drivers)
-    return next((side for side in sides if side), 0.0)
-
-
 def unique_points(receivers: Receivers, side: float) -> tuple[np.ndarray, dict[str, np.ndarray]]:
     """Every receiver once, and where each group's points are found among them.
 
     Args:
         receivers: as `receivers_of` gives them.
-        side: as `drawn_side` gives it. For a layout lopsided to the left the points are those of
-            its mirror image; one that is its own mirror image sounds alike on both sides, and
-            points to the left are heard on the right.
+        side: as `layout.drawn_side` gives it. For a layout lopsided to the left the points are
+            those of its mirror image; one that is its own mirror image sounds alike on both sides,
+            and points to the left are heard on the right.
 
     Returns:
-        Points, m, shape (point, 3); for each group the indices of its points among them.
+        Points, m, shape (point, 3); for each group the indices of its points among them, −1 for
+        those that are NaN.
     """
     groups = receivers.groups
     everything = np.concatenate([group.reshape(-1, 3) for group in groups.values()])
+    there = np.isfinite(everything[:, 0])
     everything[:, 0] = side * everything[:, 0] if side else np.abs(everything[:, 0])
     everything = np.round(everything, DECIMALS) + 0.0  # + 0.0 makes −0.0 a plain 0
-    points, places = np.unique(everything, axis=0, return_inverse=True)
+    points, found = np.unique(everything[there], axis=0, return_inverse=True)
+    places = np.full(there.size, -1)
+    places[there] = found.reshape(-1)
     ends = np.cumsum([group[..., 0].size for group in groups.values()])[:-1]
-    parts = np.split(places.reshape(-1), ends)
+    parts = np.split(places, ends)
     return points, {
         name: part.reshape(group.shape[:-1])
         for (name, group), part in zip(groups.items(), parts, strict=True)

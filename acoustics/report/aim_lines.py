@@ -8,7 +8,7 @@ from acoustics.case.model import Aim
 from acoustics.conventions import SPEAKERS
 from acoustics.listening import AimVerdict
 from acoustics.report.phrases import finer, with_doubt
-from acoustics.studies.wording import ALL_ROUND, amount, beam, listed, number
+from acoustics.studies.wording import ALL_ROUND, NULL, amount, beam, dip_depth, listed, number
 
 SAME = 1e-6
 """dB, degrees or metres: places whose figures differ by less fare alike"""
@@ -68,6 +68,8 @@ def _state(verdict: AimVerdict) -> str:
 
 def _shortfall(verdict: AimVerdict) -> str:
     """By how much an aim is missed, to the digit of the figure that misses it."""
+    if _null(verdict):
+        return f"at least {amount((verdict.missed_by or 0.0) - (verdict.uncertainty or 0.0), 'dB')}"
     return amount(
         verdict.missed_by or 0.0, verdict.unit, finer=finer(verdict.uncertainty, verdict.unit)
     )
@@ -79,9 +81,16 @@ def _found(verdict: AimVerdict) -> str:
         return "no figure"
     if verdict.aim.measure == "beamwidth" and not verdict.value < ALL_ROUND:
         return beam(verdict.value)
+    if _null(verdict):
+        return dip_depth(verdict.value, verdict.uncertainty or 0.0)
     is_open = verdict.aim.measure == "lobe window" and any(p in verdict.note for p in _at(verdict))
     least = "at least " if is_open else ""
     return f"{least}{with_doubt(verdict.value, verdict.uncertainty, verdict.unit)}"
+
+
+def _null(verdict: AimVerdict) -> bool:
+    """Whether the figure is a dip so deep that nobody knows its depth."""
+    return verdict.aim.measure == "floor dip" and (verdict.uncertainty or 0.0) > NULL
 
 
 def _where(verdict: AimVerdict) -> str:

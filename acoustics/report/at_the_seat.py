@@ -5,12 +5,24 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
-from acoustics.listening import listeners
+from acoustics.case.model import BAND, SMOOTHING, Case
+from acoustics.conventions import DIRECT
+from acoustics.listening import (
+    Listener,
+    band_level,
+    heard,
+    level,
+    listeners,
+    ripple_and_tilt,
+)
+from acoustics.listening.bands import why_not_covered
 from acoustics.report.phrases import span
 from acoustics.report.plain_text import columns
 from acoustics.studies.seats import seat_words
 from acoustics.studies.wording import amount, hertz, listed
+
+ASIDE = 15.0
+"""degrees: a seat farther off the axis than this hears another direction than the axis"""
 
 STRAIGHT = 0.5
 """degrees: a lobe no farther off points straight ahead"""
@@ -23,6 +35,17 @@ def seat_heading(case: Case) -> str:
     aside = f", {abs(main.aside):g} m to the {side}" if main.aside else ""
     ears = span(case.seat.ear_heights, "m")
     return f"At the seat {main.distance:g} m ahead{aside}, ears at {ears}, before the room"
+
+
+def seat_angle(prediction: xr.Dataset, listener: Listener) -> float:
+    """How far aside of the reference axis a seat lies, degrees, positive to a cabinet's right.
+
+    Seen from above, from the reference point.
+    """
+    view = heard(prediction, listener)
+    ear = view.seat_position.sel(path=DIRECT).isel(ear_height=view.ear_height.size // 2)
+    aside = float(ear.sel(axis="x")) - float(view.attrs["reference_x"])
+    return float(np.degrees(np.arctan2(aside, float(ear.sel(axis="z")))))
 
 
 def main_listeners(answers: xr.Dataset, prediction: xr.Dataset) -> xr.Dataset:
@@ -46,9 +69,11 @@ def around_crossovers(main: xr.Dataset, prediction: xr.Dataset) -> list[str]:
             "No handover from one driver to another lies within the predicted frequencies, "
             f"{hertz(low)} to {hertz(high)}; how the drivers add up over height is not judged."
         ]
+    where = _off_the_axis(prediction)
+    here = "at the seat the" if where else "the"
     return [
-        f"{one.crossover.values} at {hertz(float(one.crossover_frequency))}: {_lobe(one)}; the "
-        f"level stays within 3 dB for ears {_windows(one, prediction.height.values)}."
+        f"{one.crossover.values} at {hertz(float(one.crossover_frequency))}: {where}{_lobe(one)}; "
+        f"{here} level stays within 3 dB for ears {_windows(one, prediction.height.values)}."
         for one in (main.isel(crossover=i) for i in range(main.crossover.size))
     ]
 
@@ -67,16 +92,18 @@ def narrowest(main: xr.Dataset) -> list[str]:
     return [f"From 300 Hz to 10 kHz the level stays within 3 dB over {listed(parts)}."]
 
 
-def seat_table(answers: xr.Dataset, prediction: xr.Dataset) -> str:
+def seat_table(prediction: xr.Dataset) -> str:
     """Mean level and ripple of every seat and cabinet, at the middle ear height."""
-    if answers.listener.size == 1 or not np.isfinite(answers.seat_ripple).all():
+    ones = listeners(prediction)
+    if len(ones) == 1 or why_not_covered(prediction.frequency.values, BAND, SMOOTHING):
         return ""
-    middle = answers.isel(ear_height=answers.ear_height.size // 2)
+    middle = prediction.isel(ear_height=prediction.ear_height.size // 2)
     rows: dict[str, list[list[str]]] = {}
-    for one, level, ripple in zip(
-        listeners(prediction), middle.seat_level.values, middle.seat_ripple.values, strict=True
-    ):
-        figures = [amount(level, "dB"), f"±{amount(ripple, 'dB')}"]
+    for one in ones:
+        pressure = heard(middle, one).seat_total.sel(surroundings="free space")
+        mean = float(band_level(pressure, pressure.frequency, BAND))
+        ripple = float(ripple_and_tilt(level(pressure), pressure.frequency)[0])
+        figures = [amount(mean, "dB"), f"±{amount(ripple, 'dB')}"]
         rows.setdefault(one.seat, []).append([one.label, *figures])
     text = [[f"ears at {float(middle.ear_height):.2f} m", "mean level", "ripple"]]
     for seat, own in rows.items():
@@ -94,6 +121,14 @@ def _lobe(one: xr.Dataset) -> str:
         return "main lobe straight ahead"
     way = "up" if direction > 0 else "down"
     return f"main lobe {amount(abs(direction), 'degree', finer=1)} {way}"
+
+
+def _off_the_axis(prediction: xr.Dataset) -> str:
+    """How far the main seat lies aside of the axis, from which lobes are told; "" where near."""
+    angles = [abs(seat_angle(prediction, one)) for one in listeners(prediction) if one.main]
+    if max(angles) <= ASIDE:
+        return ""
+    return f"on the axis (the seat is {span(angles, 'degree')} off it) "
 
 
 def _windows(one: xr.Dataset, height: np.ndarray) -> str:

@@ -6,11 +6,14 @@ import numpy as np
 import xarray as xr
 
 from acoustics.case.model import MOST_KA, Case
-from acoustics.listening import doubtful_bands
+from acoustics.conventions import MAIN_SEAT
+from acoustics.listening import doubtful, doubtful_bands
+from acoustics.listening.crossovers import strength
+from acoustics.listening.error import least_beam_error, level_uncertainty, span_error
+from acoustics.listening.listeners import by_listener
 from acoustics.listening.trust import SHARE
 from acoustics.report.phrases import hertz_span
 from acoustics.studies.surfaces import surfaces_of
-from acoustics.studies.uncertainty import answer_uncertainty
 from acoustics.studies.wording import amount, hertz, listed
 
 CLOSE_TO_FLOOR = 0.1
@@ -39,32 +42,57 @@ def basis(case: Case, answers: xr.Dataset, prediction: xr.Dataset) -> list[str]:
 def solver_error(answers: xr.Dataset, prediction: xr.Dataset) -> str:
     """The field solver's estimate of its own error, and what it makes of the figures above."""
     if "error_estimate" in prediction.coords:
-        level = f"levels ±{prediction.error_estimate.values.max():.2f} dB at most"
+        level = (
+            f"levels ±{prediction.error_estimate.values.max():.2f} dB at most{missed(prediction)}"
+        )
     else:
         level = "the field solver gave no estimate of its own error"
-    doubts = answer_uncertainty(prediction, answers)
+    low, high = (float(end) for end in answers.attrs["band"])
+    beams = least_beam_error(prediction, (low, high), answers.attrs["smoothing"])
+    main = prediction.sel(seat=[MAIN_SEAT])
+    u = level_uncertainty(prediction, (low, high))
+    spans = by_listener(main, lambda view: span_error(view, u))
     parts = []
-    for names, what, unit in (
-        (("dip_depth", "deepest_dip_depth"), "a dip's depth", "dB"),
-        (("least_beamwidth",), "a beam", "degree"),
-        (("height_span", "aside_span"), "a range for the ears", "m"),
+    for doubts, what, unit in (
+        ([beams], "a beam", "degree"),
+        ([spans.height_span, spans.aside_span], "a range for the ears", "m"),
     ):
-        values = [float(doubts[name].max()) for name in names if name in doubts]
-        known = [value for value in values if np.isfinite(value)]
-        parts += [f"±{amount(max(known), unit)} in {what}"] if known else []
+        values = np.array([float(doubt.max()) for doubt in doubts])
+        if np.isfinite(values).any():
+            parts.append(f"±{amount(float(np.nanmax(values)), unit)} in {what}")
     makes = f"; up to {listed(parts)}" if parts else ""
     return f"Calculation: {level}{makes}. Real drivers, parts and saw cuts differ by more."
 
 
+def missed(prediction: xr.Dataset) -> str:
+    """Where and by how much the solver misses the accuracy asked of it, as a clause; else empty."""
+    estimate, asked = prediction.error_estimate.values, prediction.attrs["accuracy"]
+    over = estimate > asked
+    if not over.any():
+        return ""
+    frequency = prediction.frequency.values
+    worst = int(estimate.argmax())
+    where = hertz_span((float(frequency[over][0]), float(frequency[over][-1])))
+    return (
+        f", near {hertz(float(frequency[worst]))} (asked: {asked:g} dB, which is not assured at "
+        f"{where}; a smaller accuracy under [solver] gets nearer)"
+    )
+
+
 def beyond_the_piston(case: Case, prediction: xr.Dataset) -> list[str]:
     """Where drivers still play although they no longer move as flat pistons."""
-    bands = [hertz_span(band) for band in doubtful_bands(prediction) if band[0] < HEARD_TO]
+    grid = prediction.frequency.values
+    unsure = doubtful(prediction).values & (grid < HEARD_TO)
+    bands = [
+        hertz_span((low, high))
+        for low, high in doubtful_bands(prediction)
+        if unsure[(grid >= low) & (grid <= high)].any()
+    ]
     if not bands:
         return []
     limits = [
-        f"{driver.name} from {hertz(driver.trusted_to(case.air.speed_of_sound))}"
-        for driver in case.drivers
-        if _plays_beyond(driver.name, prediction)
+        f"{name} from {hertz(float(prediction.trusted_to.sel(driver=name)))}"
+        for name in _beyond(prediction, unsure)
     ]
     stated = " or breakup as stated" if any(driver.breakup for driver in case.drivers) else ""
     return [
@@ -76,9 +104,11 @@ def beyond_the_piston(case: Case, prediction: xr.Dataset) -> list[str]:
 
 def left_out(case: Case, prediction: xr.Dataset) -> str:
     """What a real loudspeaker and a real room add."""
+    other = ", the other cabinet standing in the way" if prediction.speaker.size > 1 else ""
+    edges = "" if case.cabinet.rounds or case.cabinet.chamfers else ", edges not quite sharp"
     start = (
         "Left out: bass roll-off of the drivers (below their range there is less than shown), "
-        "vibrating panels, rounded edges"
+        f"vibrating panels{edges}{other}"
     )
     if not surfaces_of(prediction):
         return f"{start}, and any room: no surface reflects."
@@ -100,17 +130,20 @@ def standing_on_the_floor(case: Case) -> list[str]:
     base = case.cabinet.base_height
     if case.floor is None or base >= CLOSE_TO_FLOOR:
         return []
+    if case.floor.mirrors_cabinet:
+        return ["The cabinet and its mirror image in the floor are solved as one body."]
     stands = "on the floor" if base == 0 else f"{1000 * base:g} mm above the floor"
     return [
-        f"The cabinet stands {stands}: its mirror image does not yet reshape its field, so the "
-        "bass is less sure."
+        f"The cabinet stands {stands}: its mirror image does not reshape its field here, so the "
+        "bass is less sure (for a hard floor, mirrors_cabinet = true under [floor] includes it)."
     ]
 
 
-def _plays_beyond(name: str, prediction: xr.Dataset) -> bool:
-    """Whether a driver makes over a tenth of the power somewhere above its own limit, as heard."""
-    power = prediction.strength**2
-    own = power.sel(driver=name)
-    frequency = prediction.frequency
-    beyond = (frequency > float(prediction.trusted_to.sel(driver=name))) & (frequency < HEARD_TO)
-    return bool((beyond & (own > SHARE * power.sum("driver"))).any())
+def _beyond(prediction: xr.Dataset, unsure: np.ndarray) -> list[str]:
+    """The drivers that make some frequencies unsure, by themselves or more than any other."""
+    power = strength(prediction) ** 2
+    above = power.where(prediction.frequency > prediction.trusted_to, 0.0)
+    past = above.transpose("driver", "frequency").values[:, unsure]
+    alone = past > SHARE * power.sum("driver").values[unsure]
+    blamed = (alone | (past == past.max(axis=0))).any(axis=1)
+    return [str(name) for name in prediction.driver.values[blamed]]

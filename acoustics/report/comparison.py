@@ -11,14 +11,17 @@ import xarray as xr
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
 from acoustics.studies.compare import Comparison
 from acoustics.studies.qualities import Ranking
+from acoustics.studies.seats import at_another_seat
 from acoustics.studies.verdicts import figure
-from acoustics.studies.wording import UNITS, amount, number
+from acoustics.studies.wording import UNITS, amount, dip_depth, number
 
 MOST_ROWS = 8
 """Further numbers that differ: of more, only the clearest of each kind are shown."""
 
 ENDS = ("window_low", "window_high")
 """Answers whose difference another one tells."""
+
+DEPTHS = ("dip_depth", "deepest_dip_depth")
 
 
 def comparison_text(comparison: Comparison) -> str:
@@ -78,10 +81,10 @@ def _rankings(comparison: Comparison) -> str:
     legend = (
         f"* {best} by more than the uncertainty; where none is marked, they cannot be told apart"
     )
+    if any(at_another_seat(place) for place in comparison.table.place.values.astype(str)):
+        legend += "\nFigures at a seat are those of the main seat."
     if any(any(ranking.at_least) for ranking in comparison.rankings):
-        legend += (
-            '\n"at least": up to the end of the points predicted; the true figure may be larger'
-        )
+        legend += '\n"at least" of a range: up to the end of the points predicted; it may be larger'
     return f"{columns(rows)}\n\n{legend}"
 
 
@@ -122,6 +125,11 @@ def _row(row: xr.Dataset) -> list[str]:
     unit = str(row.unit.values)
     name = ", ".join(filter(None, (str(row.quantity.values), str(row.place.values))))
     values = [number(float(value), unit, finer=1) for value in row.value.values]
+    if str(row.answer.values) in DEPTHS:
+        pairs = zip(row.value.values, row.uncertainty.values, strict=True)
+        values = [
+            dip_depth(float(value), float(doubt)).removesuffix(" dB") for value, doubt in pairs
+        ]
     difference, doubt = (
         number(float(value), unit, finer=1)
         for value in (row.difference, row.difference_uncertainty)

@@ -6,6 +6,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.case.model import BAND, SMOOTHING, Case
+from acoustics.listening import unreached
 from acoustics.listening.bands import in_band, why_not_covered
 from acoustics.listening.directivity import directivity
 from acoustics.report.phrases import slope
@@ -13,6 +14,9 @@ from acoustics.studies.wording import ALL_ROUND, amount, beam, hertz
 
 ALIKE = 0.1
 """dB: left and right that differ by less are alike"""
+
+EVEN = 0.5
+"""dB: what is left of the ripple on the axis where computed filters do what they are to do"""
 
 PLAYS = 12.0
 """dB below the strongest driver: one weaker than that hardly counts (common practice)"""
@@ -36,7 +40,7 @@ def evenness(case: Case, answers: xr.Dataset, prediction: xr.Dataset) -> list[st
 def ripples(case: Case, answers: xr.Dataset, prediction: xr.Dataset) -> list[str]:
     """Ripple on the axis, and around it in what a filter can correct and what it cannot."""
     given = prediction.attrs
-    made = " (the computed filter makes it so)" if all_acoustic(case) else ""
+    made = " (the computed filter makes it so)" if _made_even(case, answers, prediction) else ""
     axis, common, relative = (
         f"±{amount(float(answers[f'{name}_ripple']), 'dB')}"
         for name in ("axis", "window", "relative")
@@ -111,6 +115,12 @@ def all_acoustic(case: Case) -> bool:
     """Whether every driver's filter is computed for an acoustic slope."""
     acoustic = {branch.driver for branch in case.crossover if branch.slopes == "acoustic"}
     return acoustic == {driver.name for driver in case.drivers}
+
+
+def _made_even(case: Case, answers: xr.Dataset, prediction: xr.Dataset) -> bool:
+    """Whether filters computed for acoustic slopes have made the axis even, as they should."""
+    even = float(answers.axis_ripple) < EVEN
+    return even and all_acoustic(case) and not unreached(case, prediction)
 
 
 def _direction(answers: xr.Dataset) -> str:

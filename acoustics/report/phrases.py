@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from acoustics.studies.wording import DIGITS, amount, hertz, number
+from acoustics.studies.wording import DIGITS, NULL, amount, hertz, number
 
 SAME_PLACE = 0.01
 """relative: frequencies closer than this are told as one"""
@@ -37,6 +37,24 @@ def span(values: Iterable[float], unit: str) -> str:
     if high - low < 1.5 * 10.0 ** -DIGITS[unit]:
         return amount((low + high) / 2, unit)
     return f"{number(low, unit)} to {amount(high, unit)}"
+
+
+def depth_span(depths: Iterable[float], doubts: Iterable[float]) -> str:
+    """The range of dips' depths: "10.6 to 11.2 dB"; of nulls only a least depth is known.
+
+    Args:
+        depths: dB.
+        doubts: how much shallower each may be, dB.
+    """
+    pairs = [(d, u) for d, u in zip(depths, doubts, strict=True) if not math.isnan(d)]
+    deep = [depth - doubt for depth, doubt in pairs if doubt > NULL]
+    plain = [depth for depth, doubt in pairs if doubt <= NULL]
+    if not deep:
+        return span(plain, "dB")
+    least = amount(min(deep), "dB")
+    if not plain or min(plain) >= min(deep):
+        return f"at least {least}"
+    return f"{number(min(plain), 'dB')} to at least {least}"
 
 
 def hertz_span(values: Iterable[float]) -> str:

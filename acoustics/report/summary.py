@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import xarray as xr
 
 from acoustics.case.model import Case
+from acoustics.conventions import MAIN_SEAT
 from acoustics.listening import first_answers, judge_aims, unreached
 from acoustics.report.advice import advice
 from acoustics.report.aim_lines import aim_lines, first_line
@@ -34,29 +35,30 @@ def summary(case: Case, prediction: xr.Dataset) -> str:
     Raises:
         RoundoverError: the prediction belongs to another design.
     """
-    answers = first_answers(case, prediction)
-    verdicts = judge_aims(case, prediction)
+    main = prediction.sel(seat=[MAIN_SEAT])
+    answers = first_answers(case, main)
+    verdicts = judge_aims(case, main)
     faults = unreached(case, prediction)
     short = " A driver does not reach its acoustic target." if faults else ""
     parts = [f"{case.title}\n{'=' * len(case.title)}", paragraph(first_line(verdicts) + short)]
     changes = [
         *(f"{fault.message}." for fault in faults),
-        *polarity_hints(prediction),
+        *polarity_hints(case, prediction),
         *advice(verdicts),
     ]
     if changes:
         parts.append(_section("What to change", changes))
     if verdicts:
         parts.append(_section("Aims (± is the error of the calculation)", aim_lines(verdicts)))
-    even = evenness(case, answers, prediction)
-    seats = seat_table(answers, prediction)
+    even = evenness(case, answers, main)
+    seats = seat_table(prediction)
     parts += [
         _section("How even it sounds (300 Hz to 10 kHz, 1/6 octave)", even),
-        _section(seat_heading(case), room_for_ears(answers, prediction), seats),
+        _section(seat_heading(case), room_for_ears(answers, main), seats),
     ]
     if surfaces_of(prediction):
-        points, table = whole_response(prediction)
-        lines = [*surface_lines(answers, prediction), *points]
+        points, table = whole_response(main)
+        lines = [*surface_lines(answers, main), *points]
         parts.append(_section("What the room does at the seat", lines, table))
     parts += [
         _section("How sure this is", basis(case, answers, prediction)),

@@ -11,6 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from acoustics.case.model import Cabinet, Placement
+from acoustics.case.shape import uncut_body
 from acoustics.conventions import SINGLE, SPEAKERS
 
 
@@ -62,9 +63,10 @@ def clear_of(points: np.ndarray, cabinet: Cabinet, margin: float) -> np.ndarray:
     Returns:
         Boolean, shape (…).
     """
-    x, z = points[..., 0], points[..., 2]
-    beside = np.abs(x) > cabinet.width / 2 + margin
-    answer: np.ndarray = beside | (z > margin) | (z < -cabinet.depth - margin)
+    corners = uncut_body(cabinet).points[:, [0, 2]]
+    plan = points[..., [0, 2]]
+    outside = (plan > corners.max(axis=0) + margin) | (plan < corners.min(axis=0) - margin)
+    answer: np.ndarray = outside.any(axis=-1)
     return answer
 
 

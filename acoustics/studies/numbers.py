@@ -12,6 +12,9 @@ from acoustics.studies.uncertainty import answer_uncertainty
 UNCERTAINTY = "_uncertainty"
 """ends the name of the variable that holds a number's uncertainty"""
 
+ABOVE = "_above"
+"""stands before that where a number may be larger by something else than it may be smaller"""
+
 
 def numbers_of(case: Case, prediction: xr.Dataset) -> xr.Dataset:
     """The first answers, the ripple to the sides, and how far each number may be off.
@@ -22,8 +25,9 @@ def numbers_of(case: Case, prediction: xr.Dataset) -> xr.Dataset:
 
     Returns:
         `listening.first_answers` with side_ripple (side_angle), dB, and for each number a variable
-        of the same dims and unit whose name ends in "_uncertainty". A surface that makes no dip
-        has one of depth 0. Lobes between arc angles too far apart for them are NaN.
+        of the same dims and unit whose name ends in "_uncertainty"; for depths of dips that is how
+        much shallower they may be, and how much deeper ends in "_above_uncertainty". A surface that
+        makes no dip has one of depth 0. Lobes between arc angles too far apart for them are NaN.
 
     Raises:
         RoundoverError: the prediction belongs to another design.

@@ -9,14 +9,16 @@ from typing import Literal
 import numpy as np
 import xarray as xr
 
+from acoustics.studies.seats import at_another_seat
+
 
 @dataclass(frozen=True)
 class Quality:
     """A number by which designs are ranked.
 
     `answer` names it in the table; of the places that count (those with `where` among their parts,
-    all if that is empty) each design's worst decides. `better` says which end of the scale is
-    wanted; `finer` adds digits to those its unit is usually written with.
+    all if that is empty; of seats the main one alone) each design's worst decides. `better` says
+    which end of the scale is wanted; `finer` adds digits to those its unit is usually written with.
     """
 
     name: str
@@ -67,15 +69,17 @@ def qualities_for(surfaces: Sequence[str]) -> tuple[Quality, ...]:
 class Ranking:
     """How the designs stand in one quality.
 
-    `values`, `badness` (smaller is better), `uncertainties`, `places` and `at_least` (whether the
-    true value may be larger) are those of each design's worst place, in the designs' order. `best`
-    holds the designs that cannot be told from the first; all of them: a draw.
+    `values`, `badness` (smaller is better), `uncertainties` (how much better the true value may
+    be), `worse_by` (how much worse), `places` and `at_least` (whether the true value may be larger)
+    are those of each design's worst place, in the designs' order. `best` holds the designs that
+    cannot be told from the first; all of them: a draw.
     """
 
     quality: Quality
     values: tuple[float, ...]
     badness: tuple[float, ...]
     uncertainties: tuple[float, ...]
+    worse_by: tuple[float, ...]
     places: tuple[str, ...]
     at_least: tuple[bool, ...]
     best: tuple[int, ...]
@@ -91,7 +95,7 @@ class Ranking:
 
     def doubt(self, design: int) -> float:
         """How much worse than the best it must be to be told from it."""
-        return self.uncertainties[design] + self.uncertainties[self.first]
+        return self.uncertainties[design] + self.worse_by[self.first]
 
     @property
     def draw(self) -> bool:
@@ -102,29 +106,57 @@ class Ranking:
 def rank(table: xr.Dataset, quality: Quality) -> Ranking | None:
     """Rank the designs of a table in one quality; None where the table has no such number.
 
-    A number that may be larger is never worse than another for being small.
+    Of the seats the main one counts. A number that may be larger is never worse than another for
+    being small, but for those at another place that are known: the worst is no larger than they.
     """
     rows = table.answer.values == quality.answer
     places = table.place.values.astype(str)
+    rows &= np.array([not at_another_seat(place) for place in places], dtype=bool)
     if quality.where:
         rows &= np.array([quality.where in place.split(", ") for place in places], dtype=bool)
     if not rows.any():
         return None
     value, spread = table.value.values[rows], table.uncertainty.values[rows]
+    is_open = table.at_least.values[rows]
+    higher = quality.better == "higher"
     badness = {"lower": value, "higher": -value, "nearer zero": np.abs(value)}[quality.better]
-    worst, each = badness.argmax(axis=0), np.arange(value.shape[1])
-    bad, doubt = badness[worst, each], spread[worst, each]
-    at_least = table.at_least.values[rows][worst, each]
+    worst = _smallest(value, spread, is_open) if higher else badness.argmax(axis=0)
+    each = np.arange(value.shape[1])
+    bad, doubt, at_least = (of[worst, each] for of in (badness, spread, is_open))
     first = int(bad.argmin())
-    alike = bad - bad[first] <= doubt + doubt[first]
-    if quality.better == "higher":
-        alike |= at_least
+    # Its own error may make the best worse: a dip deeper, which it does by more than shallower.
+    upper = (
+        table.uncertainty_above.values[rows][worst, each] if quality.better == "lower" else doubt
+    )
+    alike = bad - bad[first] <= doubt + upper[first]
+    if higher:
+        most = np.where(is_open, np.inf, value + spread).min(axis=0)
+        alike |= at_least & (most >= value[worst[first], first] - doubt[first])
     return Ranking(
         quality,
         values=tuple(map(float, value[worst, each])),
         badness=tuple(map(float, bad)),
         uncertainties=tuple(map(float, doubt)),
+        worse_by=tuple(map(float, upper)),
         places=tuple(map(str, places[rows][worst])),
         at_least=tuple(map(bool, at_least)),
         best=tuple(map(int, np.flatnonzero(alike))),
     )
+
+
+def _smallest(value: np.ndarray, spread: np.ndarray, is_open: np.ndarray) -> np.ndarray:
+    """The row of each column's smallest value, a known one before one that is only a least.
+
+    Args:
+        value: shape (row, design).
+        spread: how far it may be off.
+        is_open: whether it may be larger.
+
+    Returns:
+        Row of each design.
+    """
+    least, each = value.argmin(axis=0), np.arange(value.shape[1])
+    known = np.where(is_open, np.inf, value)
+    nearest = known.argmin(axis=0)
+    bounded = known[nearest, each] - spread[nearest, each] <= (value + spread)[least, each]
+    return np.where(bounded, nearest, least)

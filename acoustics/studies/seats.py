@@ -47,6 +47,11 @@ def seat_words(seat: str) -> str:
     return "main seat" if seat == MAIN_SEAT else f"seat {seat}"
 
 
+def at_another_seat(place: str) -> bool:
+    """Whether a place in words is at a seat other than the main one."""
+    return any(part.startswith("seat ") for part in place.split(", "))
+
+
 def common_ear_heights(predictions: Sequence[xr.Dataset]) -> tuple[float, ...]:
     """Ear heights (m) that all designs have, as the first one writes them."""
     first, *others = (prediction.ear_height.values for prediction in predictions)

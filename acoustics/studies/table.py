@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Sequence
+import itertools
+from collections.abc import Hashable, Sequence
 from typing import Any
 
 import numpy as np
 import xarray as xr
 
-from acoustics.studies.numbers import UNCERTAINTY
+from acoustics.studies.numbers import ABOVE, UNCERTAINTY
 from acoustics.studies.wording import hertz
 
 OPEN = {
@@ -29,43 +30,45 @@ def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr
             coordinates.
 
     Returns:
-        value and uncertainty (row, design); difference (row), largest minus smallest value;
-        difference_uncertainty (row), the sum of those two designs'; at_least (row, design), whether
-        the true value may be larger; differs (row), whether the difference is larger than its
-        uncertainty and the smaller value is not one of those. Coordinates answer, quantity, place
-        and unit (row). Rows in which a design has no number are left out.
+        value, uncertainty and uncertainty_above (row, design), how much smaller and larger the true
+        value may be, mostly the same; difference (row), largest minus smallest value;
+        difference_uncertainty (row), how much smaller that one may be and larger the other;
+        at_least (row, design), whether a value is that of an open range, which may go on; differs
+        (row), whether the difference is larger than its uncertainty and the smaller value is not
+        one of those. Coordinates answer, quantity, place and unit (row). Rows in which a design has
+        no number are left out.
     """
     heads: list[tuple[str, str, str, str]] = []
-    values: list[list[float]] = []
-    spreads: list[list[float]] = []
-    opens: list[list[bool]] = []
+    parts: list[tuple[np.ndarray, ...]] = []
     for name in (str(name) for name in numbers[0].data_vars):
         if f"{name}{UNCERTAINTY}" not in numbers[0]:
             continue
-        columns = [each[name] for each in numbers]
-        dims, given = columns[0].dims, columns[0].attrs
-        errors = [each[f"{name}{UNCERTAINTY}"].transpose(*dims) for each in numbers]
-        for place, index in _places(columns[0]):
-            row = [float(each.isel(index)) for each in columns]
-            if np.isnan(row).any():
-                continue
-            heads.append((name, given["long_name"], place, given.get("units", "")))
-            values.append(row)
-            spreads.append([float(each.isel(index)) for each in errors])
-            opens.append([name in OPEN and bool(each[OPEN[name]].isel(index)) for each in numbers])
+        of, given = numbers[0][name].dims, numbers[0][name].attrs
+        value, spread = (_columns(numbers, each, of) for each in (name, f"{name}{UNCERTAINTY}"))
+        above = f"{name}{ABOVE}{UNCERTAINTY}"
+        upper = _columns(numbers, above, of) if above in numbers[0] else spread
+        reached = name in OPEN and _columns(numbers, OPEN[name], of).astype(bool)
+        known = np.isfinite(value).all(axis=1)
+        heads += [
+            (name, given["long_name"], place, given.get("units", ""))
+            for place, told in zip(_places(numbers[0][name]), known, strict=True)
+            if told
+        ]
+        is_open = np.broadcast_to(reached, value.shape)
+        parts.append(tuple(each[known] for each in (value, spread, upper, is_open)))
 
-    shape = (len(heads), len(labels))
-    value, spread = np.array(values).reshape(shape), np.array(spreads).reshape(shape)
+    none = (np.empty((0, len(labels))),) * 3 + (np.empty((0, len(labels)), dtype=bool),)
+    value, spread, upper, at_least = map(np.concatenate, zip(none, *parts, strict=True))
     most, least = value.argmax(axis=1), value.argmin(axis=1)
     each_row = np.arange(len(heads))
     difference = value[each_row, most] - value[each_row, least]
-    allowed = spread[each_row, most] + spread[each_row, least]
-    at_least = np.array(opens, dtype=bool).reshape(shape)
+    allowed = spread[each_row, most] + upper[each_row, least]
     words = np.array(heads, dtype=str).reshape(-1, 4).T
     return xr.Dataset(
         {
             "value": (("row", "design"), value),
             "uncertainty": (("row", "design"), spread),
+            "uncertainty_above": (("row", "design"), upper),
             "difference": ("row", difference),
             "difference_uncertainty": ("row", allowed),
             "at_least": (("row", "design"), at_least),
@@ -81,12 +84,15 @@ def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr
     )
 
 
-def _places(array: xr.DataArray) -> Iterator[tuple[str, dict[Hashable, int]]]:
-    """Every place of an array in words, with its index."""
-    for index in np.ndindex(*array.shape):
-        where = dict(zip(array.dims, (int(i) for i in index), strict=True))
-        words = (place_words(str(dim), array[dim].values[i]) for dim, i in where.items())
-        yield ", ".join(filter(None, words)), where
+def _columns(numbers: Sequence[xr.Dataset], name: str, dims: tuple[Hashable, ...]) -> np.ndarray:
+    """One variable of every design, shape (place, design)."""
+    return np.stack([each[name].transpose(*dims).values.ravel() for each in numbers], axis=1)
+
+
+def _places(array: xr.DataArray) -> list[str]:
+    """Every place of an array in words."""
+    words = [[place_words(str(dim), value) for value in array[dim].values] for dim in array.dims]
+    return [", ".join(filter(None, place)) for place in itertools.product(*words)]
 
 
 def place_words(dim: str, value: Any) -> str:

@@ -2,39 +2,38 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import xarray as xr
 
+from acoustics.conventions import DIRECT
 from acoustics.listening.baffle_step import MOST_KA, baffle_step
+from acoustics.listening.bands import in_band
 from acoustics.listening.directivity import FULL_CIRCLE
+from acoustics.listening.distances import distances
 from acoustics.listening.error import (
     FLOOR,
     NEPER,
+    band_uncertainty,
     beam_change,
+    curve_uncertainty,
     dip_error,
-    least_beam_error,
+    dip_error_deeper,
     level_error,
     level_uncertainty,
+    span_error,
     tilt_error,
     window_error,
 )
 from acoustics.listening.listeners import by_listener
 from acoustics.listening.lobes import lobes
-from acoustics.listening.span import TOLERANCE, aside_span, height_span
 
 EXACT = 1e-4
 """relative: what interpolation leaves of figures that no solver error reaches"""
 
-LEVELS = (
-    "axis_ripple",
-    "axis_level",
-    "window_ripple",
-    "room_ripple",
-    "seat_ripple",
-    "seat_level",
-    "side_ripple",
-)
-TILTS = ("axis_tilt", "window_tilt", "room_tilt", "seat_tilt")
+LEVELS = ("window_ripple", "room_ripple", "side_ripple")
+TILTS = ("window_tilt", "room_tilt")
 TWO_LEVELS = ("side_difference", "relative_ripple", "power_index")
 """answers off by u, by what u does to a tilt, and by 2u"""
 
@@ -43,15 +42,15 @@ def answer_uncertainty(prediction: xr.Dataset, answers: xr.Dataset) -> xr.Datase
     """The level's error u carried into each of `listening.first_answers`.
 
     u is taken over the band for figures of the band, and at the figure's own frequency for all
-    others. A ripple and a mean level may be off by u; a tilt by what an error of opposite sign at
-    the ends of the band does to a least-squares line, 1.5·2u over the octaves of the band. What
-    compares two levels may be off by 2u: side difference, ripple relative to the axis, directivity
-    index, the rise of the baffle step and lobe gain themselves; beams, windows and spans by half
-    of what they change when their limit moves by ±2u; the half-step frequency by half of what it
-    changes when the level it counts from does; a lobe's direction by how far the level stays
-    within 2u of its maximum. A surface adds a wave w to 1, off by 2u in all: its dip's depth by
-    2u·|w/(1+w)| with |1+w| = 10^(−depth/20), its frequency by the phase that goes with such an
-    error.
+    others; on the axis and at the seats it grows in nulls (`curve_uncertainty`). A ripple and a
+    mean level may be off by u; a tilt by what an error of opposite sign at the ends of the band
+    does to a least-squares line, 1.5·2u over the octaves of the band. What compares two levels may
+    be off by 2u: side difference, ripple relative to the axis, directivity index, the rise of the
+    baffle step and lobe gain themselves; beams, windows and spans by half of what they change when
+    their limit moves by ±2u; the half-step frequency by half of what it changes when the level it
+    counts from does; a lobe's direction by how far the level stays within 2u of its maximum. A
+    surface adds a wave to 1, off by 2u in all: its dip may be shallower by `dip_error` and deeper
+    by `dip_error_deeper`, its frequency is off by the phase that goes with such an error.
 
     Args:
         prediction: as `predict` makes it.
@@ -59,7 +58,8 @@ def answer_uncertainty(prediction: xr.Dataset, answers: xr.Dataset) -> xr.Datase
 
     Returns:
         Same names, dims and units as the numbers in `answers`, but for the frequencies of the
-        narrowest spans: those say where, and may jump.
+        narrowest spans: those say where, and may jump. For the depths of dips, how much shallower
+        they may be; how much deeper is in variables whose names end in "_above".
     """
     low, high = (float(end) for end in answers.attrs["band"])
     u = level_uncertainty(prediction, (low, high))
@@ -73,6 +73,7 @@ def answer_uncertainty(prediction: xr.Dataset, answers: xr.Dataset) -> xr.Datase
         for name, value in by_name.items()
         if name in answers
     }
+    spreads |= _curves(prediction, answers)
     if "surface" in answers.dims:
         for dip in ("dip", "deepest_dip"):
             spreads |= _dip(prediction, answers, dip)
@@ -89,12 +90,43 @@ def answer_uncertainty(prediction: xr.Dataset, answers: xr.Dataset) -> xr.Datase
         name: answers[name].copy(data=windows[name].transpose(*answers[name].dims).values)
         for name in ("window_low", "window_high", "window_height")
     }
-    spans = by_listener(prediction, lambda view: _spans(view, u))
+    spans = by_listener(prediction, lambda view: span_error(view, u))
     spreads |= {
         name: answers[name].copy(data=spans[name].transpose(*answers[name].dims).values)
         for name in ("height_span", "aside_span")
     }
     return xr.Dataset(spreads)
+
+
+def _curves(prediction: xr.Dataset, answers: xr.Dataset) -> dict[str, xr.DataArray]:
+    """Ripple, tilt and mean level on the axis and at the seats, whose curves may have nulls."""
+    low, high = (float(end) for end in answers.attrs["band"])
+
+    def errors(pressure: xr.DataArray) -> tuple[np.ndarray, np.ndarray]:
+        return (
+            curve_uncertainty(prediction, pressure, (low, high), answers.attrs["smoothing"]),
+            band_uncertainty(prediction, pressure, (low, high)),
+        )
+
+    def at_the_seat(view: xr.Dataset) -> xr.Dataset:
+        pressure = view.seat_total.sel(surroundings="free space", drop=True)
+        way = distances(view, "seat").sel(path=DIRECT, drop=True)
+        return xr.Dataset({"pressure": pressure * (way / prediction.attrs["reference_distance"])})
+
+    axis = prediction.arc_total.sel(plane="horizontal", angle=0.0, drop=True)
+    seats = by_listener(prediction, at_the_seat).pressure
+    found = {}
+    for place, (curve, mean) in (
+        ("axis", errors(axis)),
+        ("seat", errors(seats.transpose("listener", "ear_height", "frequency"))),
+    ):
+        found[f"{place}_ripple"] = curve
+        found[f"{place}_tilt"] = curve * tilt_error(1.0, (low, high))
+        found[f"{place}_level"] = mean
+    return {
+        name: xr.full_like(answers[name], 0.0, dtype=float) + error.reshape(answers[name].shape)
+        for name, error in found.items()
+    }
 
 
 def _dip(prediction: xr.Dataset, answers: xr.Dataset, dip: str) -> dict[str, xr.DataArray]:
@@ -103,22 +135,36 @@ def _dip(prediction: xr.Dataset, answers: xr.Dataset, dip: str) -> dict[str, xr.
     u = np.nan_to_num(level_error(prediction, frequency.values), nan=FLOOR / 2)
     return {
         f"{dip}_depth": depth.copy(data=dip_error(u, depth.values)),
+        f"{dip}_depth_above": depth.copy(data=dip_error_deeper(u, depth.values)),
         f"{dip}_frequency": frequency * (2 * u * NEPER / np.pi),
     }
 
 
 def _beam(prediction: xr.Dataset, answers: xr.Dataset) -> dict[str, xr.DataArray]:
     """Half of what the beams change when the axis is off by ∓u and all other angles by ±u."""
-    smoothing, band = answers.attrs["smoothing"], tuple(answers.attrs["band"])
-    wide, narrow = beam_change(prediction, smoothing)
-    # An axis near a null has a beam on one side of the error only: nothing is sure of it then.
-    half = (wide - narrow).fillna(FULL_CIRCLE) / 2
-    octaves = half.sel(frequency=answers.octave.values, method="nearest")
-    octaves = octaves.rename(frequency="octave").transpose(*answers.beamwidth.dims)
+    both = beam_change(prediction, answers.attrs["smoothing"])
+    inside = in_band(prediction.frequency.values, tuple(answers.attrs["band"]))
+    octaves = [each.sel(frequency=answers.octave.values, method="nearest") for each in both]
+    at_octaves = _half_change(octaves).transpose("plane", "frequency")
+    least = answers.least_beamwidth * np.nan
+    if inside.any():
+        least = _half_change(
+            [each.isel(frequency=inside).min("frequency", skipna=False) for each in both]
+        )
     return {
-        "least_beamwidth": least_beam_error(prediction, band, smoothing),
-        "beamwidth": answers.beamwidth.copy(data=octaves.values),
+        "least_beamwidth": least,
+        "beamwidth": answers.beamwidth.copy(data=at_octaves.values),
     }
+
+
+def _half_change(both: Sequence[xr.DataArray]) -> xr.DataArray:
+    """Half of the widest minus the narrowest beam, degrees.
+
+    An axis near a null has a beam on one side of the error only: nothing is sure of it then.
+    """
+    wide, narrow = both
+    answer: xr.DataArray = (wide - narrow).fillna(FULL_CIRCLE) / 2
+    return answer
 
 
 def _lobe(prediction: xr.Dataset, answers: xr.Dataset, u: np.ndarray) -> xr.DataArray:
@@ -136,17 +182,6 @@ def _lobe(prediction: xr.Dataset, answers: xr.Dataset, u: np.ndarray) -> xr.Data
         outside = np.abs(angle - direction)[level < gain - 2 * error]
         reach.append(outside.min(initial=180.0))
     return answers.lobe_direction.copy(data=np.array(reach, dtype=float))
-
-
-def _spans(view: xr.Dataset, u: float) -> xr.Dataset:
-    """Half of what the narrowest spans change when their limit moves by ±2u, m."""
-    halves = {}
-    for name, span in (("height_span", height_span), ("aside_span", aside_span)):
-        wide, narrow = (
-            span(view, tolerance=TOLERANCE + sign * 2 * u).narrowest_span for sign in (1, -1)
-        )
-        halves[name] = abs(wide - narrow).drop_vars("frequency", errors="ignore") / 2
-    return xr.Dataset(halves)
 
 
 def _step(prediction: xr.Dataset, answers: xr.Dataset) -> dict[str, xr.DataArray]:

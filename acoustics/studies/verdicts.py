@@ -10,10 +10,11 @@ import xarray as xr
 from acoustics.listening import AimVerdict
 from acoustics.listening.bounce import HIGHEST
 from acoustics.studies.audible import NOTICED, Audible, Difference
+from acoustics.studies.numbers import UNCERTAINTY
 from acoustics.studies.qualities import Ranking
 from acoustics.studies.surfaces import deeper
 from acoustics.studies.table import place_words
-from acoustics.studies.wording import amount, beam, hertz, listed, number
+from acoustics.studies.wording import amount, beam, dip_depth, hertz, listed, number
 
 
 def sentences_of(
@@ -42,46 +43,61 @@ def sentences_of(
 
 
 def heard_apart(audible: Audible | None) -> str:
-    """Whether the designs sound different, by how much, and where most."""
+    """Whether the designs sound different and by how much: at the main seat first."""
     if audible is None:
         return "Whether the designs can be heard apart is not known; see the notes."
-    most = audible.most
-    how = "smoothed by 1/3 octave and equally loud on average, the designs differ"
-    size = f"{amount(most.largest, 'dB', finer=1)} {_where(most)} at {hertz(most.frequency)}"
-    doubt = f"uncertainty {amount(most.uncertainty, 'dB', finer=1)}"
+    differences = audible.differences
+    doubt = max(each.uncertainty for each in differences)
+    sure = f"uncertainty {amount(doubt, 'dB', finer=1)}"
+    how = "smoothed by 1/3 octave and played equally loud, the designs differ"
     least = f"about {NOTICED:g} dB is the least that is noticed"
-    if audible.heard is None:
+    if audible.heard:
+        told = [each for each in differences if each.main]
+        others = [each for each in differences if not each.main]
+        told += sorted((d for d in others if d.largest >= NOTICED), key=lambda d: -d.largest)
+        small = f"less than {NOTICED:g} dB elsewhere" if len(told) < len(differences) else ""
+        sizes = listed([*map(_size, told), *([small] if small else [])])
         verdict = (
-            f"Whether the difference can be heard is too close to call: {how} by at most {size} "
-            f"({doubt}), and {least}."
-        )
-    elif audible.heard:
-        others = sorted(audible.differences, key=lambda each: -each.largest)[1:]
-        large = [_elsewhere(each) for each in others if each.largest >= NOTICED]
-        small = f"less than {NOTICED:g} dB elsewhere" if len(large) < len(others) else ""
-        rest = listed([*large, small] if small else large)
-        verdict = (
-            f"An audible difference is to be expected: {how} most {_where(most)}, by "
-            f"{amount(most.largest, 'dB')} at {hertz(most.frequency)} ({doubt}); {rest}."
+            f"An audible difference is to be expected{_at_main(audible)}: {how} by {sizes} "
+            f"({sure})."
         )
     else:
-        verdict = f"No audible difference expected: {how} by at most {size} ({doubt}), and {least}."
+        most = [_largest([each for each in differences if each.main]), audible.most]
+        told = list(dict.fromkeys(each for each in most if each is not None))
+        sizes = listed([f"by at most {_size(each)}" for each in told])
+        verdict = "No audible difference expected"
+        if audible.heard is None:
+            verdict = "Whether the difference can be heard is too close to call"
+        verdict = f"{verdict}: {how} {sizes} ({sure}), and {least}."
     if audible.louder < NOTICED:
         return verdict
     return (
-        f"{verdict} On average their levels differ by {amount(audible.louder, 'dB')}, which the "
-        "volume control makes good."
+        f"{verdict} On the reference axis their mean levels differ by "
+        f"{amount(audible.louder, 'dB')}, which the volume control makes good."
     )
 
 
-def _elsewhere(difference: Difference) -> str:
-    size = amount(difference.largest, "dB")
-    return f"{size} at {hertz(difference.frequency)} {_where(difference)}"
+def _at_main(audible: Audible) -> str:
+    """What the main seat does not share of a difference that is heard somewhere."""
+    if not any(each.main for each in audible.differences) or audible.heard_at_main:
+        return ""
+    if audible.heard_at_main is None:
+        return " (too close to call at the main seat)"
+    return ", but not at the main seat"
 
 
-def _where(difference: Difference) -> str:
+def _largest(differences: Sequence[Difference]) -> Difference | None:
+    return max(differences, key=lambda each: each.largest, default=None)
+
+
+def _size(difference: Difference) -> str:
+    """A difference and where: "2.1 dB at 3.2 kHz at the main seat in free space"."""
+    small = difference.largest < 2 * NOTICED
     heard_by = f" ({difference.listener})" if difference.listener else ""
-    return f"{difference.place}{heard_by}"
+    return (
+        f"{amount(difference.largest, 'dB', finer=int(small))} at {hertz(difference.frequency)} "
+        f"{difference.place}{heard_by}"
+    )
 
 
 def overall(labels: Sequence[str], rankings: Sequence[Ranking]) -> str:
@@ -135,6 +151,8 @@ def figure(ranking: Ranking, design: int) -> str:
     value, quality = ranking.values[design], ranking.quality
     if quality.answer == "least_beamwidth":
         return beam(value)
+    if quality.answer == "deepest_dip_depth":
+        return dip_depth(value, ranking.uncertainties[design])
     least = "at least " if ranking.at_least[design] else ""
     return f"{least}{amount(value, quality.unit, finer=quality.finer)}"
 
@@ -187,7 +205,10 @@ def _first_dips(answers: xr.Dataset) -> str:
 def _deepest_dips(answers: xr.Dataset) -> str:
     if not deeper(answers).any():
         return ""
-    depth = amount(float(answers.deepest_dip_depth.max()), "dB")
+    depths = answers.deepest_dip_depth.values.ravel()
+    doubts = answers[f"deepest_dip_depth{UNCERTAINTY}"].values.ravel()
+    most = int(np.nanargmax(depths))
+    depth = dip_depth(float(depths[most]), float(doubts[most]))
     return f"{depth} at {_dips(answers, 'deepest_dip')}"
 
 

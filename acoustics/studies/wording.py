@@ -8,10 +8,13 @@ from collections.abc import Sequence
 from acoustics.case import units
 from acoustics.case.phrases import listed
 
-__all__ = ["amount", "beam", "each_in", "hertz", "listed", "number"]
+__all__ = ["amount", "beam", "dip_depth", "each_in", "hertz", "listed", "number"]
 
 UNITS = {"dB": " dB", "dB/octave": " dB per octave", "degree": "°", "m": " m", "Hz": " Hz"}
 DIGITS = {"dB": 1, "dB/octave": 2, "degree": 0, "m": 2, "Hz": 0}
+
+NULL = 3.0
+"""dB: a dip that may be shallower by more is a null"""
 
 ALL_ROUND = 360.0
 """degrees: a beam this wide has no end"""
@@ -22,6 +25,8 @@ def number(value: float, unit: str, *, finer: int = 0) -> str:
 
     Differences, and what is held against them, are written one digit finer.
     """
+    if math.isinf(value):
+        return "∞" if value > 0 else "−∞"
     text = f"{value:.{DIGITS.get(unit, 2) + finer}f}"
     if float(text) == 0:
         text = text.lstrip("-")
@@ -31,6 +36,16 @@ def number(value: float, unit: str, *, finer: int = 0) -> str:
 def amount(value: float, unit: str, *, finer: int = 0) -> str:
     """A number with its unit: "2.1 dB", "−0.30 dB per octave", "108°"."""
     return f"{number(value, unit, finer=finer)}{UNITS.get(unit, f' {unit}' if unit else '')}"
+
+
+def dip_depth(depth: float, doubt: float) -> str:
+    """Depth of a dip (dB): "12.1 dB"; "at least 26.0 dB" for a null, whose depth nobody knows.
+
+    Args:
+        depth: dB.
+        doubt: how much shallower the dip may be, dB.
+    """
+    return f"at least {amount(depth - doubt, 'dB')}" if doubt > NULL else amount(depth, "dB")
 
 
 def beam(width: float) -> str:

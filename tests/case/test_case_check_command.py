@@ -69,6 +69,30 @@ def test_no_surface_at_all(tmp_path: Path) -> None:
     assert "  surfaces   none" in described(text, tmp_path)
 
 
+def test_shapes_and_faces(tmp_path: Path) -> None:
+    text = GOOD.replace('base_height = "600 mm"', 'rounds = [{ radius = "9 mm" }]')
+    text = text.replace("[drivers.woofer]", '[drivers.woofer]\nface = "left"')
+    text = text.replace("reflection = 0.9", "reflection = 1")
+    lines = described(text, tmp_path)
+    assert (
+        "  cabinet    220 mm wide, 380 mm high, 300 mm deep, 4 edges rounded, "
+        "base 0 mm above the floor"
+    ) in lines
+    assert any("-20 mm up on the left face; 88 dB" in line for line in lines)
+    lines = described((CASES / "open-baffle" / "case.toml").read_text(encoding="utf-8"), tmp_path)
+    assert lines[1] == (
+        "  cabinet    plate, 320 mm wide, 500 mm high, 0 mm thick, base 600 mm above the floor"
+    )
+    assert any("-60 mm up, radiates from both sides; 88 dB" in line for line in lines)
+    sloped = text.replace("[cabinet]", '[cabinet]\nshape = "sloped front"\nlean = "8 deg"')
+    sloped = sloped.replace('rounds = [{ radius = "9 mm" }]', "")
+    sloped = sloped.replace("reflection = 1", "mirrors_cabinet = true")
+    lines = described(sloped, tmp_path)
+    assert "sloped front, 220 mm wide" in lines[1]
+    assert "leaning back 8 deg, base 0 mm" in lines[1]
+    assert "  surfaces   floor reflects 1 and mirrors the cabinet" in lines
+
+
 def test_every_fault_is_a_line_and_there_is_no_traceback(tmp_path: Path) -> None:
     text = (CASES / "compact-centred" / "case.toml").read_text(encoding="utf-8")
     width, depth = (text[: text.index(key)].count("\n") + 1 for key in ("width =", "depth ="))

@@ -17,7 +17,8 @@ PLACEMENTS = [Placement(), Placement(toe_in=25), Placement(True, 2, 10), Placeme
 
 def plan(placement: Placement) -> Plan:
     turn = math.radians(placement.toe_in)
-    return Plan(CABINET.width, CABINET.depth, placement.pair, placement.spacing, turn)
+    across, ahead = (-CABINET.width / 2, CABINET.width / 2), (-CABINET.depth, 0.0)
+    return Plan(across, ahead, placement.pair, placement.spacing, turn)
 
 
 @pytest.mark.parametrize("placement", PLACEMENTS)

@@ -7,7 +7,8 @@ from typing import Any
 
 import jsonschema
 import pytest
-from bench_text import FURNISHED
+from bench_text import FURNISHED, GOOD
+from shape_text import BOX, HOUSE, PLATE, PYRAMID, SLOPED, cut, with_cabinet
 
 from acoustics.case import case_schema, schema_text
 
@@ -51,6 +52,15 @@ def test_it_takes_the_worked_designs(
         (("cabinet", "width"), "22,5 cm"),
         (("cabinet", "widht"), "220 mm"),
         (("cabinet", "shape"), "sphere"),
+        (("cabinet", "shape"), "pyramid"),
+        (("cabinet", "shape"), "corners"),
+        (("cabinet", "depth"), None),
+        (("cabinet", "rounds"), [{"edges": ["front left"]}]),
+        (("cabinet", "chamfers"), [{"edges": ["front"], "setback": "9 mm"}]),
+        (("cabinet", "corners"), [["1 m", "1 m"]] * 4),
+        (("drivers", "tweeter", "face"), "inside"),
+        (("drivers", "tweeter", "both_sides"), "yes"),
+        (("floor", "mirrors_cabinet"), 1),
         (("drivers",), {}),
         (("drivers", "tweeter", "position"), ["0 mm"]),
         (("drivers", "tweeter", "sensitivity"), "89 dB"),
@@ -90,6 +100,14 @@ def test_it_refuses_a_broken_one(
 
 def test_it_takes_every_table(validator: jsonschema.Draft202012Validator) -> None:
     validator.validate(tomllib.loads(FURNISHED))
+
+
+@pytest.mark.parametrize(
+    "cabinet", [BOX + cut("front left", 'setback = "9 mm"'), HOUSE, PLATE, PYRAMID, SLOPED]
+)
+def test_it_takes_every_shape(validator: jsonschema.Draft202012Validator, cabinet: str) -> None:
+    validator.validate(tomllib.loads(with_cabinet(cabinet)))
+    assert not validator.is_valid(tomllib.loads(GOOD.replace(BOX, "")))
 
 
 def test_every_key_is_described() -> None:

@@ -8,7 +8,7 @@ import pytest
 from acoustics.case import Case, PassFilter, read_case
 
 CASES = Path(__file__).parents[2] / "cases"
-NAMES = ("compact-centred", "compact-offset", "floorstander")
+NAMES = ("compact-centred", "compact-offset", "floorstander", "open-baffle")
 
 
 @pytest.mark.parametrize("name", NAMES)

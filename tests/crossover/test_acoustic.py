@@ -35,13 +35,19 @@ def test_filter_times_driver_is_the_target_where_the_gain_suffices():
     rng = np.random.default_rng(4)
     unfiltered = rng.uniform(1.0, 3.0, 61) * np.exp(2j * np.pi * rng.uniform(size=61))
     target = 0.9 * np.exp(2j * np.pi * rng.uniform(size=61))
-    answer = needed_filter(target, unfiltered, 0.0)
+    answer = needed_filter(target, unfiltered, 0.0, 0.9)
     assert answer * unfiltered == pytest.approx(target)
 
 
 def test_the_gain_is_held_at_its_limit_and_the_phase_kept():
     unfiltered = np.array([1.0, 0.1j, 0.0])
-    answer = needed_filter(np.array([1.0, 1.0, 1.0 + 0j]), unfiltered, 6.0)
+    answer = needed_filter(np.array([1.0, 1.0, 1.0 + 0j]), unfiltered, 6.0, 1.0)
     assert np.abs(answer) == pytest.approx([1.0, 10 ** (6 / 20), 10 ** (6 / 20)])
     assert answer[1] == pytest.approx(-1j * 10 ** (6 / 20))
     assert np.isfinite(answer).all()
+
+
+def test_the_limit_falls_with_the_slopes():
+    # A null of the driver where the target is 40 dB down: the filter stays 34 dB down.
+    answer = needed_filter(np.array([0.01 + 0j]), np.array([1e-6]), 6.0, 1.0)
+    assert 20 * np.log10(abs(answer[0])) == pytest.approx(-34.0)

@@ -13,11 +13,13 @@ from matplotlib.text import Text
 from acoustics.case.model import Absorber, FrequencyGrid, Placement, Seat, SeatPlace, Surface
 from acoustics.conventions import RoundoverError
 from acoustics.figures import COMPARISON_SHEETS, SHEETS, save_figure, save_sheets
+from acoustics.figures.at_the_seat import FREE, ROOM
 from acoustics.figures.ear_height import NAMES
+from acoustics.figures.reference_axis import TARGETS
 from acoustics.figures.shading import MEANING
 from acoustics.figures.style import named_curves
 from acoustics.files import complete_file
-from acoustics.listening import doubtful_bands, listeners
+from acoustics.listening import doubtful_bands, level, listeners
 from acoustics.prediction import predict
 from acoustics.studies import compare
 
@@ -125,7 +127,7 @@ def test_nothing_to_show_no_figure(case, solve_baffled_piston):
     prediction = predict(one, solve=solve_baffled_piston)
     for name in ("ear-height", "at-the-seat", "filters", "seats"):
         assert SHEETS[name](prediction) is None, name
-    for name, sheet in SHEETS.items():
+    for sheet in SHEETS.values():
         if (figure := sheet(prediction)) is not None:
             check(figure)
 
@@ -263,8 +265,52 @@ def test_differences_of_seats_are_to_the_first(figures, in_a_room):
         np.testing.assert_allclose(difference.get_ydata(), expected)
 
 
-def test_both_cabinets_are_shown_where_they_sound_apart(figures):
-    titles = [axes.get_title(loc="left") for axes in figures["at-the-seat"].axes]
-    assert titles == [
-        f"ears at {ear} m, {side} cabinet" for side in ("left", "right") for ear in ("0.90", "1.10")
-    ]
+def test_both_cabinets_are_shown_where_they_sound_apart(figures, in_a_room):
+    figure = figures["at-the-seat"]
+    titles = [axes.get_title(loc="left") for axes in figure.axes]
+    assert titles == ["ears at 0.90 m", "ears at 1.10 m"]
+    (key,) = figure.legends
+    names = [FREE, f"{ROOM}, left cabinet", f"{ROOM}, right cabinet"]
+    assert [text.get_text() for text in key.get_texts()] == names
+    for axes, ear in zip(figure.axes, (0.9, 1.1), strict=True):
+        for side in ("left", "right"):
+            (line,) = [each for each in axes.lines if each.get_label() == f"{ROOM}, {side} cabinet"]
+            total = in_a_room.seat_total.sel(
+                surroundings="with reflections", speaker=side, seat="main", ear_height=ear
+            )
+            np.testing.assert_array_equal(line.get_ydata(), level(total)[: line.get_xdata().size])
+
+
+def test_labels_of_dips_do_not_touch_one_another_or_a_curve(figures):
+    figure = figures["at-the-seat"]
+    figure.draw_without_rendering()
+    for axes in figure.axes:
+        boxes = [text.get_window_extent() for text in axes.texts]
+        assert len(boxes) > 1
+        assert not any(a.overlaps(b) for a, b in itertools.combinations(boxes, 2))
+        frame = axes.get_window_extent()
+        assert all(frame.x0 <= box.x0 and box.x1 <= frame.x1 for box in boxes)
+        for line, box in itertools.product(axes.lines, boxes):
+            drawn = axes.transData.transform(line.get_xydata())
+            inside = (drawn[:, 0] > box.x0) & (drawn[:, 0] < box.x1)
+            assert not (drawn[inside, 1] > box.y0).any()
+
+
+@pytest.mark.parametrize("name", ["over-height", "sideways", "ear-height"])
+def test_the_cabinet_heard_is_named_where_it_matters(figures, prediction, name):
+    assert "left cabinet" in figures[name].get_suptitle().replace("\n", " ")
+    assert "cabinet" not in SHEETS[name](prediction).get_suptitle()
+
+
+def test_targets_are_drawn_with_acoustic_slopes_alone(case, prediction, solve_baffled_piston):
+    asked = dataclasses.replace(case.crossover[2], slopes="acoustic", level=84.0, most_gain=6.0)
+    acoustic = dataclasses.replace(case, crossover=(*case.crossover[:2], asked))
+    drawn = {
+        "Which filter does each driver need?": predict(acoustic, solve=solve_baffled_piston),
+        "What does the filter do?": prediction,
+    }
+    for question, data in drawn.items():
+        assert SHEETS["filters"](data).get_suptitle().startswith(question)
+        (key,) = SHEETS["reference-axis"](data).legends
+        said = TARGETS in [text.get_text() for text in key.get_texts()]
+        assert said == (data is not prediction)

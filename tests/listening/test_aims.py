@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import Aim, FrequencyGrid, Placement, ReferenceAxis
+from acoustics.case.model import Aim, Cabinet, FrequencyGrid, Placement, ReferenceAxis
 from acoustics.conventions import RoundoverError
 from acoustics.listening import judge_aims
+from acoustics.listening.aims import MEASURES, Figure, Measured, even, judge
 from acoustics.prediction import predict
 from support.cases import seat_at
 
@@ -272,3 +273,130 @@ def test_a_band_beyond_what_the_piston_model_is_good_for_is_told(verdict, make_d
     assert answer.caveat.endswith("of its band rests on drivers beyond their piston range")
     assert verdict(aim("ripple", at_most=1.0, band=(300.0, 3000.0)), [large]).caveat == ""
     assert verdict(aim("ripple", at_most=1.0), [make_driver("small")]).caveat == ""
+
+
+def test_a_very_deep_dip_is_missed_for_sure(verdict):
+    # Far away both ways are nearly alike: 1 − r₁/r₂ is small, the notch 46 dB deep (method of
+    # images), and one of any depth from 36 dB on is within the calculation's error of it.
+    far = {"seat": seat_at(60.0, (3.0,)), "cabinet": Cabinet(0.22, 0.38, 0.3, base_height=2.81)}
+    depth = -20 * np.log10(1 - 60.0 / np.hypot(60.0, 6.0))
+    missed = verdict(aim("floor dip", at_most=6.0), **far)
+    assert (missed.met, missed.close) == (False, False)
+    assert missed.value == pytest.approx(depth, abs=0.05)
+    assert missed.missed_by == pytest.approx(depth - 6.0, abs=0.05)
+    low, high = missed.bounds
+    # δ and e = 2u = 0.1 dB as a relative error.
+    assert low == pytest.approx(
+        -20 * np.log10(10 ** (-depth / 20) + 0.1 * np.log(10) / 20), abs=0.1
+    )
+    assert high == np.inf
+    assert missed.uncertainty == pytest.approx(missed.value - low)
+    near = verdict(aim("floor dip", at_most=40.0), **far)
+    assert (near.met, near.close) == (None, True)
+    above = verdict(aim("floor dip", at_most=80.0), **far)
+    assert (above.met, above.close) == (None, True)
+    assert np.isfinite(above.uncertainty)
+
+
+# One dip that may be 2 dB shallower or 9 dB deeper than 10 dB.
+@pytest.mark.parametrize(
+    ("limits", "met", "close", "uncertainty"),
+    [
+        ({"at_most": 7.9}, False, False, 2.0),
+        ({"at_most": 8.1}, None, True, 2.0),
+        ({"at_most": 18.9}, None, True, 9.0),
+        ({"at_most": 19.1}, True, False, 9.0),
+        ({"at_least": 18.9}, None, True, 9.0),
+        ({"at_least": 7.9}, True, False, 2.0),
+        ({"at_least": 5.0, "at_most": 11.0}, None, True, 9.0),
+        ({"at_least": 9.0, "at_most": 30.0}, None, True, 2.0),
+        ({"at_least": 12.0, "at_most": 13.0}, None, True, 9.0),
+    ],
+)
+def test_only_the_side_that_faces_the_limit_counts(monkeypatch, limits, met, close, uncertainty):
+    answer = judged(monkeypatch, aim("floor dip", **limits), Figure("here", 10.0, 2.0, 9.0))
+    assert (answer.met, answer.close) == (met, close)
+    assert answer.uncertainty == uncertainty
+    assert answer.bounds == (8.0, 19.0)
+
+
+def judged(monkeypatch, wanted, *figures, note=""):
+    """The verdict on figures given instead of measured."""
+    given = (lambda aim, prediction: Measured(figures, note)), "dB"
+    monkeypatch.setitem(MEASURES, wanted.measure, given)
+    return judge(wanted, None)
+
+
+def test_what_is_known_decides_before_what_is_not(monkeypatch):
+    wanted = aim("floor dip", at_most=6.0)
+    good, bad, close = even("a", 3.0, 0.1), even("b", 9.0, 0.1), even("c", 6.05, 0.1)
+    nothing, few = even("d", np.nan, np.nan), even("e", 2.0, 0.1)
+
+    missed = judged(monkeypatch, wanted, nothing, close, bad, good)
+    assert (missed.met, missed.value) == (False, 9.0)
+    assert missed.note == "not known at d"
+
+    for others in ((nothing,), (good,), (nothing, good)):
+        answer = judged(monkeypatch, wanted, *others, close)
+        assert (answer.met, answer.close, answer.value) == (None, True, 6.05)
+        assert answer.uncertainty == 0.1
+        assert ("not known at d" in answer.note) == (nothing in others)
+
+    unknown = judged(monkeypatch, wanted, good, nothing, few)
+    assert (unknown.met, unknown.close, unknown.value) == (None, False, None)
+    assert unknown.note == "not known at d"
+    told = judged(monkeypatch, wanted, nothing, close, note="d: below the predicted frequencies")
+    assert told.note == "d: below the predicted frequencies"
+    none = judged(monkeypatch, wanted, nothing)
+    assert (none.met, none.value, none.note) == (None, None, "the figure cannot be determined")
+
+
+def test_an_open_figure_has_no_upper_bound(monkeypatch):
+    answer = judged(monkeypatch, aim("lobe window", at_least=2.0), even("a", 1.0, 0.1, open=True))
+    assert (answer.met, answer.close) == (None, False)
+    assert answer.bounds == (0.9, np.inf)
+
+
+def test_a_band_outside_the_predicted_frequencies_has_no_caveat(verdict, make_driver):
+    large = make_driver("large", piston_diameter=0.1)
+    answer = verdict(
+        aim("ripple", at_most=2.0, band=(100.0, 200.0)),
+        [large],
+        frequencies=FrequencyGrid(500.0, 5000.0, 24),
+    )
+    assert answer.met is None
+    assert answer.caveat == ""
+
+
+def test_in_a_null_a_level_is_less_sure(make_case, make_driver, pass_branch, solve_free_field):
+    # Second-order branches cancel on the axis at the corner; a fourth-order pair does not.
+    def doubts(order, *aims, **changes):
+        case = make_case(
+            [make_driver("woofer", -0.06), make_driver("tweeter", 0.06)],
+            crossover=tuple(
+                pass_branch(name, kind, 2000.0, order=order)
+                for name, kind in (("woofer", "low-pass"), ("tweeter", "high-pass"))
+            ),
+            reference=ReferenceAxis((0.0, 0.0), 2.0),
+            aims=aims,
+            **changes,
+        )
+        made = predict(case, solve=solve_free_field)
+        estimate = ("frequency", np.full(made.frequency.size, 0.2))
+        return [
+            v.uncertainty for v in judge_aims(case, made.assign_coords(error_estimate=estimate))
+        ]
+
+    sharp = Aim("sharp", "ripple", "reference axis", (300.0, 10_000.0), 12.0, None, 2.0)
+    ripple, tilt = aim("ripple", at_most=2.0), aim("tilt", at_most=2.0)
+    level = aim("level", at_least=0.0)
+    assert doubts(4, ripple, sharp, level) == pytest.approx([0.2, 0.2, 0.2])
+    sure, less, plain = doubts(2, ripple, sharp, level)
+    assert less > 0.3
+    assert less > sure
+    assert plain == pytest.approx(0.2)
+    with_line = doubts(2, sharp, tilt)
+    assert with_line[1] == pytest.approx(3 * sure / np.log2(10_000 / 300))
+    # The distance to the seat makes no null.
+    away = [Aim("far", "ripple", "seat", (300.0, 10_000.0), 6.0, None, 2.0)]
+    assert doubts(4, *away, seat=seat_at(30.0, (0.79,))) == pytest.approx([0.2])

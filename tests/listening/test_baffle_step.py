@@ -32,6 +32,7 @@ def prediction(ratio, frequency=GRID, diameters=(0.025,), places=((0.0, 0.0),)):
             "frequency": frequency,
             "driver_x": ("driver", x),
             "driver_y": ("driver", y),
+            "driver_z": ("driver", np.zeros_like(x)),
             "piston_diameter": ("driver", np.array(diameters)),
         },
         attrs=ATTRIBUTES,

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from acoustics.case.model import Cabinet, FrequencyGrid, Surface
+from acoustics.listening.causes import BAFFLE
 from acoustics.listening.dips import dips
 from acoustics.listening.listeners import heard
 from acoustics.prediction import predict
@@ -71,7 +72,7 @@ def test_the_main_cause_is_right():
         own = one.isel(dip=(one.dip_frequency > low) & (one.dip_frequency < high))
         deepest = own.isel(dip=int(own.dip_depth.argmax("dip"))) if own.sizes["dip"] else None
         cause = "none" if deepest is None else deepest.dip_cause.item()
-        if cause != known.cause:
+        if cause != {"baffle": BAFFLE}.get(known.cause, known.cause):
             wrong.append(f"seed {seed}: {known.cause} taken for {cause}")
     assert CASES - len(wrong) >= LEAST_RIGHT, "\n".join(wrong)
 
@@ -110,10 +111,10 @@ def test_a_lone_baffle_makes_all_of_its_dips():
     multiples = 343.0 / 0.4 * np.arange(1, 6)
     assert answer.dip_frequency.values[0] == pytest.approx(multiples, rel=1e-3)
     assert answer.dip_depth.values[0, :2] == pytest.approx(20 * np.log10(1.5 / 0.5), abs=0.01)
-    assert (answer.dip_cause == "baffle").all()
+    assert (answer.dip_cause == BAFFLE).all()
     shares = shares_of(answer)
     assert shares["crossover"] == pytest.approx(0.0, abs=1e-9)
-    assert shares["baffle"] == pytest.approx(float(answer.dip_depth[0, 0]), abs=1e-9)
+    assert shares[BAFFLE] == pytest.approx(float(answer.dip_depth[0, 0]), abs=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -130,7 +131,7 @@ def test_a_lone_crossover_makes_all_of_its_dip(how, off):
 
 def test_electrical_slopes_leave_diffraction_on_the_axis_to_the_baffle():
     echo = solve_with_echo(0.5, [0.4], 0.0)
-    assert set(found(one_driver(), echo).dip_cause.values.ravel()) == {"baffle"}
+    assert set(found(one_driver(), echo).dip_cause.values.ravel()) == {BAFFLE}
     made_flat = one_driver(
         crossover=(pass_branch("only", "high-pass", 30.0, slopes="acoustic", level=80.0),)
     )
@@ -147,7 +148,7 @@ def test_acoustic_slopes_leave_to_the_baffle_what_the_seat_does_not_share_with_t
     )
     answer = found(case, solve_with_echo(0.5, [0.4], 0.5))
     assert answer.sizes["dip"] > 0
-    assert (answer.dip_cause == "baffle").all()
+    assert (answer.dip_cause == BAFFLE).all()
 
 
 def test_shares_add_up_and_dips_ascend_in_a_room_of_six_surfaces():
@@ -155,7 +156,7 @@ def test_shares_add_up_and_dips_ascend_in_a_room_of_six_surfaces():
         two_way(ears=(0.85, 1.0, 1.2), surfaces=ROOM), solve_with_echo(0.3, [0.25, 0.2], 0.1)
     )
     assert answer.cause.values.tolist() == [
-        "crossover", "baffle", *(surface.name for surface in ROOM)
+        "crossover", "cabinet and cone", *(surface.name for surface in ROOM)
     ]  # fmt: skip
     here = np.isfinite(answer.dip_depth.values)
     total = answer.dip_share.sum("cause", skipna=False).values
@@ -234,3 +235,15 @@ def test_where_there_is_no_dip_none_is_told():
 @pytest.mark.parametrize("grid", [FrequencyGrid(999.0, 1001.0, 1), FrequencyGrid(11e3, 16e3, 24)])
 def test_frequencies_that_hold_no_dip(grid):
     assert found(one_driver(surfaces=ROOM, frequencies=grid)).sizes["dip"] == 0
+
+
+@pytest.mark.parametrize("per_octave", [1, 5])
+def test_between_few_frequencies_no_dips_are_made_up(per_octave):
+    case = one_driver(surfaces=ROOM, frequencies=FrequencyGrid(20.0, 20_000.0, per_octave))
+    answer = found(case)
+    assert answer.sizes["dip"] == 0
+    assert f"{per_octave} frequencies per octave were predicted" in answer.note
+    assert "take per_octave = 6 or more" in answer.note
+    fine = found(one_driver(surfaces=ROOM, frequencies=FrequencyGrid(20.0, 20_000.0, 6)))
+    assert fine.sizes["dip"] > 0
+    assert fine.note == ""

@@ -9,7 +9,8 @@ import pytest
 import xarray as xr
 from scipy.optimize import brentq
 
-from acoustics.listening.span import aside_span, ends_about, height_span
+from acoustics.listening.error import span_error
+from acoustics.listening.span import aside_span, ends_about, height_span, height_spans
 from support.by_hand import ATTRIBUTES, SPEED
 
 GRID = 1000.0 * 2.0 ** (np.arange(-60, 104) / 24)  # 177 Hz to 20 kHz
@@ -236,3 +237,81 @@ def test_it_is_quick():
         height_span(seen)
         seconds.append(time.perf_counter() - start)
     assert min(seconds) < 0.1  # 10 ms on a small machine
+
+
+LINE = np.round(0.1 * np.arange(-10, 11), 9)
+
+
+@pytest.mark.parametrize("silent", ["positions", "pressures"])
+def test_a_line_that_meets_a_wall_ends_there(silent):
+    # Nobody sits at 0.4 m or beyond; what lies behind it does not matter.
+    seen = view(0.2, 2.5, line=LINE, turned=True)
+    sought = "aside_position" if silent == "positions" else "aside_total"
+    there = (seen.aside < 0.35) | (seen.aside > 0.75)
+    cut = seen.assign({sought: seen[sought].where(there)})
+    answer, whole = aside_span(cut, None), aside_span(seen, None)
+    end = end_of_pair(3.0, 0.2, 2.5, GRID)
+    clear = np.abs(end - 0.3) > 5e-3
+    # The cubic at the cut end has fewer points around it.
+    allowed = np.where(GRID <= 10_000, 5e-3, 8e-3)
+    assert (np.abs(answer.span_high.values - np.minimum(end, 0.3)) < allowed).all()
+    assert answer.span_low.values == pytest.approx(whole.span_low.values, abs=1e-6)
+    assert (answer.span_open.values == ((end > 0.3) | (end > 1.0)))[clear].all()
+    assert float(answer.narrowest_span) == pytest.approx(float(whole.narrowest_span), abs=5e-3)
+    assert not answer.narrowest_open
+
+
+def test_a_line_with_nothing_but_the_seat():
+    seen = view(0.2, 2.5, line=LINE, turned=True)
+    alone = aside_span(seen.assign(aside_total=seen.aside_total.where(seen.aside == 0)))
+    assert alone.span_open.values.all()
+    assert alone.span_low.values == pytest.approx(0)
+    assert alone.span_high.values == pytest.approx(0)
+    assert alone.narrowest_open
+    # Nobody there at all: nothing is known.
+    none = aside_span(seen.assign(aside_total=seen.aside_total.where(seen.aside > 0)))
+    assert np.isnan(none.span_low).all()
+    assert np.isnan(none.narrowest_span)
+    assert not none.span_open.any()
+    assert not none.narrowest_open
+
+
+def test_several_tolerances_at_once():
+    seen = view(0.2, 2.5, ears=(0.8, AXIS))
+    for tolerance, answer in zip((2.0, 3.0, 6.0), height_spans(seen, (2.0, 3.0, 6.0)), strict=True):
+        assert answer.identical(height_span(seen, tolerance=tolerance))
+
+
+def test_the_error_of_spans_is_what_their_limit_does():
+    both = view(0.2, 2.5).merge(view(0.2, 2.5, line=LINE, turned=True), compat="override")
+    error = span_error(both, 0.25)
+    top = GRID[GRID <= 10_000][-1]
+    wide, narrow = (float(end_of_pair(drop, 0.2, 2.5, top)) for drop in (3.5, 2.5))
+    # Smoothing by 1/6 octave takes a little of it.
+    assert float(error.height_span[0]) == pytest.approx(wide - narrow, rel=0.05)
+    assert float(error.aside_span) == pytest.approx(wide - narrow, rel=0.05)
+
+
+def test_a_span_that_ends_bounds_an_open_one_as_narrow():
+    def narrowest(below, above):
+        """Ear 0.1 m below the top of the line.
+
+        At 1 kHz the level has fallen by 3 dB so far (m) below and above; elsewhere 0.05 m below,
+        and above never.
+        """
+        line = np.round(0.8 + 0.01 * np.arange(31), 9)
+        offset, here = line - AXIS, GRID[:, None] == 1000.0
+        down, up = np.where(here, below, 0.05), np.where(here, above, 1.0)
+        fall = 3.0 * np.where(offset < 0, -offset / down, offset / up)
+        size = xr.DataArray(10 ** (-fall / 20), dims=("frequency", "height"))
+        seen = view(0.0, 2.5, line=line)
+        return height_span(seen.assign(height_total=seen.height_total * size), None)
+
+    bounded = narrowest(0.07, 0.085)
+    assert float(bounded.narrowest_span[0]) == pytest.approx(0.155, abs=2e-3)
+    assert float(bounded.narrowest_frequency[0]) == 1000.0
+    assert not bounded.narrowest_open[0]
+    # A much wider one says little: at least 0.15 m it is.
+    wide = narrowest(0.09, 0.085)
+    assert float(wide.narrowest_span[0]) == pytest.approx(0.15, abs=2e-3)
+    assert wide.narrowest_open[0]

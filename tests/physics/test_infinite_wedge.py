@@ -45,7 +45,7 @@ def total_over_free(wedge, rs, r, theta, dz, frequency):
     wavenumber = np.array([2 * np.pi * frequency / SPEED_OF_SOUND])
     near = [(np.array([HALF_LENGTH, HALF_LENGTH + dz]), np.array([rs, r]))]
     grid = build_grid(edges, 2, near, SPEED_OF_SOUND / frequency, resolution_for(0.03))
-    light = Light(np.array([[rs, 0.0, 0.0]]), np.ones(1))
+    light = Light(np.array([[rs, 0.0, 0.0]]), np.ones(1), np.zeros(1))
     view = View(
         index=np.array([0]),
         z=np.array([HALF_LENGTH + dz]),

@@ -127,7 +127,7 @@ def test_the_solver_is_called_once_with_every_receiver_once(make_case, solve_fre
     def spy(body, pistons, receivers, frequency, **settings):
         calls.append((body, pistons, receivers, settings))
         field = solve_free_field(body, pistons, receivers, frequency, **settings)
-        return field.assign_coords(error_estimate=("frequency", np.full(frequency.size, 0.02)))
+        return field.assign_coords(error_estimate=(field.dims, np.full(field.shape, 0.02)))
 
     case = make_case(accuracy=0.03)
     prediction = predict(case, solve=spy, progress=print)

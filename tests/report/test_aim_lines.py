@@ -122,3 +122,20 @@ def test_open_windows_are_at_least_that_high(known):
     )
     (line,) = aim_lines(judge_aims(case, prediction))
     assert line == "met: forgiving: lobe window at least 1.70 m (at least 0.10 m asked)"
+
+
+def test_a_null_misses_by_at_least():
+    """45 ± 19 dB, nobody knows: 26 dB or more, 18 dB or more beyond the 8 dB asked."""
+    null, doubt = 45.0, 19.0
+    deep = verdict(
+        null,
+        met=False,
+        name="floor",
+        measure="floor dip",
+        limits={"at_most": 8.0},
+        missed_by=null - 8.0,
+        uncertainty=doubt,
+    )
+    assert aim_line(deep).startswith(
+        "MISSED by at least 18.0 dB: floor: floor dip at least 26.0 dB"
+    )

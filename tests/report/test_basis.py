@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import xarray as xr
 
-from acoustics.case.model import Absorber, Cabinet, Surface
+from acoustics.case.model import Absorber, Cabinet, Placement, Surface
 from acoustics.listening import doubtful_bands
 from acoustics.report.basis import basis, beyond_the_piston
+from acoustics.studies.uncertainty import answer_uncertainty
 from support.cases import make_driver, pass_branch
 
 
@@ -25,14 +27,26 @@ def test_note_and_limits_are_passed_on(summed_up):
 
 
 def test_what_the_error_makes_of_the_figures(known):
-    """u = 0.5 dB in a dip of depth d: 2u·(10^(d/20) − 1) at most (a wave of that size added)."""
+    """Beams and ranges; every dip carries a doubt of its own, which may be larger."""
     case, prediction, answers = known()
     estimate = np.full(prediction.frequency.size, 0.5)
     prediction = prediction.assign_coords(error_estimate=("frequency", estimate))
-    deepest = float(max(answers.dip_depth.max(), answers.deepest_dip_depth.max()))
-    by_hand = 1.0 * (10 ** (deepest / 20) - 1)
+    doubts = answer_uncertainty(prediction, answers)
+    beam = float(doubts.least_beamwidth.max())
+    room = max(float(doubts[name].max()) for name in ("height_span", "aside_span"))
     text = " ".join(basis(case, answers, prediction))
-    assert f"Calculation: levels ±0.50 dB at most; up to ±{by_hand:.1f} dB in a dip's depth" in text
+    assert "Calculation: levels ±0.50 dB at most, near 20.3 Hz (asked: 0.1 dB, which is" in text
+    assert f"; up to ±{beam:.0f}° in a beam and " in text
+    assert f" in a beam and ±{room:.2f} m in a range for the ears. Real" in text
+
+
+def test_an_accuracy_that_is_reached_is_not_mentioned(known):
+    case, prediction, answers = known()
+    estimate = np.full(prediction.frequency.size, 0.09)
+    prediction = prediction.assign_coords(error_estimate=("frequency", estimate))
+    text = " ".join(basis(case, answers, prediction))
+    assert "Calculation: levels ±0.09 dB at most; " in text
+    assert "asked" not in text
 
 
 def test_a_solver_without_an_estimate(known):
@@ -72,6 +86,27 @@ def test_only_drivers_that_play_there_are_named(known):
     assert "tweeter from 13.1 kHz" in line
 
 
+@pytest.mark.parametrize("breakup", [15_300.0, 15_700.0, 15_900.0, 16_100.0])
+def test_a_limit_near_the_end_of_what_is_heard_leaves_no_gap_in_the_text(known, breakup):
+    """The last frequency below 16 kHz is 15.67 kHz, the next one 16.13 kHz."""
+    small = make_driver("small", 0.0, piston_diameter=0.015, breakup=breakup)
+    case, prediction, _ = known(drivers=[small])
+    grid = prediction.frequency.values
+    lines = beyond_the_piston(case, prediction)
+    assert len(lines) == ((grid > breakup) & (grid < 16_000.0)).any()
+    assert all("bend there (small from " in line for line in lines)
+
+
+def test_two_drivers_that_are_unsure_together_are_named(known):
+    """Each of two alike makes less than a tenth of the power beyond its limit; a third the rest."""
+    pair = [make_driver(name, y, breakup=3000.0) for name, y in (("low", -0.1), ("high", 0.0))]
+    case, prediction, _ = known(drivers=[*pair, make_driver("loud", 0.1, piston_diameter=0.015)])
+    third = xr.where(prediction.driver == "loud", 3.6, 1.0)
+    prediction = prediction.assign(strength=prediction.strength * third)
+    (line,) = beyond_the_piston(case, prediction)
+    assert "(low from 3 kHz and high from 3 kHz, where" in line
+
+
 def test_small_pistons_are_sure_of_the_whole_range(known):
     """ka = 3 for 18 mm: 18.2 kHz, beyond what matters."""
     case, prediction, _ = known(drivers=[make_driver("small", 0.0, piston_diameter=0.018)])
@@ -85,7 +120,13 @@ def test_small_pistons_are_sure_of_the_whole_range(known):
 def test_mirrored_body_is_named_as_left_out(known, base, says):
     text = told(known, cabinet=Cabinet(0.22, 0.38, 0.30, base))
     assert says in text
-    assert "its mirror image does not yet reshape its field" in text
+    assert "its mirror image does not reshape its field here" in text
+    assert "mirrors_cabinet = true" in text
+
+
+def test_the_other_cabinet_is_left_out_of_a_pair(known):
+    assert "the other cabinet standing in the way" in told(known, placement=Placement(True, 2.0))
+    assert "other cabinet" not in told(known)
 
 
 def test_what_does_not_apply_is_left_unsaid(known):

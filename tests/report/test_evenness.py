@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -115,6 +117,12 @@ def test_a_computed_filter_is_named(known):
     text = " ".join(evenness(case, answers, prediction))
     assert "is level (the computed filter makes it so); mean level 74.0 dB" in text
     assert "Baffle step, in the filter already: woofer" in text
+    answers["axis_ripple"] = ((), 0.5)
+    assert "computed filter makes" not in " ".join(evenness(case, answers, prediction))
+    too_loud = tuple(replace(branch, level=100.0) for branch in both)
+    short, even = told(known, drivers=ONE_TWO_WAY.drivers, crossover=too_loud)
+    assert float(even.axis_ripple) < 0.5
+    assert "computed filter makes" not in short
     mixed, *_ = told(
         known, drivers=ONE_TWO_WAY.drivers, crossover=(both[0], ONE_TWO_WAY.crossover[1])
     )

@@ -27,7 +27,7 @@ def hints(solve, order, *, driver=False, branch=False, alignment="linkwitz-riley
             ),
         ),
     )
-    return polarity_hints(predict(case, solve=solve))
+    return polarity_hints(case, predict(case, solve=solve))
 
 
 @pytest.mark.parametrize("order", [2, 6])
@@ -69,6 +69,34 @@ def test_the_gain_is_that_of_two_waves(solve_free_field):
     assert hints(solve_free_field, 4, depth=third * 105 / 120) == []
 
 
+def test_a_null_is_not_given_a_gain(solve_free_field):
+    """Drivers in opposition at the crossover: they leave what rounding leaves."""
+    hint, _ = hints(solve_free_field, 4, driver=True)
+    assert "the level there on the reference axis is much higher." in hint
+
+
+def test_the_key_to_change_is_named(solve_free_field):
+    """Where drivers are wired, or the crossover; filters computed for slopes undo the former."""
+    hint, _ = hints(solve_free_field, 2)
+    assert (
+        'with one of them turned round (drivers.tweeter.polarity = "inverted" or '
+        'crossover.tweeter.polarity = "inverted")'
+    ) in hint
+    again, _ = hints(solve_free_field, 4, driver=True)
+    assert 'drivers.tweeter.polarity = "normal" or crossover.tweeter.polarity = "inv' in again
+    acoustic = {"slopes": "acoustic", "level": 80.0, "order": 2}
+    case = make_case(
+        make_case().drivers,
+        crossover=(
+            pass_branch("woofer", "low-pass", 2500.0, **acoustic),
+            pass_branch("tweeter", "high-pass", 2500.0, **acoustic),
+        ),
+    )
+    hint, _ = polarity_hints(case, predict(case, solve=solve_free_field))
+    assert '(crossover.tweeter.polarity = "inverted")' in hint
+    assert "drivers." not in hint
+
+
 def test_one_driver_has_nothing_to_cancel_with(solve_free_field):
     case = make_case([make_driver("only")])
-    assert polarity_hints(predict(case, solve=solve_free_field)) == []
+    assert polarity_hints(case, predict(case, solve=solve_free_field)) == []

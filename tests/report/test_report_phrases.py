@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from acoustics.report.phrases import hertz_span, slope, span, whole, with_doubt
+from acoustics.report.phrases import depth_span, hertz_span, slope, span, whole, with_doubt
 
 
 @pytest.mark.parametrize(
@@ -51,6 +51,19 @@ def test_ranges_of_frequencies(values, text):
 )
 def test_ranges(values, unit, text):
     assert span(values, unit) == text
+
+
+@pytest.mark.parametrize(
+    ("depths", "doubts", "text"),
+    [
+        ([10.6, 11.2, math.nan], [0.3, 0.3, math.nan], "10.6 to 11.2 dB"),
+        ([12.0, 45.0], [0.3, 19.0], "12.0 to at least 26.0 dB"),
+        ([40.0, 45.0], [10.0, 19.0], "at least 26.0 dB"),
+        ([27.0, 45.0], [2.0, 19.0], "at least 26.0 dB"),
+    ],
+)
+def test_nulls_have_a_least_depth(depths, doubts, text):
+    assert depth_span(depths, doubts) == text
 
 
 def test_slopes_and_whole_numbers():

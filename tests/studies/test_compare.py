@@ -25,6 +25,7 @@ from acoustics.studies import compare
 from acoustics.studies.labels import file_name, labels_of
 from acoustics.studies.qualities import Quality, qualities_for, rank
 from acoustics.studies.verdicts import dips, figure
+from acoustics.studies.wording import number
 from support.cases import make_case, make_driver, pass_branch, seat_at
 
 FEWER = FrequencyGrid(per_octave=12)
@@ -357,18 +358,78 @@ def test_labels_and_file_names_stay_apart(paths, labels):
     assert len({file_name(label).casefold() for label in found}) == len(paths)
 
 
-def ranking(values, uncertainties, better="nearer zero", at_least=None):
+def ranking(values, uncertainties, better="nearer zero", at_least=None, above=None):
     """The ranking of designs by one number each."""
     quality = Quality("quality", "answer", better, "degree", finer=1)
     table = xr.Dataset(
         {
             "value": (("row", "design"), [list(values)]),
             "uncertainty": (("row", "design"), [list(uncertainties)]),
+            "uncertainty_above": (("row", "design"), [list(above or uncertainties)]),
             "at_least": (("row", "design"), [list(at_least or [False] * len(values))]),
         },
         coords={"answer": ("row", ["answer"]), "place": ("row", [""])},
     )
     return rank(table, quality)
+
+
+def by_place(places, values, at_least=None, doubt=0.02):
+    """The ranking of designs by a range at several places, shape (place, design)."""
+    shape = len(values), len(values[0])
+    doubts = (("row", "design"), np.full(shape, doubt))
+    table = xr.Dataset(
+        {
+            "value": (("row", "design"), values),
+            "uncertainty": doubts,
+            "uncertainty_above": doubts,
+            "at_least": (("row", "design"), at_least or np.zeros(shape, dtype=bool)),
+        },
+        coords={"answer": ("row", ["answer"] * shape[0]), "place": ("row", places)},
+    )
+    return rank(table, Quality("room", "answer", "higher", "m"))
+
+
+def test_the_main_seat_is_ranked(solve):
+    """Another seat may be worse; a seat alone needs no name."""
+    places = ["main seat, ear height 0.90 m", "seat end, left cabinet, ear height 0.90 m"]
+    found = by_place(places, [[0.5, 0.4], [0.1, 0.9]])
+    assert found.values == (0.5, 0.4)
+    assert found.best == (0,)
+    assert set(found.places) == {places[0]}
+    assert by_place(["ear height 0.90 m"], [[0.1, 0.9]]).best == (1,)
+
+
+@pytest.mark.parametrize(
+    ("closed", "values", "at_least", "best"),
+    [
+        # 0.30 m or more at one ear, 0.31 m at the other: surely no more than 0.31 m.
+        (0.31, (0.31, 0.6), (False, False), (1,)),
+        # Between 0.30 m and 0.50 m: surely less than 0.6 m, though not known.
+        (0.50, (0.30, 0.6), (True, False), (1,)),
+        # Between 0.30 m and 0.90 m: may be more than 0.6 m.
+        (0.90, (0.30, 0.6), (True, False), (0, 1)),
+    ],
+)
+def test_an_open_range_is_bounded_by_a_closed_one(closed, values, at_least, best):
+    found = by_place(
+        ["ear height 0.90 m", "ear height 1.10 m"],
+        [[0.30, 0.6], [closed, 0.7]],
+        [[True, False], [False, False]],
+    )
+    assert (found.values, found.at_least, found.best) == (values, at_least, best)
+
+
+def test_a_null_against_a_shallow_dip_is_no_draw():
+    """45 dB that may be 35 dB, or no end of it, against 3 dB; two nulls cannot be told apart."""
+    depths = "deepest_dip_depth"
+    null, shallow = (45.0, 10.0, np.inf), (3.0, 0.1, 0.1)
+    found = ranking(*zip(null[:2], shallow[:2], strict=True), "lower", above=(null[2], shallow[2]))
+    assert found.best == (1,)
+    both = ranking((45.0, 40.0), (10.0, 6.0), "lower", above=(np.inf, np.inf))
+    assert both.draw
+    assert number(both.doubt(0), "dB") == "∞"
+    deep = dataclasses.replace(found, quality=Quality("depth", depths, "lower", "dB"))
+    assert (figure(deep, 0), figure(deep, 1)) == ("at least 35.0 dB", "3.0 dB")
 
 
 @pytest.mark.parametrize(
@@ -427,9 +488,15 @@ def test_a_later_dip_that_is_deeper_is_told():
         },
         coords={"listener": [""], "surface": ["floor"]},
     )
+    doubt = 0.2 + 0 * answers.deepest_dip_depth
+    answers = answers.assign(deepest_dip_depth_uncertainty=doubt)
     first, deepest = dips(("one", "other"), (answers, answers))
     assert first == "First dip: floor at 300 Hz (woofer) in both designs."
     assert deepest == "Deepest dip up to 1.5 kHz: floor 9.0 dB at 900 Hz (mid) in both designs."
+    null = answers.assign(deepest_dip_depth_uncertainty=doubt + 3)
+    assert dips(("one", "other"), (null, null))[1].startswith(
+        "Deepest dip up to 1.5 kHz: floor at least 5.8 dB at 900 Hz"
+    )
     shallow = answers.assign(deepest_dip_depth=answers.dip_depth + 0.9)
     assert dips(("one", "other"), (shallow, shallow)) == [first]
     there = answers.assign_coords(listener=["main seat, left cabinet"])

@@ -107,6 +107,18 @@ def test_figures_at_a_frequency_take_the_estimate_there(solve_baffled_piston):
     np.testing.assert_allclose(spread.dip_frequency_uncertainty, dips * 2 * NEPER / np.pi)
 
 
+def test_a_null_on_the_axis_is_less_sure(prediction):
+    """40 dB down over two octaves: 20 dB beyond what the estimate holds for, so ten times it."""
+    null = xr.where(abs(np.log2(prediction.frequency / 1000.0)) < 1.0, -40.0, 0.0)
+    deep = wrong(prediction, "arc_total", null.where(prediction.angle == 0.0, 0.0))
+    spread = numbers_of(make_case(), with_error(deep, U))
+    most = float(abs(deep.arc_total).max() / abs(deep.arc_total.sel(angle=0.0)).min())
+    assert most > 100.0
+    assert float(spread.axis_ripple_uncertainty) == pytest.approx(10 * U, rel=0.1)
+    assert float(spread.axis_level_uncertainty) == pytest.approx(U)
+    assert float(spread.window_ripple_uncertainty) == pytest.approx(U)
+
+
 @pytest.mark.parametrize("sign", [-1, 1])
 def test_levels_that_are_all_off(prediction, sign):
     stated = numbers_of(make_case(), with_error(prediction, U))

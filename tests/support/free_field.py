@@ -28,7 +28,7 @@ def solve_free_field(
     field = (1j * omega * air.density / (4 * np.pi * distance)) * np.exp(
         -1j * omega / air.speed_of_sound * distance
     )
-    return _labelled(field, frequency)
+    return _labelled(field, frequency, pistons, receivers)
 
 
 def solve_baffled_piston(
@@ -53,7 +53,7 @@ def solve_baffled_piston(
     away = np.array([np.asarray(receivers)[:, :2] - np.array(p.centre)[:2] for p in pistons])
     sine = np.hypot(away[..., 0], away[..., 1])[:, None, :] / _distances(pistons, receivers)
     x = np.maximum(k * radii * sine, 1e-9)
-    return _labelled(2 * free * 2 * j1(x) / x, frequency)
+    return _labelled(2 * free * 2 * j1(x) / x, frequency, pistons, receivers)
 
 
 def _distances(pistons: Sequence[Piston], receivers: np.ndarray) -> np.ndarray:
@@ -62,7 +62,16 @@ def _distances(pistons: Sequence[Piston], receivers: np.ndarray) -> np.ndarray:
     return distance[:, None, :]
 
 
-def _labelled(field: np.ndarray, frequency: np.ndarray) -> xr.DataArray:
+def _labelled(
+    field: np.ndarray, frequency: np.ndarray, pistons: Sequence[Piston], receivers: np.ndarray
+) -> xr.DataArray:
+    centres, points = np.array([piston.centre for piston in pistons]), np.asarray(receivers)
     return xr.DataArray(
-        field, dims=("piston", "frequency", "receiver"), coords={"frequency": frequency}
+        field,
+        dims=("piston", "frequency", "receiver"),
+        coords={
+            "frequency": frequency,
+            **{axis: ("receiver", points[:, i]) for i, axis in enumerate("xyz")},
+            **{f"piston_{axis}": ("piston", centres[:, i]) for i, axis in enumerate("xyz")},
+        },
     )

@@ -1,0 +1,158 @@
+"""Rounded edges as facets: as few as the wavelength needs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from acoustics.cabinet.body import Body
+from acoustics.cabinet.chamfer import EdgeCut, chamfered
+from acoustics.cabinet.cut_edges import Planes, cut_edges
+from acoustics.cabinet.names import FRONT_EDGES, edge_named
+from acoustics.conventions import GeometryError
+
+FACETS_UP_TO = ((0.15, 1), (0.5, 2))
+"""(radius/wavelength, facets) up to it."""
+
+MOST_FACETS = 3
+FACET_ACCURACY = 0.03
+"""dB in front, against a meshed true fillet of 20 mm: found by a trial calculation."""
+
+
+@dataclass(frozen=True)
+class Round:
+    """An edge, named by the two faces that meet in it ("front left"), and its radius, m."""
+
+    edge: str
+    radius: float
+
+
+@dataclass(frozen=True)
+class RoundedBody:
+    """A body with rounded edges, mitred where they meet at a corner.
+
+    Sound sees an arc through facets: how many it takes depends on the wavelength, so this makes
+    a Body for each. The flat part of a face shrinks with the number of facets; drivers must fit
+    on `flat_parts`.
+
+    Raises:
+        GeometryError: no edges, an edge that is not there or given twice, a radius that is not
+            positive, or radii that leave nothing of a face or an edge.
+    """
+
+    base: Body
+    rounds: tuple[Round, ...]
+
+    def __post_init__(self) -> None:
+        if not self.rounds:
+            raise GeometryError("name at least one edge to round")
+        for item in self.rounds:
+            if not (math.isfinite(item.radius) and item.radius > 0):
+                raise GeometryError(
+                    f"edge {item.edge}: the radius must be positive, not {item.radius!r} m"
+                )
+        self.flat_parts()
+
+    def facets(self, wavelength: float, accuracy: float = 0.1) -> tuple[int, ...]:
+        """How many facets each rounded edge needs, see `facets_needed`."""
+        return tuple(facets_needed(item.radius, wavelength, accuracy) for item in self.rounds)
+
+    def body(self, wavelength: float, accuracy: float = 0.1) -> Body:
+        """The body with as many facets as a wavelength needs.
+
+        Args:
+            wavelength: the shortest that the body is to serve, m.
+            accuracy: dB.
+        """
+        return self.with_facets(self.facets(wavelength, accuracy))
+
+    def with_facets(self, facets: Sequence[int]) -> Body:
+        """The body with a given number of facets on each rounded edge, in the order of `rounds`."""
+        cuts = {
+            item.edge: facet_planes(self.base, item, count)
+            for item, count in zip(self.rounds, facets, strict=True)
+        }
+        return cut_edges(self.base, cuts)
+
+    def flat_parts(self) -> Body:
+        """A body whose faces, in the base's order, are what stays flat of them with true arcs.
+
+        However many facets there are, they leave more: a driver that fits here always fits.
+        """
+        return chamfered(
+            self.base,
+            [EdgeCut(item.edge, (_tangent_setback(self.base, item),) * 2) for item in self.rounds],
+        )
+
+    def flat_front(self) -> np.ndarray:
+        """Corners of the flat part of the front face, in order, shape (corner, 3), m."""
+        flat = self.flat_parts()
+        return flat.points[list(flat.faces[0].corners)]
+
+
+def rounded(body: Body, radius: float, edges: Sequence[str] = FRONT_EDGES) -> RoundedBody:
+    """Round edges of a body, all with one radius (m); the front face's four unless told."""
+    return RoundedBody(body, tuple(Round(edge, radius) for edge in edges))
+
+
+def facets_needed(radius: float, wavelength: float, accuracy: float = 0.1) -> int:
+    """How many facets stand for an arc.
+
+    One up to a radius of 0.15 wavelengths, two up to 0.5, then three. A trial calculation against
+    boundary elements on a meshed true fillet found 0.03 dB in front with this rule; a finer
+    accuracy takes one more.
+
+    Args:
+        radius: m.
+        wavelength: m.
+        accuracy: dB.
+    """
+    ratio = radius / wavelength
+    count = next((facets for limit, facets in FACETS_UP_TO if ratio < limit), MOST_FACETS)
+    return count + 1 if accuracy < FACET_ACCURACY else count
+
+
+def facet_radius(radius: float, facets: int, turn: float = math.pi / 2) -> float:
+    """Radius of the circle about which facets stand that cut off as much as an arc does.
+
+    An arc of radius r takes r²(tan(Θ/2) − Θ/2) off the cross-section, n facets with equal turns
+    δ = Θ/(n + 1) about a circle of radius R take R²(tan(Θ/2) − (n + 1) tan(δ/2)).
+
+    Args:
+        radius: of the arc, m.
+        facets: how many.
+        turn: Θ, the angle between the two faces' normals, rad.
+
+    Returns:
+        R, m.
+    """
+    whole, count = math.tan(turn / 2), facets + 1
+    return radius * math.sqrt((whole - turn / 2) / (whole - count * math.tan(turn / count / 2)))
+
+
+def facet_planes(body: Body, item: Round, facets: int) -> Planes:
+    """Planes of the facets that stand for a rounded edge, from its first face to its second."""
+    edge, (first, second) = edge_named(body, item.edge)
+    one, other = body.normals[first], body.normals[second]
+    turn = _turn(body, item)
+    radius = facet_radius(item.radius, facets, turn)
+    # The circle touches both faces.
+    centre = body.points[edge.start] - radius * (one + other) / (1 + math.cos(turn))
+    angles = turn * np.arange(1, facets + 1)[:, None] / (facets + 1)
+    normals = (np.sin(turn - angles) * one + np.sin(angles) * other) / math.sin(turn)
+    return normals, normals @ centre + radius
+
+
+def _turn(body: Body, item: Round) -> float:
+    """Angle between the normals of the faces that meet in an edge, rad."""
+    _, (first, second) = edge_named(body, item.edge)
+    one, other = body.normals[first], body.normals[second]
+    return math.atan2(float(np.linalg.norm(np.cross(one, other))), float(one @ other))
+
+
+def _tangent_setback(body: Body, item: Round) -> float:
+    """How far from the edge the arc touches its faces, m."""
+    return item.radius * math.tan(_turn(body, item) / 2)

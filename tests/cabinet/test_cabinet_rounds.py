@@ -1,0 +1,155 @@
+"""Rounded edges: facets that cut off what the arc does, and what stays flat."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from acoustics.cabinet import (
+    BOX_EDGES,
+    Body,
+    Piston,
+    Round,
+    RoundedBody,
+    edge_distances,
+    face_areas,
+    face_named,
+    face_of,
+    facets_needed,
+    outer_volume,
+    rounded,
+    sloped_front,
+)
+from acoustics.cabinet.rounds import facet_planes, facet_radius
+from acoustics.conventions import GeometryError
+
+VOLUME = 0.22 * 0.38 * 0.30
+
+
+@pytest.mark.parametrize("facets", [1, 2, 3, 4, 8])
+def test_facets_cut_off_what_a_quarter_circle_does(facets, box, assert_sound):
+    """(1 - π/4) r² of the cross-section: a square less a quarter of a circle."""
+    body = rounded(box, 0.02, ["front left"]).with_facets([facets])
+    assert_sound(body)
+    lost = (VOLUME - outer_volume(body)) / 0.38
+    assert lost == pytest.approx((1 - math.pi / 4) * 0.02**2, rel=1e-9)
+    turns = np.degrees(body.wedge_angles) - 180
+    assert np.sum(np.isclose(turns, 90 / (facets + 1))) == facets + 1
+
+
+@pytest.mark.parametrize("lean", [-20.0, 20.0])
+@pytest.mark.parametrize("facets", [1, 3])
+def test_so_do_facets_on_an_edge_that_is_not_square(lean, facets):
+    """Two tangents r tan(Θ/2) long less a sector: r² (tan(Θ/2) - Θ/2)."""
+    base = sloped_front(width=0.2, height=0.4, depth=0.3, lean=math.radians(lean), hinge="middle")
+    body = rounded(base, 0.02, ["front top"]).with_facets([facets])
+    turn = math.radians(90 - lean)
+    lost = (outer_volume(base) - outer_volume(body)) / 0.2
+    assert lost == pytest.approx(0.02**2 * (math.tan(turn / 2) - turn / 2), rel=1e-9)
+
+
+def test_facets_and_faces_touch_one_circle(box):
+    normals, offsets = facet_planes(box, Round("front left", 0.02), 3)
+    radius = facet_radius(0.02, 3)
+    centre = np.array([-0.11 + radius, 0.0, -radius])
+    np.testing.assert_allclose(offsets - normals @ centre, radius, rtol=1e-12)
+    # From the front face to the left one, in equal turns.
+    np.testing.assert_allclose(
+        np.degrees(np.arccos(normals @ [0, 0, 1])), [22.5, 45, 67.5], rtol=1e-12
+    )
+
+
+def test_more_facets_come_nearer_to_the_arc():
+    radii = [facet_radius(1.0, count) for count in (1, 2, 3, 10, 100)]
+    assert radii == sorted(radii, reverse=True)
+    assert radii[-1] == pytest.approx(1.0, abs=1e-4)
+    # The closed form worked by hand for one facet: sqrt(0.214602 / 0.171573).
+    assert radii[0] == pytest.approx(1.118388, abs=1e-6)
+
+
+@pytest.mark.parametrize("facets", [1, 2, 3, 4])
+def test_corners_of_the_front_are_mitred(facets, box, assert_sound):
+    body = rounded(box, 0.02).with_facets([facets] * 4)
+    assert_sound(body)
+    assert len(body.faces) == 6 + 4 * facets
+    assert len(body.corners) == 8 + 4 * facets
+    setback = facet_radius(0.02, facets) * (1 - math.tan(math.pi / 4 / (facets + 1)))
+    assert face_areas(body)[0] == pytest.approx((0.22 - 2 * setback) * (0.38 - 2 * setback))
+
+
+def test_all_twelve_edges_and_unequal_radii(box, assert_sound):
+    assert_sound(rounded(box, 0.03, BOX_EDGES).with_facets([3] * 12))
+    mixed = RoundedBody(box, (Round("front left", 0.02), Round("front top", 0.0199)))
+    for counts in ((1, 1), (2, 1), (3, 3)):
+        assert_sound(mixed.with_facets(counts))
+
+
+@settings(derandomize=True, deadline=None, max_examples=30)
+@given(
+    st.floats(0.002, 0.1),
+    st.lists(st.sampled_from(BOX_EDGES), min_size=1, max_size=12, unique=True),
+    st.integers(1, 4),
+)
+def test_what_fits_on_the_flat_parts_fits_whatever_the_facets(radius, edges, facets):
+    box = Body.box(width=0.22, height=0.38, depth=0.30)
+    item = rounded(box, radius, edges)
+    flat, body = item.flat_parts(), item.with_facets([facets] * len(edges))
+    for face in range(6):
+        np.testing.assert_allclose(flat.normals[face], body.normals[face], atol=1e-9)
+        for corner in flat.faces[face].corners:
+            assert edge_distances(body, face, flat.points[corner]).min() > -1e-9
+
+
+def test_flat_front_is_the_front_less_the_radius(box):
+    front = rounded(box, 0.02).flat_front()
+    np.testing.assert_allclose(np.abs(front), [[0.09, 0.17, 0.0]] * 4, atol=1e-12)
+    one_side = rounded(box, 0.02, ["front left"]).flat_front()
+    assert (one_side[:, 0].min(), one_side[:, 0].max()) == pytest.approx((-0.09, 0.11))
+
+
+def test_a_driver_must_fit_on_the_flat_part(box):
+    item = rounded(box, 0.02)
+    piston = Piston(radius=0.0398, centre=(0.05, 0.0, 0.0))
+    assert face_of(item.flat_parts(), piston) == face_named(box, "front")
+    with pytest.raises(GeometryError, match="crosses an edge"):
+        face_of(item.flat_parts(), Piston(radius=0.0401, centre=(0.05, 0.0, 0.0)))
+
+
+def test_facets_follow_the_wavelength():
+    """The rule of a trial calculation against a meshed fillet; no published source."""
+    radius = 0.02
+    assert [facets_needed(radius, radius / ratio) for ratio in (0.01, 0.14, 0.16)] == [1, 1, 2]
+    assert [facets_needed(radius, radius / ratio) for ratio in (0.49, 0.51, 5)] == [2, 3, 3]
+    assert facets_needed(radius, 1.0, accuracy=0.03) == 1
+    assert facets_needed(radius, 1.0, accuracy=0.01) == 2
+
+
+def test_each_edge_gets_facets_for_its_own_radius(box):
+    item = RoundedBody(box, (Round("front left", 0.05), Round("front top", 0.005)))
+    assert item.facets(wavelength=0.1) == (3, 1)
+    assert len(item.body(wavelength=0.1).faces) == 10
+    assert len(item.body(wavelength=0.1, accuracy=0.01).faces) == 12
+
+
+@pytest.mark.parametrize(
+    ("rounds", "message"),
+    [
+        ([], "at least one edge"),
+        ([Round("front left", 0.0)], "front left: the radius must be positive, not 0.0 m"),
+        ([Round("front left", math.nan)], "front left: the radius must be positive"),
+        ([Round("front middle", 0.01)], "no edge is called"),
+        ([Round("front left", 0.01), Round("left front", 0.02)], "cut twice"),
+        (
+            [Round("front left", 0.11), Round("front right", 0.11)],
+            "front left and front right leave nothing of the front face",
+        ),
+        ([Round("front left", 0.25)], "cut on front left leaves nothing of the front face"),
+    ],
+)
+def test_rounds_that_cannot_be_are_refused(rounds, message, box):
+    with pytest.raises(GeometryError, match=message):
+        RoundedBody(box, tuple(rounds))

@@ -1,0 +1,237 @@
+"""Cabinets of every shape, from their text to the body that is solved."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from pathlib import Path
+from typing import get_args
+
+import numpy as np
+import pytest
+from bench_text import GOOD, replaced
+from shape_text import BOX, HOUSE, PLATE, PYRAMID, SLOPED, with_cabinet
+
+from acoustics.cabinet import (
+    BOX_EDGES,
+    Body,
+    RoundedBody,
+    annulus,
+    cone,
+    dome,
+    face_of,
+    outer_volume,
+)
+from acoustics.case import Cabinet, Case, Chamfer, Rounding, Surface, read_case
+from acoustics.case.cabinet_table import Edge
+from acoustics.case.shape import body_of, flat_body, pistons_of
+
+Read = Callable[[str], Case]
+
+
+@pytest.fixture
+def read(tmp_path: Path) -> Read:
+    def case_of(text: str) -> Case:
+        (tmp_path / "case.toml").write_text(text, encoding="utf-8")
+        return read_case(tmp_path)
+
+    return case_of
+
+
+def solid(case: Case) -> Body:
+    body = body_of(case.cabinet)
+    assert isinstance(body, Body)
+    return body
+
+
+def on_their_faces(case: Case) -> list[int]:
+    """Index of the face of each driver; every one fits on it."""
+    return [face_of(flat_body(case.cabinet), piston) for piston in pistons_of(case)]
+
+
+def test_edges_have_the_names_of_the_geometry() -> None:
+    assert set(get_args(Edge)) == set(BOX_EDGES)
+
+
+def test_a_plain_box_is_what_it_was(read: Read) -> None:
+    case = read(GOOD)
+    assert case.cabinet == Cabinet(0.22, 0.38, 0.3, 0.6)
+    assert solid(case) == Body.box(width=0.22, height=0.38, depth=0.3)
+    assert [piston.centre for piston in pistons_of(case)] == [(0, 0.125, 0), (0, -0.02, 0)]
+    assert all(piston.face is None and piston.profile.flat for piston in pistons_of(case))
+
+
+def test_chamfers(read: Read) -> None:
+    chamfers = (
+        'chamfers = [{ edges = ["front left", "front right"], setback = "25 mm" },\n'
+        '    { edges = ["back top"], setback = "30 mm" }]\n'
+    )
+    case = read(with_cabinet(BOX + chamfers))
+    assert case.cabinet.chamfers == (
+        Chamfer("front left", (0.025, 0.025)),
+        Chamfer("front right", (0.025, 0.025)),
+        Chamfer("back top", (0.03, 0.03)),
+    )
+    # By hand: a prism of half the setback squared is gone along each edge; no two cuts meet.
+    left = 0.22 * 0.38 * 0.3 - 0.38 * 0.025**2 - 0.22 * 0.03**2 / 2
+    assert outer_volume(solid(case)) == pytest.approx(left, rel=1e-12)
+    assert on_their_faces(case) == [0, 0]
+
+
+def test_a_chamfer_that_differs_and_tapers(read: Read) -> None:
+    chamfers = (
+        'chamfers = [{ edges = ["front top"], setbacks = ["12 mm", "18 mm"], '
+        'far_setbacks = ["6 mm", "9 mm"] }]\n'
+    )
+    case = read(with_cabinet(BOX + chamfers))
+    assert case.cabinet.chamfers == (Chamfer("front top", (0.012, 0.018), (0.006, 0.009)),)
+    points = solid(case).points
+    # 12 mm into the front at the left end, 18 mm into the top; 6 and 9 mm at the right end.
+    left = ([-0.11, 0.178, 0], [-0.11, 0.19, -0.018])
+    right = ([0.11, 0.184, 0], [0.11, 0.19, -0.009])
+    for corner in (*left, *right):
+        assert np.abs(points - corner).max(axis=1).min() < 1e-12
+
+
+def test_rounds(read: Read) -> None:
+    case = read(with_cabinet(f'{BOX}rounds = [{{ radius = "8 mm" }}]\n'))
+    assert case.cabinet.rounds == tuple(Rounding(edge, 0.008) for edge in BOX_EDGES[:4])
+    assert isinstance(body_of(case.cabinet), RoundedBody)
+    assert on_their_faces(case) == [0, 0]
+    sides = f'{BOX}rounds = [{{ edges = ["front left", "back right"], radius = "20 mm" }}]\n'
+    rounds = read(with_cabinet(sides)).cabinet.rounds
+    assert rounds == (Rounding("front left", 0.02), Rounding("back right", 0.02))
+
+
+def test_chamfers_and_rounds_together(read: Read) -> None:
+    both = (
+        'chamfers = [{ edges = ["front left", "front right"], setback = "25 mm" }]\n'
+        'rounds = [{ edges = ["back top"], radius = "20 mm" }]\n'
+    )
+    body = body_of(read(with_cabinet(BOX + both)).cabinet)
+    assert isinstance(body, RoundedBody)
+    assert len(body.base.faces) == 8
+
+
+@pytest.mark.parametrize("hinge", ["bottom", "middle"])
+def test_a_sloped_front(read: Read, hinge: str) -> None:
+    case = read(with_cabinet(f'{SLOPED}hinge = "{hinge}"\n'))
+    tangent = math.tan(math.radians(8))
+    points = solid(case).points
+    assert points[:, 2].max() == pytest.approx(0.19 * tangent)
+    back = -0.3 + (0.19 * tangent if hinge == "bottom" else 0.0)
+    assert points[:, 2].min() == pytest.approx(back)
+    tweeter = pistons_of(case)[0].centre
+    # 125 mm up in the face, which leans by 8 degrees.
+    place = (0.0, 0.125 * math.cos(math.radians(8)), -0.125 * math.sin(math.radians(8)))
+    assert tweeter == pytest.approx(place, abs=1e-12)
+    assert case.reference.point == pytest.approx(place[:2])
+    assert case.cabinet.floor_level == pytest.approx(-0.79)
+
+
+def test_the_front_leans_about_its_lower_edge_unless_told(read: Read) -> None:
+    assert read(with_cabinet(SLOPED)).cabinet.hinge == "bottom"
+
+
+def test_a_pyramid(read: Read) -> None:
+    case = read(with_cabinet(PYRAMID))
+    points = solid(case).points
+    front, back = points[points[:, 2] == 0], points[points[:, 2] == -0.25]
+    np.testing.assert_allclose(np.ptp(front, axis=0)[:2], (0.2, 0.36))
+    np.testing.assert_allclose(np.ptp(back, axis=0)[:2], (0.3, 0.4))
+    # The front's centre, the origin, lies 10 mm to the right of and 20 mm below the back's.
+    np.testing.assert_allclose(back.mean(axis=0), (-0.01, 0.02, -0.25), atol=1e-12)
+    # The back reaches 200 mm down from 20 mm above the origin, the front 180 mm from it.
+    assert case.cabinet.floor_level == pytest.approx(-0.18)
+    assert on_their_faces(case) == [0, 0]
+
+
+def test_a_plate_of_which_a_driver_uses_both_sides(read: Read) -> None:
+    text = with_cabinet(PLATE)
+    text = replaced(
+        text, 'position = ["0 mm", "-20 mm"]', 'position = ["0 mm", "-20 mm"]\nboth_sides = true'
+    )
+    case = read(text)
+    assert solid(case).thin
+    assert [driver.both_sides for driver in case.drivers] == [False, True]
+    thick = read(with_cabinet(f'{PLATE}thickness = "18 mm"\n'))
+    assert solid(thick) == Body.box(width=0.32, height=0.5, depth=0.018)
+
+
+def test_a_driver_on_the_back_of_a_plate_without_thickness(read: Read) -> None:
+    text = with_cabinet(PLATE).replace("[drivers.woofer]", '[drivers.woofer]\nface = "back"')
+    case = read(text)
+    front, back = on_their_faces(case)
+    assert (solid(case).normals[front][2], solid(case).normals[back][2]) == (1, -1)
+
+
+def test_corners_from_any_origin(read: Read) -> None:
+    case = read(with_cabinet(HOUSE))
+    cabinet = case.cabinet
+    assert (cabinet.width, cabinet.height, cabinet.depth) == pytest.approx((0.3, 0.4, 0.3))
+    assert cabinet.floor_level == pytest.approx(-0.8)
+    body = solid(case)
+    assert outer_volume(body) == pytest.approx(0.4 * (0.3 * 0.2 + 0.3 * 0.1 / 2))
+    np.testing.assert_allclose(body.points[:, :2].mean(axis=0), 0, atol=1e-12)
+    assert body.points[:, 2].max() == pytest.approx(0, abs=1e-12)
+    assert on_their_faces(case) == [0, 0]
+
+
+@pytest.mark.parametrize(
+    ("face", "centre"),
+    [
+        # Right and up as one sees the face from outside; on the top up is to the back.
+        ("back", (-0.02, 0.03, -0.3)),
+        ("left", (-0.11, 0.03, -0.13)),
+        ("right", (0.11, 0.03, -0.17)),
+        ("top", (0.02, 0.19, -0.18)),
+        ("bottom", (0.02, -0.19, -0.12)),
+    ],
+)
+def test_drivers_on_any_face(read: Read, face: str, centre: tuple[float, float, float]) -> None:
+    text = replaced(
+        GOOD, 'position = ["0 mm", "-20 mm"]', f'face = "{face}"\nposition = ["20 mm", "30 mm"]'
+    )
+    case = read(text)
+    assert pistons_of(case)[1].centre == pytest.approx(centre, abs=1e-12)
+    on_their_faces(case)
+
+
+def test_profiles(read: Read) -> None:
+    text = GOOD.replace("[drivers.tweeter]", '[drivers.tweeter]\ndome_height = "6 mm"')
+    cones = 'cone_depth = "25 mm"\ncap_diameter = "40 mm"'
+    case = read(text.replace("[drivers.woofer]", f"[drivers.woofer]\n{cones}"))
+    assert [driver.profile for driver in case.drivers] == [
+        dome(0.006, 0.0125),
+        cone(0.025, 0.06, 0.02),
+    ]
+    assert [piston.profile for piston in pistons_of(case)] == [
+        driver.profile for driver in case.drivers
+    ]
+    ring = GOOD.replace("[drivers.tweeter]", '[drivers.tweeter]\nring_inner_diameter = "15 mm"')
+    assert read(ring).drivers[0].profile == annulus(0.0075, 0.0125)
+
+
+def test_the_reference_axis_starts_at_the_smallest_driver_on_the_front(read: Read) -> None:
+    text = replaced(GOOD, 'driver = "tweeter"\n', "")
+    assert read(text).reference.point == (0, 0.125)
+    aside = text.replace("[drivers.tweeter]", '[drivers.tweeter]\nface = "back"')
+    assert read(aside).reference.point == (0, -0.02)
+
+
+def test_a_floor_that_mirrors_the_cabinet(read: Read) -> None:
+    text = replaced(GOOD, 'base_height = "600 mm"\n', "")
+    text = replaced(text, "reflection = 0.9", "mirrors_cabinet = true")
+    assert read(text).floor == Surface("floor", 0.0, 1.0, None, True)
+    assert read(GOOD).floor == Surface("floor", 0.0, 0.9)
+
+
+def test_the_digest_knows_the_shape(read: Read) -> None:
+    cabinets = [BOX, SLOPED, PYRAMID, PLATE, HOUSE, f'{BOX}rounds = [{{ radius = "8 mm" }}]\n']
+    assert len({read(with_cabinet(cabinet)).digest for cabinet in cabinets}) == len(cabinets)
+
+
+def test_whatever_the_checks_let_through_can_be_built(read: Read) -> None:
+    # Drivers at the very limit of what the text's checks allow.
+    case = read(GOOD.replace('["0 mm", "125 mm"]', '["0 mm", "139.99 mm"]'))
+    on_their_faces(case)
