@@ -52,8 +52,9 @@ def first_answers(case: Case, prediction: xr.Dataset) -> xr.Dataset:
         least_beamwidth (degree); over (plane, octave): beamwidth (degree; 360 where the level
         never falls by 6 dB, NaN where the axis lies in a null). Over crossover:
         crossover_frequency (Hz), lower_driver, upper_driver, lobe_direction (degree), lobe_gain
-        (dB), lobe_sampled; over (crossover, listener, ear_height): window_low, window_high,
-        window_height (m), window_open. `listener` says who hears it, see `listeners`.
+        (dB) up and down, aside_direction, aside_gain to the sides, lobe_sampled; over (crossover,
+        listener, ear_height): window_low, window_high, window_height (m), window_open. `listener`
+        says who hears it, see `listeners`.
 
     Raises:
         RoundoverError: the prediction belongs to another design.

@@ -1,4 +1,4 @@
-"""Where the main lobe points at each crossover, and where the nulls are."""
+"""Where the main lobe points at each crossover, up and sideways, and where the nulls are."""
 
 from __future__ import annotations
 
@@ -31,10 +31,11 @@ NULL_DEPTH = 10.0
 
 
 def lobes(prediction: xr.Dataset) -> xr.Dataset:
-    """Find main lobe and nulls on the vertical arc's front half at each crossover frequency.
+    """Find main lobe and nulls at each crossover frequency, up and down and to the sides.
 
-    Between the angles the arc is followed by its Fourier series, then by a parabola. The main
-    lobe is the one nearest the reference axis among those within 6 dB of the strongest.
+    On the front halves of the arcs, which are followed between their angles by their Fourier
+    series, then by a parabola. The main lobe is the one nearest the reference axis among those
+    within 6 dB of the strongest.
 
     Args:
         prediction: as `predict` makes it.
@@ -42,17 +43,66 @@ def lobes(prediction: xr.Dataset) -> xr.Dataset:
     Returns:
         crossover_frequency, lower_driver, upper_driver (crossover); lobe_direction (crossover),
         degrees, positive up, 0 where nothing stands out from the axis; lobe_gain (crossover), dB
-        above the reference axis; lobe_sampled (crossover), false where the arcs' angles are too
-        far apart for what the cabinet radiates at that frequency, so that lobes and nulls between
-        them are guesses; null_angle
-        (crossover, null), degrees, ascending, NaN where a crossover has fewer nulls; lobe_level
-        (crossover, lobe_angle), dB relative to the reference axis, every 0.25 degrees or less.
+        above the reference axis; aside_direction and aside_gain likewise, positive to the right;
+        lobe_sampled (crossover), false where the arcs' angles are too far apart for what the
+        cabinet radiates at that frequency, so that lobes and nulls between them are guesses;
+        null_angle (crossover, null), degrees, ascending, up and down, NaN where a crossover has
+        fewer nulls; lobe_level and aside_level (crossover, lobe_angle), dB relative to the
+        reference axis, every 0.25 degrees or less.
     """
     found = crossovers(prediction)
     frequency = found.crossover_frequency.values
-    arc = prediction.arc_total.sel(plane="vertical", drop=True)
+    angle, upward = _relative_power(prediction, "vertical", frequency)
+    _, sideways = _relative_power(prediction, "horizontal", frequency)
+    nulls = [_nulls(angle, row) for row in upward]
+    padded = np.full((len(nulls), max((len(row) for row in nulls), default=0)), np.nan)
+    for row, angles in zip(padded, nulls, strict=True):
+        row[: len(angles)] = angles
+    front = np.abs(angle) <= 90 + 1e-9
+    with np.errstate(divide="ignore"):
+        lobe_level, aside_level = (10 * np.log10(each[:, front]) for each in (upward, sideways))
+    degrees = {"units": "degree"}
+    mains = _mains("lobe", "up", angle, upward) | _mains("aside", "right", angle, sideways)
+    return (
+        found.assign(mains)
+        .assign(
+            lobe_sampled=(
+                "crossover",
+                sampled(prediction, frequency),
+                {"long_name": "the arcs are fine enough for the lobes"},
+            ),
+            null_angle=(
+                ("crossover", "null"),
+                padded,
+                {**degrees, "long_name": "direction of a null, positive up"},
+            ),
+            lobe_level=(
+                ("crossover", "lobe_angle"),
+                lobe_level,
+                {"units": "dB", "long_name": "level relative to the reference axis, up and down"},
+            ),
+            aside_level=(
+                ("crossover", "lobe_angle"),
+                aside_level,
+                {"units": "dB", "long_name": "level relative to the reference axis, to the sides"},
+            ),
+        )
+        .assign_coords(
+            lobe_angle=(
+                "lobe_angle",
+                angle[front],
+                {**degrees, "long_name": "angle from the reference axis, positive up or right"},
+            )
+        )
+    )
+
+
+def _relative_power(
+    prediction: xr.Dataset, plane: str, frequency: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Fine angles of one arc (degrees) and the power there over the axis', (place, angle)."""
     still = pressure_at(
-        arc,
+        prediction.arc_total.sel(plane=plane, drop=True),
         frequency,
         prediction.attrs["reference_distance"],
         speed_of_sound=prediction.attrs["speed_of_sound"],
@@ -65,50 +115,33 @@ def lobes(prediction: xr.Dataset) -> xr.Dataset:
     axis = int(np.argmin(np.abs(angle)))
     # An axis in a deep null must not make gains infinite.
     least = power.max(axis=1, keepdims=True) * 10 ** (FLOOR / 10)
-    relative = power / np.maximum(power[:, axis : axis + 1], least)
+    least = np.maximum(least, np.finfo(float).tiny)
+    return angle, power / np.maximum(power[:, axis : axis + 1], least)
+
+
+WAYS = {"up": "up and down", "right": "to the sides"}
+
+
+def _mains(
+    name: str, way: str, angle: np.ndarray, relative: np.ndarray
+) -> dict[str, tuple[str, np.ndarray, dict[str, str]]]:
+    """Direction and gain of the main lobe at each crossover."""
     mains = [_main_lobe(angle, row) for row in relative]
-    nulls = [_nulls(angle, row) for row in relative]
-    padded = np.full((len(nulls), max((len(row) for row in nulls), default=0)), np.nan)
-    for row, angles in zip(padded, nulls, strict=True):
-        row[: len(angles)] = angles
-    front = np.abs(angle) <= 90 + 1e-9
+    gains = np.array([gain for _, gain in mains])
     with np.errstate(divide="ignore"):
-        lobe_level = 10 * np.log10(relative[:, front])
-        gains = [10 * np.log10(gain) for _, gain in mains]
-    degrees = {"units": "degree"}
-    return found.assign(
-        lobe_direction=(
+        decibels = 10 * np.log10(gains)
+    return {
+        f"{name}_direction": (
             "crossover",
             np.array([direction for direction, _ in mains]),
-            {**degrees, "long_name": "direction of the main lobe, positive up"},
+            {"units": "degree", "long_name": f"direction of the main lobe, positive {way}"},
         ),
-        lobe_gain=(
+        f"{name}_gain": (
             "crossover",
-            np.array(gains),
-            {"units": "dB", "long_name": "main lobe above the reference axis"},
+            decibels,
+            {"units": "dB", "long_name": f"main lobe above the reference axis, {WAYS[way]}"},
         ),
-        lobe_sampled=(
-            "crossover",
-            sampled(prediction, frequency),
-            {"long_name": "the arcs are fine enough for the lobes"},
-        ),
-        null_angle=(
-            ("crossover", "null"),
-            padded,
-            {**degrees, "long_name": "direction of a null, positive up"},
-        ),
-        lobe_level=(
-            ("crossover", "lobe_angle"),
-            lobe_level,
-            {"units": "dB", "long_name": "level relative to the reference axis"},
-        ),
-    ).assign_coords(
-        lobe_angle=(
-            "lobe_angle",
-            angle[front],
-            {**degrees, "long_name": "angle from the reference axis, positive up"},
-        )
-    )
+    }
 
 
 def sampled(prediction: xr.Dataset, frequency: np.ndarray) -> np.ndarray:

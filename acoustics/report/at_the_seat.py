@@ -114,13 +114,17 @@ def seat_table(prediction: xr.Dataset) -> str:
 
 
 def _lobe(one: xr.Dataset) -> str:
-    direction = float(one.lobe_direction)
     if not bool(one.lobe_sampled):
         return "the arc's steps are too coarse to follow the lobes (a smaller [arcs] step helps)"
-    if abs(direction) < STRAIGHT:
-        return "main lobe straight ahead"
-    way = "up" if direction > 0 else "down"
-    return f"main lobe {amount(abs(direction), 'degree', finer=1)} {way}"
+    ways = [
+        f"{amount(abs(angle), 'degree', finer=1)} {there if angle > 0 else opposite}"
+        for angle, there, opposite in (
+            (float(one.lobe_direction), "up", "down"),
+            (float(one.aside_direction), "to the right", "to the left"),
+        )
+        if abs(angle) >= STRAIGHT
+    ]
+    return f"main lobe {listed(ways) if ways else 'straight ahead'}"
 
 
 def _off_the_axis(prediction: xr.Dataset) -> str:

@@ -38,7 +38,7 @@ def numbers_of(case: Case, prediction: xr.Dataset) -> xr.Dataset:
             depth = answers[f"{name}_depth"]
             unknown = answers[f"{name}_note"] != ""
             answers[f"{name}_depth"] = depth.where(depth.notnull() | unknown, 0.0)
-    for name in ("lobe_direction", "lobe_gain"):
+    for name in ("lobe_direction", "lobe_gain", "aside_direction", "aside_gain"):
         answers[name] = answers[name].where(answers.lobe_sampled)
     spreads = answer_uncertainty(prediction, answers)
     return answers.assign({f"{name}{UNCERTAINTY}": spreads[name] for name in spreads.data_vars})

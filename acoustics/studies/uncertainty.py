@@ -83,8 +83,10 @@ def answer_uncertainty(prediction: xr.Dataset, answers: xr.Dataset) -> xr.Datase
     at_crossover = answers.crossover_frequency.copy(
         data=level_error(prediction, answers.crossover_frequency.values)
     )
-    spreads["lobe_gain"] = 2 * at_crossover
-    spreads["lobe_direction"] = _lobe(prediction, answers, at_crossover.values)
+    spreads["lobe_gain"] = spreads["aside_gain"] = 2 * at_crossover
+    around = lobes(prediction)
+    for way in ("lobe", "aside"):
+        spreads[f"{way}_direction"] = _lobe(around, way, answers, at_crossover.values)
     windows = by_listener(prediction, window_error)
     spreads |= {
         name: answers[name].copy(data=windows[name].transpose(*answers[name].dims).values)
@@ -167,21 +169,20 @@ def _half_change(both: Sequence[xr.DataArray]) -> xr.DataArray:
     return answer
 
 
-def _lobe(prediction: xr.Dataset, answers: xr.Dataset, u: np.ndarray) -> xr.DataArray:
+def _lobe(around: xr.Dataset, way: str, answers: xr.Dataset, u: np.ndarray) -> xr.DataArray:
     """How far from the main lobe's direction the level stays within 2u of it, degrees."""
-    around = lobes(prediction)
     angle = around.lobe_angle.values
     reach = []
     for direction, gain, error, level in zip(
-        answers.lobe_direction.values,
-        answers.lobe_gain.values,
+        answers[f"{way}_direction"].values,
+        answers[f"{way}_gain"].values,
         u,
-        around.lobe_level.transpose("crossover", "lobe_angle").values,
+        around[f"{way}_level"].transpose("crossover", "lobe_angle").values,
         strict=True,
     ):
         outside = np.abs(angle - direction)[level < gain - 2 * error]
         reach.append(outside.min(initial=180.0))
-    return answers.lobe_direction.copy(data=np.array(reach, dtype=float))
+    return answers[f"{way}_direction"].copy(data=np.array(reach, dtype=float))
 
 
 def _step(prediction: xr.Dataset, answers: xr.Dataset) -> dict[str, xr.DataArray]:

@@ -71,6 +71,26 @@ def test_the_lobe_tilts_toward_the_delayed_driver(name, how, reference, pair):
     assert float(answer.lobe_direction) == pytest.approx(expected["theta_deg"], abs=0.01)
 
 
+def test_side_by_side_the_lobe_tilts_sideways_alike(
+    reference, make_case, make_driver, pass_branch, solve_free_field
+):
+    """The same pair lying down: the late driver is on the right."""
+    given, expected = check_of(reference, "lobe of a pair, one late by 50 us")
+    half = given["d_m"] / 2
+    drivers = [
+        make_driver("low", position=(-half, 0.0)),
+        make_driver("high", position=(half, 0.0)),
+    ]
+    branches = (
+        pass_branch("low", "low-pass", 1500.0),
+        pass_branch("high", "high-pass", 1500.0, delay=1e-6 * given["tau_us"]),
+    )
+    case = make_case(drivers, crossover=branches, reference=ReferenceAxis((0.0, 0.0), 1000.0))
+    answer = lobing(heard(predict(case, solve=solve_free_field))).isel(crossover=0)
+    assert float(answer.aside_direction) == pytest.approx(expected["theta_deg"], abs=0.01)
+    assert float(answer.lobe_direction) == pytest.approx(0.0, abs=0.01)
+
+
 @pytest.mark.parametrize(("inverted", "side"), [(False, 1), (True, -1)])
 def test_third_order_butterworth_tilts_by_a_quarter_wave(inverted, side, reference, pair):
     given, expected = check_of(reference, "lobe of third-order Butterworth slopes")
