@@ -35,7 +35,6 @@ def driver_distances(view: xr.Dataset, group: Literal["seat", "height", "aside"]
 
 def _lengths(position: xr.DataArray, x: float, y: float, z: float = 0.0) -> xr.DataArray:
     """Distance of positions from one point."""
-    along = position.get_index("axis").get_indexer(list(AXES))
-    points = np.moveaxis(position.values, position.dims.index("axis"), -1)[..., along]
+    points = position.transpose(..., "axis").sel(axis=list(AXES)).values
     answer: xr.DataArray = position.isel(axis=0, drop=True)
     return answer.copy(data=np.linalg.norm(points - (x, y, z), axis=-1))
