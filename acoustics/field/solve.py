@@ -67,7 +67,8 @@ def solve_field(
 
     Raises:
         GeometryError: a piston off its face, a receiver inside the body or on an edge.
-        RoundoverError: the body is too many wavelengths large for the memory.
+        RoundoverError: the body is too many wavelengths large for the memory, or a value came out
+            as no number.
         ValueError: arrays of the wrong shape, numbers that are not finite or not positive.
 
     Example:
@@ -128,6 +129,13 @@ def solve_field(
             pool.shutdown(cancel_futures=True)
             raise
 
+    if not np.isfinite(pressure).all():
+        bad = float(wavenumber[~np.isfinite(pressure).all(axis=(0, 2))][0])
+        raise RoundoverError(
+            f"the field at {bad * air.speed_of_sound / (2.0 * np.pi):g} Hz came out as no number; "
+            "this is a fault of the solver: another accuracy, or a driver moved by a millimetre, "
+            "may get round it"
+        )
     back = np.argsort(order, kind="stable")
     omega = wavenumber * air.speed_of_sound
     pressure *= (1j * omega * air.density / (4.0 * np.pi))[None, :, None]

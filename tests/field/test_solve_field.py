@@ -227,3 +227,16 @@ def test_compiled_equals_uncompiled(tmp_path):
         )
         outs.append(np.load(path))
     np.testing.assert_allclose(outs[0], outs[1], rtol=1e-11)
+
+
+def test_no_value_that_is_no_number_leaves_the_solver(monkeypatch):
+    original = solve.solve_block
+
+    def broken(*arguments):
+        field = original(*arguments)
+        field[0, 0, 0] = np.nan
+        return field
+
+    monkeypatch.setattr(solve, "solve_block", broken)
+    with pytest.raises(RoundoverError, match="200 Hz came out as no number"):
+        solve_field(BOX, [TWEETER], RECEIVERS, FREQUENCY)
