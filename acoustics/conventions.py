@@ -12,10 +12,10 @@ import math
 from dataclasses import dataclass
 from typing import NamedTuple
 
-SCHEMA = 2
+SCHEMA = 3
 """Layout of the prediction Dataset. Readers check this number, not the package version."""
 
-SOLVER = 2
+SOLVER = 3
 """Counts up whenever the field solver's numbers may differ for equal input."""
 
 REFERENCE_PRESSURE = 20e-6
@@ -114,10 +114,23 @@ COORDINATES: dict[str, Variable] = {
     "driver_right": Variable(("driver",), "m", "driver centre, to the right of its face's"),
     "driver_up": Variable(("driver",), "m", "driver centre, above its face's"),
     "driver_face": Variable(("driver",), "1", "face of the cabinet that carries the driver"),
+    "driver_both_sides": Variable(
+        ("driver",), "1", "whether the driver radiates from both sides of a plate"
+    ),
     "piston_diameter": Variable(("driver",), "m", "effective piston diameter"),
     "frame_diameter": Variable(("driver",), "m", "frame diameter"),
     "trusted_to": Variable(
         ("driver",), "Hz", "frequency up to which a driver is taken to move as a flat piston"
+    ),
+    "face": Variable(("face",), "1", "the front face, and every other that carries a driver"),
+    "face_centre": Variable(
+        ("face", "axis"), "m", "centre of a face before edges are cut, in the cabinet's coordinates"
+    ),
+    "face_normal": Variable(("face", "axis"), "1", "unit vector out of a face, square to it"),
+    "body_corner": Variable(
+        ("corner", "axis"),
+        "m",
+        "corners of the body, rounded edges in facets, in the cabinet's coordinates",
     ),
     "error_estimate": Variable(
         ("frequency",),

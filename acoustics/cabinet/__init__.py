@@ -13,6 +13,7 @@ from acoustics.cabinet.plates import plate, thin_plate
 from acoustics.cabinet.profile import FLAT, Profile, annulus, cone, dome
 from acoustics.cabinet.pyramid import truncated_pyramid
 from acoustics.cabinet.rounds import Round, RoundedBody, facets_needed, rounded
+from acoustics.cabinet.shallow import refuse_shallow
 from acoustics.cabinet.sloped import sloped_front
 
 __all__ = [
@@ -46,6 +47,7 @@ __all__ = [
     "outer_volume",
     "place_on_face",
     "plate",
+    "refuse_shallow",
     "rounded",
     "sloped_front",
     "thin_plate",

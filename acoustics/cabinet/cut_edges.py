@@ -29,10 +29,8 @@ def cut_edges(body: Body, cuts: Mapping[str, Planes]) -> Body:
         GeometryError: cuts that leave nothing of a face, of an edge that was not cut, or of each
             other; the message names them.
     """
-    normals = np.concatenate([body.normals, *(normals for normals, _ in cuts.values())])
-    offsets = np.concatenate([body.offsets, *(offsets for _, offsets in cuts.values())])
     owners = [name for name, (_, own) in cuts.items() for _ in own]
-    solid = solid_behind(normals, offsets)
+    solid = solid_behind(*planes_with(body, cuts))
     if solid is None:
         raise GeometryError(f"{_leave(list(cuts))} nothing of the body; cut less")
     _refuse_lost_faces(body, cuts, solid)
@@ -40,6 +38,14 @@ def cut_edges(body: Body, cuts: Mapping[str, Planes]) -> Body:
     _refuse_lost_edges(body, cuts, solid)
     titles = [face_title(body, face) for face in range(len(body.faces))]
     return body_of(solid, titles + [f"the cut on {name}" for name in owners])
+
+
+def planes_with(body: Body, cuts: Mapping[str, Planes]) -> Planes:
+    """The planes of a body's faces, then those of the cuts."""
+    return (
+        np.concatenate([body.normals, *(normals for normals, _ in cuts.values())]),
+        np.concatenate([body.offsets, *(offsets for _, offsets in cuts.values())]),
+    )
 
 
 def _refuse_lost_faces(body: Body, cuts: Mapping[str, Planes], solid: Solid) -> None:

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from scipy.spatial import ConvexHull, QhullError
 
-from acoustics.cabinet.body import SHORTEST_EDGE, Body, Face
+from acoustics.cabinet.body import Body, Face
+from acoustics.cabinet.corner_list import checked_corners, point_text
 from acoustics.cabinet.settle import settled
 from acoustics.conventions import GeometryError
 
@@ -55,29 +56,13 @@ def body_from_corners(corners: Sequence[Sequence[float]]) -> Body:
 
 def _checked(corners: Sequence[Sequence[float]]) -> np.ndarray:
     """The corners as an array, if they can span a body at all."""
-    count = len(corners)
-    if count < 4:
-        raise GeometryError(f"a body takes at least four corners, not {count}")
-    for index, corner in enumerate(corners):
-        if len(corner) != 3 or not np.isfinite(corner).all():
-            raise GeometryError(
-                f"corner {index + 1} of {count} must be three numbers (x, y, z) in metres, not "
-                f"{tuple(corner)}"
-            )
-    points = np.array(corners, dtype=float)
-    for index in range(1, count):
-        apart = np.linalg.norm(points[:index] - points[index], axis=1)
-        if apart.min() < SHORTEST_EDGE:
-            raise GeometryError(
-                f"corners {int(apart.argmin()) + 1} and {index + 1} of {count} are both at "
-                f"{_place(points[index])}; leave one out, or put right what was meant"
-            )
+    points = checked_corners(corners, dimension=3, owner="a body")
     directions = np.linalg.svd(points - points.mean(axis=0))[2]
     thickness = float(np.ptp(points @ directions[-1]))
     if thickness < FLATNESS:
         raise GeometryError(
-            f"all {count} corners lie in one plane (to {1e3 * thickness:.2g} mm), so the body has "
-            "no inside; give it a thickness, or describe an open baffle as a thin plate"
+            f"all {len(points)} corners lie in one plane (to {1e3 * thickness:.2g} mm), so the "
+            "body has no inside; give it a thickness, or describe an open baffle as a thin plate"
         )
     return points
 
@@ -122,7 +107,7 @@ def _refuse_idle_corners(points: np.ndarray, hull: ConvexHull, groups: list[list
     if idle.size == 0:
         return
     worst = int(idle[depths[idle].argmax()])
-    who = f"corner {worst + 1} of {len(points)}, at {_place(points[worst])},"
+    who = f"corner {worst + 1} of {len(points)}, at {point_text(points[worst])},"
     if depths[worst] > FLATNESS:
         raise GeometryError(
             f"{who} lies {1e3 * depths[worst]:.3g} mm inside the convex body round all corners: "
@@ -161,7 +146,3 @@ def _loop(points: np.ndarray, hull: ConvexHull, group: list[int]) -> tuple[int, 
     while after[loop[-1]] != loop[0]:
         loop.append(after[loop[-1]])
     return tuple(loop)
-
-
-def _place(point: np.ndarray) -> str:
-    return "(" + ", ".join(f"{x:g}" for x in point) + ") m"

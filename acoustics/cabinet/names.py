@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from acoustics.cabinet.body import Body, Edge
+from acoustics.cabinet.body import PLANE_TOLERANCE, Body, Edge
 from acoustics.conventions import GeometryError
 
 DIRECTIONS = {
@@ -25,6 +25,9 @@ BOX_EDGES = (
     *("back left", "back right", "back top", "back bottom"),
     *("top left", "top right", "bottom left", "bottom right"),
 )
+
+HEIGHTS = {"upper": 1.0, "lower": -1.0}
+"""Which of two edges with one name, by the sign of their heights."""
 
 SAME_LOOK = 1e-9
 """Difference of direction cosines below which two faces look the same way."""
@@ -62,27 +65,45 @@ def face_title(body: Body, face: int) -> str:
 def edge_named(body: Body, name: str) -> tuple[Edge, tuple[int, int]]:
     """The edge in which two named faces meet, and the two faces in the order of the name.
 
+    Faces that look the same way share its name here, as long as one edge alone fits. Where two
+    fit, one above the other, "upper" or "lower" before the name tells which.
+
     Args:
         body: the body.
-        name: two faces, such as "front left" or "left front".
+        name: two faces, such as "front left", "left front" or "upper front left".
 
     Raises:
-        GeometryError: not two faces, or they do not meet in an edge.
+        GeometryError: not two faces, no edge in which they meet, or several.
     """
     words = name.split()
-    if len(words) != 2 or not all(word in DIRECTIONS for word in words):
+    height = HEIGHTS[words.pop(0)] if words and words[0] in HEIGHTS else 0.0
+    if len(words) != 2 or len(DIRECTIONS.keys() & words) != 2:
         raise GeometryError(
             f"no edge is called {name!r}; name the two faces that meet in it, such as "
             '"front left" or "top back"'
         )
-    first, second = face_named(body, words[0]), face_named(body, words[1])
-    for edge in body.edges:
-        if set(edge.faces) == {first, second}:
-            return edge, (first, second)
-    raise GeometryError(
-        f"the {words[0]} and {words[1]} faces of this body do not meet in an edge; edges of a box "
-        f"are {_listed(BOX_EDGES)}"
-    )
+    firsts, seconds = (_most_nearly(body, word) for word in words)
+    fitting = [
+        (edge, faces)
+        for edge in body.edges
+        for faces in (edge.faces, edge.faces[::-1])
+        if faces[0] in firsts and faces[1] in seconds
+    ]
+    if not fitting:
+        raise GeometryError(
+            f"the {words[0]} and {words[1]} faces of this body do not meet in an edge; edges of a "
+            f"box are {_listed(BOX_EDGES)}"
+        )
+    if height:
+        middles = [height * body.points[[edge.start, edge.end], 1].mean() for edge, _ in fitting]
+        reached = max(middles) - PLANE_TOLERANCE
+        fitting = [each for each, at in zip(fitting, middles, strict=True) if at > reached]
+    if len(fitting) > 1:
+        raise GeometryError(
+            f"{len(fitting)} edges of this body are called {name!r}; put upper or lower before the "
+            "name where one lies above the other, or name an edge that stands alone"
+        )
+    return fitting[0]
 
 
 def _most_nearly(body: Body, name: str) -> list[int]:

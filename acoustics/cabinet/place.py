@@ -34,12 +34,7 @@ def face_frame(body: Body, face: int) -> FaceFrame:
         face: index of the face.
     """
     outward = body.normals[face]
-    up = np.array([0.0, 1.0, 0.0]) - outward[1] * outward
-    if np.linalg.norm(up) < UPRIGHT:
-        backward = np.array([0.0, 0.0, -np.sign(outward[1])])
-        up = backward - (backward @ outward) * outward
-    up = up / np.linalg.norm(up)
-    right = np.cross(up, outward)
+    right, up = right_and_up(outward)
     corners = body.points[list(body.faces[face].corners)]
     across, along = corners @ right, corners @ up
     centre = (
@@ -48,6 +43,16 @@ def face_frame(body: Body, face: int) -> FaceFrame:
         + body.offsets[face] * outward
     )
     return FaceFrame(centre, right, up, outward)
+
+
+def right_and_up(outward: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Unit vectors to the right and upward in a face, see `face_frame`, from its outward normal."""
+    up = np.array([0.0, 1.0, 0.0]) - outward[1] * outward
+    if np.linalg.norm(up) < UPRIGHT:
+        backward = np.array([0.0, 0.0, -np.sign(outward[1])])
+        up = backward - (backward @ outward) * outward
+    up = up / np.linalg.norm(up)
+    return np.cross(up, outward), up
 
 
 def place_on_face(

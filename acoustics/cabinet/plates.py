@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from acoustics.cabinet.body import SHORTEST_EDGE, Body, Face
+from acoustics.cabinet.body import Body, Face
+from acoustics.cabinet.corner_list import checked_corners, point_text
 from acoustics.conventions import GeometryError
 
 LEAST_CORNER = 1e-6
@@ -46,14 +47,16 @@ def thin_plate(outline: Sequence[Sequence[float]]) -> Body:
         GeometryError: fewer than three corners, corners that are not two finite numbers or twice
             there, an outline that crosses itself, is hollow, or runs straight through a corner.
     """
-    corners = _checked(outline)
+    corners = checked_corners(
+        outline, dimension=2, owner="a plate's outline", title="outline corner"
+    )
     turns = _turns(corners)
     if turns.sum() < 0:
         corners, turns = corners[::-1], _turns(corners[::-1])
     _refuse_crossing(corners)
     numbers = {tuple(corner): index + 1 for index, corner in enumerate(np.array(outline, float))}
     for corner, turn in zip(corners, turns, strict=True):
-        who = f"outline corner {numbers[tuple(corner)]} at ({corner[0]:g}, {corner[1]:g}) m"
+        who = f"outline corner {numbers[tuple(corner)]} at {point_text(corner)}"
         if abs(turn) < LEAST_CORNER:
             raise GeometryError(f"{who} lies on a straight side; leave it out")
         if turn < 0:
@@ -65,27 +68,6 @@ def thin_plate(outline: Sequence[Sequence[float]]) -> Body:
     return Body(
         tuple((float(x), float(y), 0.0) for x, y in corners), (Face(loop), Face(loop[::-1]))
     )
-
-
-def _checked(outline: Sequence[Sequence[float]]) -> np.ndarray:
-    count = len(outline)
-    if count < 3:
-        raise GeometryError(f"a plate's outline takes at least three corners, not {count}")
-    for index, corner in enumerate(outline):
-        if len(corner) != 2 or not np.isfinite(corner).all():
-            raise GeometryError(
-                f"outline corner {index + 1} of {count} must be two numbers (x, y) in metres, not "
-                f"{tuple(corner)}"
-            )
-    corners = np.array(outline, dtype=float)
-    for index in range(1, count):
-        apart = np.linalg.norm(corners[:index] - corners[index], axis=1)
-        if apart.min() < SHORTEST_EDGE:
-            raise GeometryError(
-                f"outline corners {int(apart.argmin()) + 1} and {index + 1} are both at "
-                f"({corners[index, 0]:g}, {corners[index, 1]:g}) m; leave one out"
-            )
-    return corners
 
 
 def _turns(corners: np.ndarray) -> np.ndarray:

@@ -4,22 +4,28 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from acoustics.cabinet.body import Body
 from acoustics.cabinet.chamfer import EdgeCut, chamfered
-from acoustics.cabinet.cut_edges import Planes, cut_edges
+from acoustics.cabinet.cut_edges import Planes, cut_edges, planes_with
+from acoustics.cabinet.half_spaces import solid_behind
 from acoustics.cabinet.names import FRONT_EDGES, edge_named
 from acoustics.conventions import GeometryError
 
-FACETS_UP_TO = ((0.15, 1), (0.5, 2))
-"""(radius/wavelength, facets) up to it."""
+FACET_ERROR = (3.5, 1.0, 0.32, 0.12)
+"""dB over (radius/wavelength)² that one, two, three and four facets are off an arc, at the worst
+angle within 20 dB of the maximum: 20 and 40 mm rounds of boxes up to a radius of one wavelength,
+the first three against six facets and a meshed true fillet."""
 
-MOST_FACETS = 3
-FACET_ACCURACY = 0.03
-"""dB in front, against a meshed true fillet of 20 mm: found by a trial calculation."""
+
+GENTLEST = math.radians(10.0)
+"""Facets that turn by less serve no better."""
+
+NUDGES = (0.0, 1e-3, -1e-3, 2e-3)
+"""Shares of the first radius, twice as much of the second and so on, by which radii may move."""
 
 
 @dataclass(frozen=True)
@@ -57,8 +63,14 @@ class RoundedBody:
         self.flat_parts()
 
     def facets(self, wavelength: float, accuracy: float = 0.1) -> tuple[int, ...]:
-        """How many facets each rounded edge needs, see `facets_needed`."""
-        return tuple(facets_needed(item.radius, wavelength, accuracy) for item in self.rounds)
+        """How many facets each rounded edge needs, see `facets_needed`; none turns too little."""
+        return tuple(
+            min(
+                facets_needed(item.radius, wavelength, accuracy),
+                max(int(_turn(self.base, item) / GENTLEST) - 1, 1),
+            )
+            for item in self.rounds
+        )
 
     def body(self, wavelength: float, accuracy: float = 0.1) -> Body:
         """The body with as many facets as a wavelength needs.
@@ -70,12 +82,42 @@ class RoundedBody:
         return self.with_facets(self.facets(wavelength, accuracy))
 
     def with_facets(self, facets: Sequence[int]) -> Body:
-        """The body with a given number of facets on each rounded edge, in the order of `rounds`."""
-        cuts = {
-            item.edge: facet_planes(self.base, item, count)
+        """The body with a given number of facets on each rounded edge, in the order of `rounds`.
+
+        Where facets of different radii would meet in an edge of micrometres, the radii are moved
+        by thousandths.
+        """
+        for nudge in NUDGES:
+            try:
+                return cut_edges(self.base, self._cuts(facets, nudge))
+            except GeometryError:
+                continue
+        return cut_edges(self.base, self._cuts(facets))
+
+    def corners(self, facets: int) -> np.ndarray:
+        """Corners with so many facets on each rounded edge, to look at, shape (corner, 3), m.
+
+        Many facets of different radii may meet in edges too short for `with_facets`; here they may.
+        """
+        solid = solid_behind(*planes_with(self.base, self._cuts([facets] * len(self.rounds))))
+        assert solid is not None  # the flat parts have an inside, and facets leave more
+        return solid.points
+
+    def _cuts(self, facets: Sequence[int], nudge: float = 0.0) -> dict[str, Planes]:
+        cuts = {}
+        for index, (item, count) in enumerate(zip(self.rounds, facets, strict=True), start=1):
+            moved = replace(item, radius=item.radius * (1.0 + nudge * index))
+            cuts[item.edge] = facet_planes(self.base, moved, count)
+        return cuts
+
+    def error(self, wavelength: np.ndarray, facets: Sequence[int]) -> np.ndarray:
+        """How far off the arcs the facets are at most, dB, about, like `wavelength` (m)."""
+        errors = [
+            facet_error(item.radius, count, wavelength)
             for item, count in zip(self.rounds, facets, strict=True)
-        }
-        return cut_edges(self.base, cuts)
+        ]
+        largest: np.ndarray = np.max(errors, axis=0)
+        return largest
 
     def flat_parts(self) -> Body:
         """A body whose faces, in the base's order, are what stays flat of them with true arcs.
@@ -87,11 +129,6 @@ class RoundedBody:
             [EdgeCut(item.edge, (_tangent_setback(self.base, item),) * 2) for item in self.rounds],
         )
 
-    def flat_front(self) -> np.ndarray:
-        """Corners of the flat part of the front face, in order, shape (corner, 3), m."""
-        flat = self.flat_parts()
-        return flat.points[list(flat.faces[0].corners)]
-
 
 def rounded(body: Body, radius: float, edges: Sequence[str] = FRONT_EDGES) -> RoundedBody:
     """Round edges of a body, all with one radius (m); the front face's four unless told."""
@@ -99,20 +136,20 @@ def rounded(body: Body, radius: float, edges: Sequence[str] = FRONT_EDGES) -> Ro
 
 
 def facets_needed(radius: float, wavelength: float, accuracy: float = 0.1) -> int:
-    """How many facets stand for an arc.
-
-    One up to a radius of 0.15 wavelengths, two up to 0.5, then three. A trial calculation against
-    boundary elements on a meshed true fillet found 0.03 dB in front with this rule; a finer
-    accuracy takes one more.
+    """The fewest facets that stand for an arc within an accuracy, at most four.
 
     Args:
         radius: m.
         wavelength: m.
         accuracy: dB.
     """
-    ratio = radius / wavelength
-    count = next((facets for limit, facets in FACETS_UP_TO if ratio < limit), MOST_FACETS)
-    return count + 1 if accuracy < FACET_ACCURACY else count
+    off = (facet_error(radius, n, wavelength) for n in range(1, len(FACET_ERROR)))
+    return next((n for n, error in enumerate(off, start=1) if error <= accuracy), len(FACET_ERROR))
+
+
+def facet_error(radius: float, facets: int, wavelength: np.ndarray | float) -> np.ndarray:
+    """How far off an arc one to four facets are, dB, about; see FACET_ERROR."""
+    return np.asarray(FACET_ERROR[facets - 1] * (radius / wavelength) ** 2)
 
 
 def facet_radius(radius: float, facets: int, turn: float = math.pi / 2) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from acoustics.cabinet import Body, mirrored_in_floor
+from acoustics.cabinet import Body, RoundedBody, mirrored_in_floor, refuse_shallow
 from acoustics.case.cabinet_of import cabinet_of, chamfers_of, rounds_of
 from acoustics.case.cabinet_table import NEEDED, ChamferTable
 from acoustics.case.faults import Problem
@@ -78,6 +78,7 @@ def outside_of(values: Values) -> tuple[Outside, list[Problem]]:
     try:
         cabinet = cabinet_of({**values, "chamfers": None, "rounds": None})
         solid = uncut_body(cabinet)
+        refuse_shallow(solid)
     except GeometryError as error:
         key = {"sloped front": "lean", "corners": "corners"}.get(values["shape"], "depth")
         return Outside(values), [*problems, Problem(("cabinet", key), str(error))]
@@ -103,21 +104,17 @@ def floor_problems(outside: Outside, floor: Values) -> Iterator[Problem]:
             "be one with a cabinet that stands on it only; write cabinet.base_height = "
             '"0 mm" or take mirrors_cabinet out',
         )
-    if outside.values.get("rounds"):
-        yield Problem(
-            at,
-            "a cabinet with rounded edges cannot be solved as one body with its mirror image; "
-            "take mirrors_cabinet or cabinet.rounds out, or chamfer the edges",
-        )
-    elif outside.solid is not None and outside.solid.thin:
+    if outside.solid is not None and outside.solid.thin:
         yield Problem(
             at,
             "a plate without thickness has no base to stand on; give it a thickness or take "
             "mirrors_cabinet out",
         )
     elif outside.flat is not None:
+        # Only a box is cut or rounded.
+        body = body_of(cabinet_of(outside.values)) if outside.shape == "box" else outside.flat
         try:
-            mirrored_in_floor(outside.flat, float(outside.flat.points[:, 1].min()))
+            _refuse_shallow(mirrored_in_floor(body, float(outside.flat.points[:, 1].min())))
         except GeometryError as error:
             yield Problem(at, f"{error}: take mirrors_cabinet out")
 
@@ -157,7 +154,12 @@ def _cut_problems(values: Values) -> Iterator[Problem]:
 def _refused(cabinet: Cabinet) -> str:
     """Why a body is refused; empty if it is not."""
     try:
-        body_of(cabinet)
+        _refuse_shallow(body_of(cabinet))
     except GeometryError as error:
         return str(error)
     return ""
+
+
+def _refuse_shallow(body: Body | RoundedBody) -> None:
+    """Refuse edges that hardly turn, on rounds too where one facet stands for them."""
+    refuse_shallow(body if isinstance(body, Body) else body.with_facets([1] * len(body.rounds)))

@@ -100,7 +100,7 @@ class ArcsTable(Table):
 class SolverTable(Table):
     """What is asked of the field solver."""
 
-    accuracy: Annotated[float, Number(0.003, 1, "dB")] = optional(
+    accuracy: Annotated[float, Number(0.001, 1, "dB")] = optional(
         0.1, "Accuracy of the field in dB."
     )
 

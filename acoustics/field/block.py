@@ -12,7 +12,7 @@ from acoustics.field.grid import EdgeTable, Grid, build_grid, build_links, feet_
 from acoustics.field.legs import plan_legs, radiate_edges, radiate_first_order
 from acoustics.field.orders import all_orders, light_edges
 from acoustics.field.piston import Light, Source, direct_sound, rim_points, source_points
-from acoustics.field.resolution import Resolution
+from acoustics.field.resolution import SHALLOW, Resolution
 
 CHUNK = 24
 """Frequencies solved side by side: enough to fill the vector units, few enough for the cache."""
@@ -118,10 +118,13 @@ def _what_is_near(problem: Problem) -> list[tuple[np.ndarray, np.ndarray]]:
     """Per edge, feet and distances (m) of the rims and receivers its panels must resolve."""
     edges = problem.edges
     heights = problem.body.heights_above_faces(problem.receivers)
+    lit = [_lit_faces(edges, source.face) for source in problem.sources]
     near = []
     for edge in range(edges.length.size):
         points = [
-            rim_points(source) for source in problem.sources if source.face in edges.faces[edge]
+            rim_points(source)
+            for source, faces in zip(problem.sources, lit, strict=True)
+            if not faces.isdisjoint(edges.faces[edge])
         ]
         # A receiver hears an edge unless it lies below both of its faces' planes.
         hears = (heights[:, edges.faces[edge]] >= 0.0).any(axis=1)
@@ -133,3 +136,12 @@ def _what_is_near(problem: Problem) -> list[tuple[np.ndarray, np.ndarray]]:
             feet, distances = np.concatenate([feet, rim[0]]), np.concatenate([distances, rim[1]])
         near.append((feet, distances))
     return near
+
+
+def _lit_faces(edges: EdgeTable, face: int) -> set[int]:
+    """A source's face, and those to which its sound passes over shallow edges almost unchanged."""
+    faces = {face}
+    shallow = edges.faces[edges.wedge - np.pi < SHALLOW]
+    for _ in shallow:
+        faces |= {int(f) for pair in shallow if not faces.isdisjoint(pair) for f in pair}
+    return faces

@@ -181,7 +181,8 @@ def _resolves(
 ) -> bool:
     """Whether a panel's Gauss points resolve every near point (or halving it no longer helps)."""
     plain = np.empty(feet.size, dtype=bool)
-    kernels.plain_ones(feet, distances, start, length, count, tolerance, plain)
+    turn = np.full(feet.size, np.pi)
+    kernels.plain_ones(turn, feet, distances, start, length, count, tolerance, plain)
     return length < SHORTEST_PANEL or bool(plain.all())
 
 
@@ -239,5 +240,5 @@ def build_links(
         leaving=np.empty((points, resolution.directions)),
         spread=np.empty(int(links.spread[-1])),
     )
-    kernels.fill_links(grid, basis, near, wavenumber, links, table)
+    kernels.fill_links(grid, basis, near, wavenumber, resolution.tolerance, links, table)
     return links, table

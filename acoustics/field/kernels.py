@@ -26,6 +26,7 @@ POLE_TOLERANCE = 1e-6
 NEAR_POINTS = 8
 NEAR_STEP = 1.5
 NEAR_PHASE = 5.0
+LEANING = 8
 
 # Taylor coefficients of cos(πd) and sin(πd)/d in d², good to 1e-16 for |d| ≤ 1/2.
 _C = tuple((-1.0) ** n * math.pi ** (2 * n) / math.factorial(2 * n) for n in range(11))
@@ -134,10 +135,41 @@ def is_plain(foot, rho, start, length, count, tolerance):
 
 
 @compiled
-def near_breaks(foot, rho, start, length, wavenumber):
+def is_plain_over(turn, foot, rho, start, length, count, tolerance):
+    """is_plain where one of the edges turns by less than a right angle: its poles lean in.
+
+    β as a function of where it goes along the other edge has its poles at u = b ± jτ, b any
+    direction; in z they lie on the two branches of a hyperbola about the foot.
+    """
+    if not is_plain(foot, rho, start, length, count, tolerance):
+        return False
+    if turn > 0.49 * math.pi:
+        return True
+    for step in range(-LEANING, LEANING + 1):
+        b = 0.5 * step
+        beside = foot + rho * math.sinh(b) * math.cos(turn)
+        off = rho * math.cosh(b) * math.sin(turn)
+        if not is_plain(beside, off, start, length, count, tolerance):
+            return False
+    return True
+
+
+@compiled
+def near_step(turn, tolerance):
+    """Width in u of a sub-panel whose Gauss points resolve an edge that turns by this much.
+
+    What passes an edge that turns by τ has its poles at Im u = ±τ (β's at a + b = ±jτ, those of a
+    spectrum likewise), so a sub-panel of width h has them at a distance 2τ/h in its own variable.
+    """
+    ellipse = tolerance ** (-0.5 / NEAR_POINTS)
+    return min(NEAR_STEP, 4.0 * turn / (ellipse - 1.0 / ellipse))
+
+
+@compiled
+def near_breaks(foot, rho, start, length, wavenumber, widest):
     """Break points in u = asinh((z−foot)/ρ) of the rule for a panel seen from a near point.
 
-    Equal shares of ∫ √((1/1.5)² + (k·m/5)²) du, at least two.
+    Equal shares of ∫ √((1/widest)² + (k·m/5)²) du, at least two.
     """
     first = math.asinh((start - foot) / rho)
     last = math.asinh((start + length - foot) / rho)
@@ -147,7 +179,7 @@ def near_breaks(foot, rho, start, length, wavenumber):
     step = (last - first) / steps
     for i in range(steps):
         m = rho * math.cosh(first + (i + 0.5) * step)
-        density = math.sqrt(1.0 / NEAR_STEP**2 + (wavenumber * m / NEAR_PHASE) ** 2)
+        density = math.sqrt(1.0 / widest**2 + (wavenumber * m / NEAR_PHASE) ** 2)
         shares[i + 1] = shares[i] + step * density
     number = max(2, math.ceil(shares[steps]))
     breaks = np.empty(number + 1)
@@ -227,10 +259,10 @@ def feet_and_distances(points, origin, along, foot, rho):
 
 
 @compiled
-def plain_ones(foot, rho, start, length, count, tolerance, plain):
-    """is_plain for many points (i,) and one panel."""
+def plain_ones(turn, foot, rho, start, length, count, tolerance, plain):
+    """is_plain_over for many points (i,) and one panel."""
     for i in range(foot.shape[0]):
-        plain[i] = is_plain(foot[i], rho[i], start, length, count, tolerance)
+        plain[i] = is_plain_over(turn[i], foot[i], rho[i], start, length, count, tolerance)
 
 
 @compiled
@@ -261,9 +293,11 @@ def list_links(grid, wavenumber, tolerance, links):
                 points = count
                 spread = 0
                 links.panel[number] = panel
-                if not is_plain(foot, rho, start, length, count, tolerance):
+                turn = min(edges.wedge[own], edges.wedge[edge]) - math.pi
+                if not is_plain_over(turn, foot, rho, start, length, count, tolerance):
                     links.panel[number] = -1 - panel
-                    breaks = near_breaks(foot, rho, start, length, wavenumber)
+                    widest = near_step(turn, tolerance)
+                    breaks = near_breaks(foot, rho, start, length, wavenumber, widest)
                     points = (breaks.shape[0] - 1) * NEAR_POINTS
                     spread = points * count
                 links.side[number] = grid.face_side[entry]
@@ -275,7 +309,7 @@ def list_links(grid, wavenumber, tolerance, links):
 
 
 @compiled
-def fill_links(grid, basis, near, wavenumber, links, table):
+def fill_links(grid, basis, near, wavenumber, tolerance, links, table):
     """Tabulate every point of every listed link: distance, weight and direction values."""
     edges = grid.edges
     basis_t = (1.0 + basis.x) / (1.0 - basis.x)
@@ -292,7 +326,7 @@ def fill_links(grid, basis, near, wavenumber, links, table):
                 foot, rho = foot_and_distance(grid.node_position[i], origin, along)
                 if is_near:
                     fill_near(
-                        grid, i, panel, foot, rho, basis, near, wavenumber, table,
+                        grid, i, panel, foot, rho, basis, near, wavenumber, tolerance, table,
                         links.point[link], links.spread[link],
                     )  # fmt: skip
                 else:
@@ -321,7 +355,7 @@ def fill_plain(grid, panel, foot, rho, basis, table, at):
 
 
 @compiled
-def fill_near(grid, i, panel, foot, rho, basis, near, wavenumber, table, at, spread_at):
+def fill_near(grid, i, panel, foot, rho, basis, near, wavenumber, tolerance, table, at, spread_at):
     """A near link: a rule in u, and the interpolation of the panel's nodes to its points."""
     edge = grid.edge[panel]
     start = grid.start[panel]
@@ -329,7 +363,8 @@ def fill_near(grid, i, panel, foot, rho, basis, near, wavenumber, table, at, spr
     first = grid.first[panel]
     count = grid.count[panel]
     corners = grid.edges.corners[grid.node_edge[i]]
-    breaks = near_breaks(foot, rho, start, length, wavenumber)
+    turn = min(grid.edges.wedge[grid.node_edge[i]], grid.edges.wedge[edge]) - math.pi
+    breaks = near_breaks(foot, rho, start, length, wavenumber, near_step(turn, tolerance))
     u = np.empty(near.x.shape[0])
     du_dx = np.empty(near.x.shape[0])
     for b in range(breaks.shape[0] - 1):
@@ -526,13 +561,14 @@ def emit_from_points(points, weights, depths, targets, half_turns, out):
 
 @compiled
 def leg_weights(
-    foot, rho, z, measure, x, w, bary, anchor, span, power, in_u, nu, wedge, zr, rhor, theta,
-    with_poles, out,
+    foot, rho, slants, z, measure, x, w, bary, anchor, span, power, in_u, nu, wedge, zr, rhor,
+    theta, with_poles, out,
 ):  # fmt: skip
     """Real weights of the leg emitter → edge points → receiver, zone boundaries included.
 
-    foot, rho: emitters about the edge (i,); z, measure = dz/dx, x, w, bary: the rule on the edge
-    (q,); zr, rhor, theta: receivers about the edge, θ from the face of arrival (r,).
+    foot, rho: emitters about the edge (i,); slants (i, 5): see `fading`; z, measure = dz/dx, x, w,
+    bary: the rule on the edge (q,); zr, rhor, theta: receivers about the edge, θ from the face of
+    arrival (r,).
     out[q, r, i] = w·(dz/dx)·β plus, where asked, the correction for the poles at the zone boundary.
 
     β = t·[4 sin p/((t−1)² + 4 sin²(p/2)·t) + 4 sin q/((t−1)² + 4 sin²(q/2)·t)], t = exp(νη),
@@ -543,6 +579,10 @@ def leg_weights(
     for q in range(count):
         for i in range(foot.shape[0]):
             ts[q, i] = exp_asinh(foot[i] - z[q], rho[i]) ** nu
+    fade = np.empty((count, foot.shape[0] if with_poles else 0))
+    for q in range(count):
+        for i in range(fade.shape[1]):
+            fade[q, i] = fading(complex(z[q]), rho[i], slants[i]).real
     for r in range(zr.shape[0]):
         p = nu * (math.pi + theta[r])
         s = nu * (math.pi - theta[r])
@@ -571,8 +611,8 @@ def leg_weights(
             side = 1.0 - 2.0 * term
             for i in range(foot.shape[0]):
                 correct_pole(
-                    f, side, i, r, foot[i], rho[i], zr[r], rhor[r], nu,
-                    measure, x, w, bary, anchor, span, power, in_u, out,
+                    f, side, i, r, foot[i], rho[i], slants[i], fade, zr[r], rhor[r], nu, measure,
+                    x, w, bary, anchor, span, power, in_u, out,
                 )  # fmt: skip
 
 
@@ -604,14 +644,35 @@ def gauss_error(xc, x, w):
 
 
 @compiled
+def fading(z, rho, slant):
+    """How strength fades in the direction from an emitter to the point z of another edge, complex.
+
+    1 − x² with x = tanh(νa/2) about the emitter's own edge, 4s/(1+s)² with s = exp(−ν|a|): it
+    vanishes as the ν-th power of the distance from where the edges meet. rho: the emitter's
+    distance from the other edge; slant: ν of its own edge, how far along that the other's origin
+    lies ahead of it, cosine between the edges, z where their lines meet, and sine.
+    """
+    along = slant[1] + slant[2] * z
+    off = rho + 0.0j if slant[4] == 0.0 else slant[4] * (z - slant[3])
+    if off.real < 0.0:
+        off = -off
+    if along.real < 0.0:
+        along = -along
+    s = (off / (along + np.sqrt(along * along + off * off))) ** slant[0]
+    return 4.0 * s / ((1.0 + s) * (1.0 + s))
+
+
+@compiled
 def correct_pole(
-    f, side, i, r, foot, rho, zr, rhor, nu, measure, x, w, bary, anchor, span, power, in_u, out
-):
+    f, side, i, r, foot, rho, slant, fade, zr, rhor, nu, measure, x, w, bary, anchor, span, power,
+    in_u, out,
+):  # fmt: skip
     """Add to out[:, r, i] what the Gauss rule misses of the poles at η = ±jf.
 
     The error of a Gauss rule for 1/(x−x*) is known in closed form; the smooth factor is carried
-    to x* by the rule's own polynomial. (After Svensson & Calamia, Acta Acustica united with
-    Acustica 92, 2006, 501, who treat the same singularity.)
+    to x* by the rule's own polynomial, once it is divided by `fading`, whose root at a shared
+    vertex no polynomial follows: on the extension of an edge x* lies there. (After Svensson &
+    Calamia, Acta Acustica united with Acustica 92, 2006, 501, who treat the same singularity.)
     """
     count = x.shape[0]
     y, m, l, sigma, _ = zone_pole(f, foot, rho, zr, rhor)
@@ -637,6 +698,7 @@ def correct_pole(
     for q in range(count):
         total += bary[q] / (xc - x[q])
     residue = side * (2j * sigma / nu) * (m * l / (m + l)) / slope * gauss_error(xc, x, w) / total
+    residue *= fading(foot + y, rho, slant)
     for q in range(count):
         # A drawn map's v^(p−1) is left out of the slope above and divided out here: at a vertex
         # both vanish, and their quotient would be rounding.
@@ -645,7 +707,8 @@ def correct_pole(
             relief = (0.5 * (1.0 + x[q])) ** (power - 1.0)
         elif power < 0.0:
             relief = (0.5 * (1.0 - x[q])) ** (-power - 1.0)
-        out[q, r, i] += measure[q] / relief * 2.0 * (residue * bary[q] / (xc - x[q])).real
+        carried = (residue * bary[q] / (xc - x[q])).real / fade[q, i]
+        out[q, r, i] += measure[q] / relief * 2.0 * carried
 
 
 @compiled
@@ -706,8 +769,9 @@ def add_turned(total, value, phase):
 
 @compiled
 def near_leg(
-    grid, node, panel, breaks, foot, rho, near, basis, zr, rhor, theta, z, value, distance, weights
-):
+    grid, node, panel, breaks, foot, rho, slants, near, basis, zr, rhor, theta, z, value, distance,
+    weights,
+):  # fmt: skip
     """Tabulate the last leg from one node to a panel so near that it needs a rule of its own.
 
     Fills z (q,), value (q, 1, direction) and distance (q, 1) of the emission, and the real
@@ -726,8 +790,8 @@ def near_leg(
             z[b * points + q] = foot[0] + rho[0] * math.sinh(u[q])
             measure[q] *= rho[0] * math.cosh(u[q])
         leg_weights(
-            foot, rho, z[part], measure, near.x, near.w, near.bary, anchor, span, power, True,
-            edges.nu[edge], edges.wedge[edge], zr, rhor, theta, True, weights[part],
+            foot, rho, slants, z[part], measure, near.x, near.w, near.bary, anchor, span, power,
+            True, edges.nu[edge], edges.wedge[edge], zr, rhor, theta, True, weights[part],
         )  # fmt: skip
     targets = np.empty((z.shape[0], 3))
     for q in range(z.shape[0]):
@@ -752,11 +816,13 @@ def radiate_near(emitted, weights, z, zr, rhor, factor, half_turns, receivers, p
 
 @compiled
 def rim_integral(radius, lateral, height, half_turns, phi, weight, out):
-    """∮ exp(−jkR)·(a²−ar cosφ)/(a²+r²−2ar cosφ) dφ around a piston's rim, by the given rule.
+    """∮ (exp(−jkz) − exp(−jkR))·(a²−ar cosφ)/(a²+r²−2ar cosφ) dφ around a piston's rim.
 
-    phi, weight: (receiver, node) over half the rim; out: (receiver, 2, column), overwritten.
+    By the given rule phi, weight: (receiver, node) over half the rim; out: (receiver, 2, column),
+    overwritten. The difference is 2j·sin(½k(R−z))·exp(−½jk(R+z)), which keeps its digits far off.
     """
-    phase = np.empty((2, half_turns.shape[0]))
+    mean = np.empty((2, half_turns.shape[0]))
+    half = np.empty((2, half_turns.shape[0]))
     out[:] = 0.0
     for i in range(lateral.shape[0]):
         r = lateral[i]
@@ -764,10 +830,12 @@ def rim_integral(radius, lateral, height, half_turns, phi, weight, out):
             # (a−r)² + 4ar·sin²(φ/2) keeps its digits where r is nearly a.
             chord = (radius - r) ** 2 + 4.0 * radius * r * math.sin(0.5 * phi[i, n]) ** 2
             if chord == 0.0:
-                shape = 0.5
-            else:
-                part = radius * (radius - r) + 2.0 * radius * r * math.sin(0.5 * phi[i, n]) ** 2
-                shape = part / chord
+                continue
+            part = radius * (radius - r) + 2.0 * radius * r * math.sin(0.5 * phi[i, n]) ** 2
             distance = math.sqrt(height[i] ** 2 + chord)
-            phasors(half_turns, distance, 2.0 * weight[i, n] * shape, phase)
-            add_scaled(out[i], phase, 1.0)
+            behind = 0.5 * chord / (distance + height[i])
+            phasors(half_turns, height[i] + behind, 2.0 * weight[i, n] * part / chord, mean)
+            phasors(half_turns, behind, 2.0, half)
+            for c in range(half_turns.shape[0]):
+                out[i, 0, c] += mean[1, c] * half[1, c]
+                out[i, 1, c] -= mean[0, c] * half[1, c]

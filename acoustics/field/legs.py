@@ -15,6 +15,13 @@ from acoustics.field.piston import Light, Source
 from acoustics.field.quadrature import gauss_rule
 from acoustics.field.resolution import Resolution
 
+LEG_DIGITS = 1.5
+"""times as many as the tolerance has: at a zone boundary the rule's polynomial is carried to a pole
+close to the edge, which it reaches with about half the digits that the rule has."""
+
+PARALLEL = 1e-9
+"""Sine of the angle between parallel edges."""
+
 THIN = 2.0 * np.pi
 """Exterior angle of the edge of a plate without thickness."""
 
@@ -123,9 +130,17 @@ class Leg:
 
 
 def panel_weights(
-    grid: Grid, panel: int, foot: np.ndarray, rho: np.ndarray, view: View, *, with_poles: bool
+    grid: Grid,
+    panel: int,
+    foot: np.ndarray,
+    rho: np.ndarray,
+    view: View,
+    slants: np.ndarray | None = None,
 ) -> np.ndarray:
-    """Weights (q, receiver, emitter) of the legs emitter → panel's own points → receiver."""
+    """Weights (q, receiver, emitter) of the legs emitter → panel's own points → receiver.
+
+    With the correction for zone boundaries where `slants` of the emitters are given.
+    """
     edge = grid.edge[panel]
     nodes = grid.nodes_of_panel(panel)
     rule = gauss_rule(int(grid.count[panel]))
@@ -134,6 +149,7 @@ def panel_weights(
     kernels.leg_weights(
         foot,
         rho,
+        np.empty((0, 5)) if slants is None else slants,
         grid.node_z[nodes],
         np.full(nodes.size, half),
         rule.x,
@@ -148,10 +164,27 @@ def panel_weights(
         view.z,
         view.rho,
         view.theta,
-        with_poles,
+        slants is not None,
         out,
     )
     return out
+
+
+def _slants(grid: Grid, panel: int, nodes: np.ndarray) -> np.ndarray:
+    """How the edges of emitting nodes lie to a panel's edge, (node, 5); see kernels.fading."""
+    edges = grid.edges
+    own, edge = grid.node_edge[nodes], grid.edge[panel]
+    along, target = edges.along[own], edges.along[edge]
+    between = edges.origin[edge] - grid.node_position[nodes]
+    ahead = np.einsum("ni,ni->n", between, along)
+    cosine = along @ target
+    cross = np.cross(along, target)
+    square = np.einsum("ni,ni->n", cross, cross)
+    parallel = square < PARALLEL**2
+    square[parallel] = 1.0
+    meet = np.einsum("ni,ni->n", np.cross(along, between), cross) / -square
+    sine = np.where(parallel, 0.0, np.sqrt(square))
+    return np.stack([edges.nu[own], ahead, cosine, meet, sine], axis=1)
 
 
 def plan_legs(
@@ -178,13 +211,15 @@ def plan_legs(
             sides = np.concatenate([np.full(grid.count[p], s) for p, s in others])
             foot, rho = feet_on_edge(grid.edges, edge, grid.node_position[nodes])
             plain = np.empty(nodes.size, dtype=bool)
+            wedges = grid.edges.wedge[grid.node_edge[nodes]]
             kernels.plain_ones(
+                np.minimum(wedges, grid.edges.wedge[edge]) - np.pi,
                 foot,
                 rho,
                 grid.start[panel],
                 grid.length[panel],
                 grid.count[panel],
-                resolution.tolerance,
+                resolution.tolerance**LEG_DIGITS,
                 plain,
             )
             yield Leg(
@@ -223,7 +258,7 @@ def _plain_emitters(
     distance = np.empty((own.size, nodes.size))
     basis = gauss_rule(resolution.directions)
     kernels.emission(nodes, grid, basis, grid.node_position[own], value, distance)
-    weights = panel_weights(grid, panel, foot, rho, view, with_poles=True)
+    weights = panel_weights(grid, panel, foot, rho, view, _slants(grid, panel, nodes))
     return Emitters(nodes, sides, grid.node_z[own], value, distance, weights)
 
 
@@ -238,7 +273,11 @@ def _near_emitter(
     wavenumber: float,
     resolution: Resolution,
 ) -> Emitters:
-    breaks = kernels.near_breaks(foot[0], rho[0], grid.start[panel], grid.length[panel], wavenumber)
+    wedges = grid.edges.wedge[[grid.node_edge[node[0]], grid.edge[panel]]]
+    widest = kernels.near_step(float(wedges.min()) - np.pi, resolution.tolerance**LEG_DIGITS)
+    breaks = kernels.near_breaks(
+        foot[0], rho[0], grid.start[panel], grid.length[panel], wavenumber, widest
+    )
     points = (breaks.size - 1) * kernels.NEAR_POINTS
     emitters = Emitters(
         nodes=node,
@@ -255,6 +294,7 @@ def _near_emitter(
         breaks,
         foot,
         rho,
+        _slants(grid, panel, node),
         gauss_rule(kernels.NEAR_POINTS),
         gauss_rule(resolution.directions),
         view.z,
@@ -340,7 +380,7 @@ def radiate_once(
     nodes = grid.nodes_of_panel(panel)
     sent = np.empty((nodes.size, foot.size, 2, wavenumber.size))
     kernels.emit_from_points(*light, grid.node_position[nodes], half_turns, sent)
-    weights = panel_weights(grid, panel, foot, rho, view, with_poles=False)
+    weights = panel_weights(grid, panel, foot, rho, view)
     factor = _factor(grid, edge, view)
     radiate(weights, sent, grid.node_z[nodes], view, factor, half_turns, pressure)
     rule = gauss_rule(int(grid.count[panel]))

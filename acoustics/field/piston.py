@@ -179,9 +179,9 @@ def disc_sound(
     """Direct sound of a flat disc about a source's centre in its plane's front half space.
 
     In units where a free point source gives exp(−jkR)/R. Exact for a flat piston:
-    p = (2/πa²)·(1/jk)·[Ω·exp(−jkz) − ∮ exp(−jkR)·(a²−ar cosφ)/(a²+r²−2ar cosφ) dφ], with
-    Ω = 2π inside the rim, π on it, 0 outside (the surface integral turned into one round the
-    rim; on axis it is the closed form exp(−jkz) − exp(−jk√(z²+a²)), Kinsler et al.,
+    p = (2/πa²)·(1/jk)·∮ (exp(−jkz) − exp(−jkR))·(a²−ar cosφ)/(a²+r²−2ar cosφ) dφ (the surface
+    integral turned into one round the rim, the first term being 2π·exp(−jkz) inside it and
+    nothing outside; on axis it is the closed form exp(−jkz) − exp(−jk√(z²+a²)), Kinsler et al.,
     Fundamentals of Acoustics, 4th ed. 2000, ch. 7). Exactly in the plane beyond the face the
     mean of both sides holds, half of it; on the face itself the whole.
 
@@ -214,13 +214,7 @@ def disc_sound(
     weight = 0.5 * reach[:, None] * rule.w * delta[:, None] * np.cosh(t)
     rim = np.empty((lit.size, 2, wavenumber.size))
     kernels.rim_integral(radius, lateral, height, wavenumber / np.pi, phi, weight, rim)
-    within = radius - lateral
-    within[np.abs(within) < 1e-12] = 0.0  # m: the sum of rounding in a receiver on the rim
-    inside = np.pi * (1.0 + np.sign(within))
-    plane_wave = inside[:, None] * np.exp(-1j * np.outer(height, wavenumber))
-    pressure = (plane_wave - (rim[:, 0] + 1j * rim[:, 1])) * (
-        2.0 / (np.pi * radius**2 * 1j * wavenumber)
-    )
+    pressure = (rim[:, 0] + 1j * rim[:, 1]) * (2.0 / (np.pi * radius**2 * 1j * wavenumber))
     share = np.where((height == 0.0) & ~on_face[lit], 0.5, 1.0)
     out[lit] = share[:, None] * pressure
     return out

@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 SHALLOW = math.pi / 3
 """rad: faces that turn by less at an edge let sound pass almost straight on."""
 
-NEEDLE, MOST_DIRECTIONS = 14.0, 24
-"""basis functions of direction that a needle one radian wide takes, and the most there are"""
+NEEDLE, MOST_DIRECTIONS = 7.0 / 6.0, 3.0
+"""basis functions of direction that a needle one radian wide takes, and the most there are, over
+those that serve a square edge"""
 
-SLOW = 5.0
+SLOW = 10.0
 """how much less the last passage over shallow edges may add"""
 
 
@@ -40,13 +41,15 @@ class Resolution:
         """Rules for a body whose faces turn by as little as `turn` (rad) at an edge.
 
         Sound passes a shallow edge almost straight on: what leaves it is a needle about as wide as
-        the turn, and is but little weaker after each edge. Measured on rounds of one to three
+        the turn, and is but little weaker after each edge. Measured on rounds of one to four
         facets; edges of 60 degrees and more are served by any rule.
         """
         if turn > SHALLOW:
             return self
-        needed = min(math.ceil(NEEDLE / turn), MOST_DIRECTIONS)
-        return replace(self, directions=max(self.directions, needed), update=self.update / SLOW)
+        more = min(max(NEEDLE / turn, 1.0), MOST_DIRECTIONS)
+        return replace(
+            self, directions=math.ceil(more * self.directions), update=self.update / SLOW
+        )
 
     def coarser(self) -> Resolution:
         """Rules somewhat worse than these, to measure by the difference what these leave."""
@@ -65,6 +68,7 @@ TIERS = {
     0.03: Resolution(14, 3.3, 8, 12, 1e-7, 7e-3),
     0.01: Resolution(20, 3.5, 10, 16, 1e-8, 2e-3),
     0.003: Resolution(28, 4.5, 14, 20, 1e-9, 1e-5),
+    0.001: Resolution(96, 5.0, 76, 38, 1e-11, 1e-7),
 }
 """Rules by the error in dB that they keep to; DEVELOPERS.md has the measurements behind them."""
 

@@ -6,13 +6,14 @@ import math
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import CancelledError, ThreadPoolExecutor, as_completed
+from dataclasses import replace
 from itertools import pairwise
 from threading import Event
 
 import numpy as np
 import xarray as xr
 
-from acoustics.cabinet import Body, Piston, RoundedBody
+from acoustics.cabinet import Body, Piston, RoundedBody, refuse_shallow
 from acoustics.conventions import Air, GeometryError, RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.block import Problem, memory_needed, solve_block
@@ -29,6 +30,9 @@ MOST_MEMORY = 2.0 * 2**30
 
 LEAST_EDGE_DISTANCE = 1e-4
 """m: nearer to an edge than this the pressure itself varies without bound in direction."""
+
+LEAST_APART = 1e-6
+"""m: centres nearer than this are one and the same."""
 
 
 Shape = Body | RoundedBody
@@ -66,7 +70,8 @@ def solve_field(
         (piston, frequency, receiver), dB: see `estimate`.
 
     Raises:
-        GeometryError: a piston off its face, a receiver inside the body or on an edge.
+        GeometryError: a piston off its face, two that coincide, a receiver inside the body or on
+            an edge, faces that turn by too little at an edge.
         RoundoverError: the body is too many wavelengths large for the memory, or a value came out
             as no number.
         ValueError: arrays of the wrong shape, numbers that are not finite or not positive.
@@ -111,7 +116,11 @@ def solve_field(
         ends = [0, -1] if block.start == 0 else [-1]
         coarse = solve_block(problem, wavenumber[block][ends], rules.coarser(), checkpoint)
         shares = error_shares(problem, solved[:, ends], coarse)
-        return solved, estimated_levels(problem, solved, shares)
+        estimate = estimated_levels(problem, solved, shares)
+        if isinstance(body, RoundedBody):
+            facets = body.facets(2.0 * np.pi / wavenumber[block][-1], accuracy)
+            estimate += body.error(2.0 * np.pi / wavenumber[block], facets)[None, :, None]
+        return solved, estimate
 
     done = 0
     with one_blas_thread(), ThreadPoolExecutor(max_workers=usable_cores()) as pool:
@@ -170,9 +179,11 @@ def problem_at(
     """State the problem up to one wavenumber (rad/m): the body's facets, the pistons on it.
 
     Raises:
-        GeometryError: a piston off its face, a receiver inside the body or on an edge.
+        GeometryError: a piston off its face, a receiver inside the body or on an edge, faces that
+            turn by too little at an edge.
     """
     body = shape if isinstance(shape, Body) else shape.body(2.0 * np.pi / wavenumber, accuracy)
+    refuse_shallow(body)
     edges = edge_table(body)
     _refuse_inside(body, edges, receivers)
     return Problem(
@@ -216,6 +227,7 @@ def _checked(
     frequency = np.array(frequency, dtype=float)
     if len(pistons) == 0:
         raise ValueError("solve_field: give at least one piston")
+    _refuse_coincident(pistons)
     if receivers.ndim != 2 or receivers.shape[1] != 3 or receivers.shape[0] == 0:
         raise ValueError(
             f"solve_field: receivers must be at least one point, shape (n, 3), "
@@ -249,6 +261,18 @@ def _refuse_inside(body: Body, edges: EdgeTable, receivers: np.ndarray) -> None:
                 f"receiver {on[0]} at {_place(receivers[on[0]])} lies on an edge of the body; "
                 f"move it at least {LEAST_EDGE_DISTANCE * 1e3:g} mm away"
             )
+
+
+def _refuse_coincident(pistons: Sequence[Piston]) -> None:
+    """Refuse one and the same piston twice. Alternatives for one place may overlap."""
+    for index, one in enumerate(pistons):
+        for other in pistons[:index]:
+            apart = float(np.linalg.norm(np.subtract(one.centre, other.centre)))
+            if apart < LEAST_APART and replace(one, centre=other.centre) == other:
+                raise GeometryError(
+                    f"two pistons coincide at {_place(np.array(one.centre))}; move one of them, or "
+                    "leave it out and give the other the volume velocity of both"
+                )
 
 
 def _place(point: np.ndarray) -> str:

@@ -2,23 +2,38 @@
 
 from __future__ import annotations
 
+import textwrap
+from itertools import compress
 from typing import Any
 
 import numpy as np
 import xarray as xr
 from matplotlib.axes import Axes
-from matplotlib.patches import Circle, Polygon
+from matplotlib.patches import Polygon
 
-from acoustics.figures.style import INK, NOTE, PAPER, QUIET, TICK, WORDS, series
+from acoustics.figures.body_view import draw_body, draw_driver
+from acoustics.figures.front_face import MM, Extent, front_extent, reference_place
+from acoustics.figures.layout_words import layout_words
+from acoustics.figures.style import INK, NOTE, PAPER, QUIET, TICK, WORDS
 
-MM = 1000.0
+GAP = 0.06
+"""part of the height: least distance between two measures, and of a measure from the body"""
 
-GAP = 0.055
-"""part of the longer side: least distance between two measures, and of a measure from the face"""
+LEAST_HEIGHT = 1.7
+"""of the width: what is lower is drawn smaller, as the width fills the panel"""
+
+MEASURE_COLUMNS = 18
+"""letters of a measure and the names beside it in one line"""
+
+LINE = 1.55 * NOTE
+"""points from one line of the notes to the next"""
 
 
 def draw_layout(axes: Axes, prediction: xr.Dataset) -> Axes:
-    """Draw the front face as the listener sees it; positions are measured from its lower left.
+    """Draw the front face as one looks straight at it, and lightly what is seen round it.
+
+    Positions are measured from the lower left of the front face, of a box and a plate before
+    their edges are cut or rounded. Drivers on other faces are left to `draw_faces`.
 
     Args:
         axes: where to draw.
@@ -28,41 +43,31 @@ def draw_layout(axes: Axes, prediction: xr.Dataset) -> Axes:
         The axes, in millimetres from the lower left corner.
     """
     given = prediction.attrs
-    left, bottom, width, height = front_extent(prediction)
-    x = MM * prediction.driver_right.values - left
-    y = MM * prediction.driver_up.values - bottom
+    face = front_extent(prediction)
+    origin = np.array([face.left, face.bottom])
+    everything = draw_body(axes, prediction, "front", origin)
+    front = MM * np.stack([given["front_right"], given["front_up"]], axis=-1) - origin
+    axes.add_patch(Polygon(front, facecolor=PAPER, edgecolor=INK, linewidth=2.0))
+    centres = MM * np.stack([prediction.driver_right, prediction.driver_up], axis=-1) - origin
     in_front = prediction.driver_face.values == "front"
-    gap = GAP * max(width, height)
-    outline = MM * np.stack([given["front_right"], given["front_up"]], axis=-1) - [left, bottom]
-    axes.add_patch(Polygon(outline, facecolor=PAPER, edgecolor=INK, linewidth=2.0))
     for i in map(int, np.flatnonzero(in_front)):
-        color = series(i)["color"]
-        for diameter, fill, line in (
-            (prediction.frame_diameter, "none", 1.2),
-            (prediction.piston_diameter, f"{color}33", 1.6),
-        ):
-            circle = Circle((x[i], y[i]), MM * float(diameter[i]) / 2, facecolor=fill)
-            circle.set(edgecolor=color, linewidth=line)
-            axes.add_patch(circle)
-    point = (MM * given["reference_x"] - left, MM * given["reference_y"] - bottom)
-    axes.plot(*point, marker="+", markersize=16, markeredgewidth=1.6, color=INK)
+        draw_driver(axes, prediction, i, centres[i])
+    axes.plot(
+        *reference_place(prediction), marker="+", markersize=16, markeredgewidth=1.6, color=INK
+    )
 
+    wide, high = everything.right - everything.left, everything.top - everything.bottom
+    gap = GAP * max(high, LEAST_HEIGHT * wide)
+    x, y = centres[in_front].T
     names = [str(name) for name in prediction.driver.values[in_front]]
-    _heights_beside(axes, x[in_front], y[in_front], names, width, gap)
-    _places_below(axes, x[in_front], y[in_front], gap)
-    _overall(axes, width, height, gap)
-    axes.set_xlim(-2.6 * gap, width + 1.2 * gap)
-    axes.set_ylim(-4.2 * gap, height + 0.5 * gap)
+    _heights_beside(axes, x, y, names, everything.right, gap)
+    _places_below(axes, x, y, everything.bottom, gap)
+    _overall(axes, face.right - face.left, face.top - face.bottom, everything, gap)
+    axes.set_xlim(everything.left - 2.6 * gap, everything.right + 1.2 * gap)
+    axes.set_ylim(everything.bottom - 4.2 * gap, everything.top + 0.5 * gap)
     axes.set_aspect("equal", adjustable="box", anchor="NW")
     axes.set_axis_off()
     return axes
-
-
-def front_extent(prediction: xr.Dataset) -> tuple[float, float, float, float]:
-    """Left and lower end of the front face from its centre, its width and its height, mm."""
-    ends = [MM * np.asarray(prediction.attrs[f"front_{way}"]) for way in ("right", "up")]
-    (left, right), (bottom, top) = ((float(each.min()), float(each.max())) for each in ends)
-    return left, bottom, right - left, top - bottom
 
 
 def draw_layout_notes(axes: Axes, prediction: xr.Dataset) -> Axes:
@@ -75,33 +80,12 @@ def draw_layout_notes(axes: Axes, prediction: xr.Dataset) -> Axes:
     Returns:
         The axes.
     """
-    given = prediction.attrs
-    box = [f"{MM * given[f'cabinet_{side}']:.4g}" for side in ("width", "height", "depth")]
-    lines = []
-    for i, name in enumerate(prediction.driver.values):
-        piston, frame = prediction.piston_diameter[i], prediction.frame_diameter[i]
-        sizes = f"  piston ⌀ {MM * float(piston):.4g}, frame ⌀ {MM * float(frame):.4g}"
-        face = str(prediction.driver_face.values[i])
-        where = "" if face == "front" else f" ({face}, not drawn)"
-        lines += [(series(i)["color"], f"{name}{where}"), (INK, sizes)]
-    left, bottom, _, _ = front_extent(prediction)
-    right = MM * given["reference_x"] - left
-    up = MM * given["reference_y"] - bottom
-    lines += [
-        (INK, "+ reference axis"),
-        (INK, f"  {right:.4g} right, {up:.4g} up"),
-        (INK, "cabinet"),
-        (INK, f"  {box[0]} wide, {box[1]} high, {box[2]} deep"),
-        (INK, f"  {MM * given['cabinet_base_height']:.4g} above the floor"),
-        (QUIET, "all in mm,"),
-        (QUIET, "from the lower left corner"),
-    ]
-    for i, (color, line) in enumerate(lines):
+    for i, (color, line) in enumerate(layout_words(prediction)):
         axes.annotate(
             line,
             (0.0, 1.0),
             xycoords="axes fraction",
-            xytext=(0, -1.7 * NOTE * i),
+            xytext=(0, -LINE * i),
             textcoords="offset points",
             va="top",
             fontsize=NOTE,
@@ -112,43 +96,58 @@ def draw_layout_notes(axes: Axes, prediction: xr.Dataset) -> Axes:
     return axes
 
 
+def notes_height(prediction: xr.Dataset) -> float:
+    """Height that the notes of `draw_layout_notes` take, inches."""
+    return LINE * len(layout_words(prediction)) / 72.0
+
+
 def _heights_beside(
-    axes: Axes, x: np.ndarray, y: np.ndarray, names: list[str], width: float, gap: float
+    axes: Axes, x: np.ndarray, y: np.ndarray, names: list[str], right: float, gap: float
 ) -> None:
-    """Each centre's height and the drivers at it, to the right of the face."""
+    """Each centre's height and the drivers at it, to the right of the body."""
     heights = np.unique(np.round(y, 1))
-    for height, place in zip(heights, spread(heights, gap), strict=True):
-        here = np.isclose(y, height, atol=0.06)
+    at = [np.isclose(y, height, atol=0.06) for height in heights]
+    texts = [
+        textwrap.wrap(f"{height:.4g} {', '.join(compress(names, here))}", MEASURE_COLUMNS)
+        for height, here in zip(heights, at, strict=True)
+    ]
+    lines = np.array([len(text) for text in texts])
+    places = spread(heights, gap * (lines[1:] + lines[:-1]) / 2)
+    for height, here, place, text in zip(heights, at, places, texts, strict=True):
         level = [height, height, place]
-        axes.plot([x[here].max(), width + 0.4 * gap, width + 0.9 * gap], level, **_THIN)
-        who = ", ".join(name for name, at in zip(names, here, strict=True) if at)
-        axes.text(width + gap, place, f"{height:.4g} {who}", ha="left", va="center", **_NUMBER)
+        axes.plot([x[here].max(), right + 0.4 * gap, right + 0.9 * gap], level, **_THIN)
+        axes.text(right + gap, place, "\n".join(text), ha="left", va="center", **_NUMBER)
 
 
-def _places_below(axes: Axes, x: np.ndarray, y: np.ndarray, gap: float) -> None:
-    """Each centre's distance from the left edge, below the face."""
+def _places_below(axes: Axes, x: np.ndarray, y: np.ndarray, bottom: float, gap: float) -> None:
+    """Each centre's distance from the left end, below the body."""
     rights = np.unique(np.round(x, 1))
     for right, place in zip(rights, spread(rights, 2 * gap), strict=True):
         start = y[np.isclose(x, right, atol=0.06)].max()
-        axes.plot([right, right, place], [start, -0.4 * gap, -0.9 * gap], **_THIN)
-        axes.text(place, -gap, f"{right:.4g}", ha="center", va="top", **_NUMBER)
+        axes.plot([right, right, place], [start, bottom - 0.4 * gap, bottom - 0.9 * gap], **_THIN)
+        axes.text(place, bottom - gap, f"{right:.4g}", ha="center", va="top", **_NUMBER)
 
 
-def _overall(axes: Axes, width: float, height: float, gap: float) -> None:
+def _overall(axes: Axes, width: float, height: float, everything: Extent, gap: float) -> None:
     """Width and height of the face, between arrows."""
     arrow = {"arrowstyle": "<->", "color": INK, "linewidth": 1.0, "shrinkA": 0, "shrinkB": 0}
-    for start, end in (((0, -2.7 * gap), (width, -2.7 * gap)), ((-gap, 0), (-gap, height))):
+    below, beside = everything.bottom - 2.7 * gap, everything.left - gap
+    for start, end in (((0, below), (width, below)), ((beside, 0), (beside, height))):
         axes.annotate("", xy=end, xytext=start, arrowprops=arrow)
-    axes.text(width / 2, -2.9 * gap, f"{width:.4g}", ha="center", va="top", **_NUMBER)
+    axes.text(width / 2, below - 0.2 * gap, f"{width:.4g}", ha="center", va="top", **_NUMBER)
     turned: dict[str, Any] = {"ha": "right", "va": "center", "rotation": 90}
-    axes.text(-1.25 * gap, height / 2, f"{height:.4g}", **turned, **_NUMBER)
+    axes.text(beside - 0.25 * gap, height / 2, f"{height:.4g}", **turned, **_NUMBER)
 
 
-def spread(places: np.ndarray, gap: float) -> np.ndarray:
-    """Ascending places moved apart, each as little as needed, until `gap` lies between any two."""
+def spread(places: np.ndarray, gap: float | np.ndarray) -> np.ndarray:
+    """Ascending places moved apart, each as little as needed, until `gap` lies between any two.
+
+    `gap` is one for all or that of each two neighbours.
+    """
     moved = np.array(places, dtype=float)
+    gaps = np.broadcast_to(gap, (max(moved.size - 1, 0),))
     for i in range(1, moved.size):
-        moved[i] = max(moved[i], moved[i - 1] + gap)
+        moved[i] = max(moved[i], moved[i - 1] + gaps[i - 1])
     excess = moved - places
     return moved - excess.max(initial=0.0) / 2 if excess.any() else moved
 

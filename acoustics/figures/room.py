@@ -6,15 +6,19 @@ from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.collections import LineCollection
 from matplotlib.ticker import FuncFormatter, MultipleLocator
-from scipy.spatial import ConvexHull
 
 from acoustics.conventions import MAIN_SEAT
+from acoustics.figures.outline import silhouette, visible_edges
 from acoustics.figures.style import DASHES, INK, NOTE, QUIET, SERIES, WORDS, labels, panel_title
 from acoustics.listening.plan import RoomPlan
 
 ABOVE, SIDE = (0, 2), (2, 1)
 """axes of the room across and up in each view"""
+
+EYE = {ABOVE: 1.0, SIDE: -1.0}
+"""toward which end of the third axis one looks from: from above, and from the left"""
 
 MARGIN = 0.09
 """of the longer side: what is shown beyond everything that stands in the room"""
@@ -31,6 +35,13 @@ AXIS = 1.2
 MARKERS = "os^Dvph*X"
 """of the seats"""
 
+BODY: dict[str, Any] = {
+    "facecolor": "#d2d9ea", "edgecolor": SERIES[0], "linewidth": 1.6, "joinstyle": "round",
+    "zorder": 1.6,
+}  # fmt: skip
+INNER: dict[str, Any] = {"color": f"{SERIES[0]}80", "linewidth": 0.8, "zorder": 1.6}
+"""of a cabinet: outline, on a paper that hides the grid; edges within it"""
+
 
 def draw_room(axes: Axes, plan: RoomPlan, view: tuple[int, int], title: str) -> Axes:
     """Draw cabinets, seats and the surfaces that show as lines in this view.
@@ -45,10 +56,13 @@ def draw_room(axes: Axes, plan: RoomPlan, view: tuple[int, int], title: str) -> 
         The axes.
     """
     across, up = view
-    for corners in plan.cabinets.values():
-        outline = corners[:, view]
-        outline = outline[ConvexHull(outline).vertices]
-        axes.fill(*outline.T, facecolor=f"{SERIES[0]}33", edgecolor=SERIES[0], linewidth=1.6)
+    toward_eye = np.zeros(3)
+    toward_eye[list({0, 1, 2} - set(view))] = EYE[view]
+    # The farthest first: a nearer one hides it.
+    for corners in sorted(plan.cabinets.values(), key=lambda one: float((one @ toward_eye).mean())):
+        axes.fill(*silhouette(corners[:, view]).T, **BODY)
+        edges = visible_edges(corners, toward_eye)[..., view]
+        axes.add_collection(LineCollection(list(edges), **INNER), autolim=False)
     for i, (start, end) in enumerate(plan.axes.values()):
         far = start + AXIS * (end - start)
         x, y = zip(start[list(view)], far[list(view)], strict=True)

@@ -11,9 +11,10 @@ from matplotlib.figure import Figure
 from acoustics.figures.at_the_seat import can_be_drawn, draw_at_the_seat
 from acoustics.figures.ear_height import NAMES, draw_ear_height
 from acoustics.figures.filters import draw_filters
-from acoustics.figures.layout import draw_layout, draw_layout_notes
+from acoustics.figures.layout import draw_layout, draw_layout_notes, notes_height
 from acoustics.figures.off_axis_curves import draw_off_axis_curves
 from acoustics.figures.off_axis_map import draw_off_axis_map
+from acoustics.figures.other_faces import draw_faces, other_faces
 from acoustics.figures.overlay import draw_overlay
 from acoustics.figures.reference_axis import draw_reference_axis
 from acoustics.figures.room import ABOVE, SIDE, draw_room
@@ -22,7 +23,9 @@ from acoustics.figures.span_map import draw_span_map
 from acoustics.figures.standard_curves import draw_directivity_indices, draw_standard_curves
 from acoustics.figures.style import (
     difference_axis,
+    divided,
     head,
+    head_height,
     key,
     named_curves,
     new_figure,
@@ -49,11 +52,20 @@ Sheet = Callable[[xr.Dataset], Figure | None]
 
 
 def layout_sheet(prediction: xr.Dataset) -> Figure:
-    """Where the drivers sit on the front face."""
-    figure, axes = new_figure(5.4, columns=2, width_ratios=(1.2, 1.0))
+    """Where the drivers sit on the front face, and on any others that carry some."""
+    others = other_faces(prediction)
+    where = "on the cabinet" if others else "on the front face"
+    headed = f"Where does everything sit {where}?", str(prediction.attrs["title"])
+    heights = [max(LAYOUT_HEIGHT, head_height(*headed) + notes_height(prediction))]
+    heights += [FACES_HEIGHT] if others else []
+    figure, axes = new_figure(
+        sum(heights), rows=len(heights), columns=2, height_ratios=heights, width_ratios=(1.2, 1.0)
+    )
     draw_layout(axes[0, 0], prediction)
     draw_layout_notes(axes[0, 1], prediction)
-    head(figure, "Where does everything sit on the front face?", prediction.attrs["title"])
+    if others:
+        draw_faces(divided(axes[1], len(others), LEAST_FACES), prediction)
+    head(figure, *headed)
     return figure
 
 
@@ -260,6 +272,13 @@ def seats_sheet(prediction: xr.Dataset) -> Figure | None:
     _headed(figure, question, prediction, f", {WITHOUT}")
     return figure
 
+
+LAYOUT_HEIGHT = 5.4
+"""inches: of the front face and the notes beside it, at least"""
+FACES_HEIGHT = 2.3
+"""inches: of a row of other faces"""
+LEAST_FACES = 3
+"""that a row of other faces has room for"""
 
 WITHOUT = "no reflections"
 

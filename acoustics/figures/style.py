@@ -36,6 +36,14 @@ TITLE, LABEL, TICK, NOTE = 13.0, 12.0, 11.0, 11.0
 TITLE_COLUMNS = 56
 """letters of a title that fit the width"""
 
+TITLE_PAD = 6.0
+"""points between a panel and its title"""
+
+HEAD_SPACING = 1.35
+"""of the lines of a title, in their height"""
+HEAD_MARGINS = 0.3
+"""inches: above and below a title and below the panels"""
+
 KEY_COLUMNS, HANDLE_COLUMNS = 72, 8
 """letters of a key that fit the width, and how many of them a curve's sample takes"""
 
@@ -98,21 +106,51 @@ def new_figure(height: float, *, rows: int = 1, columns: int = 1, **grid: Any) -
     return figure, figure.subplots(rows, columns, squeeze=False, **grid)
 
 
+def divided(row: Sequence[Axes], count: int, least: int = 1) -> list[Axes]:
+    """Panels of equal width in place of a row of a figure's panels.
+
+    Args:
+        row: all panels of the row.
+        count: how many there will be.
+        least: how many the row has room for at least; those left over stay empty.
+    """
+    place = row[0].get_subplotspec()
+    assert place is not None
+    grid = place.get_gridspec()[place.rowspan.start, :].subgridspec(1, max(count, least))
+    figure = row[0].figure
+    for panel in row:
+        panel.remove()
+    return [figure.add_subplot(grid[0, i]) for i in range(count)]
+
+
 def head(figure: Figure, question: str, subject: str, more: str = "") -> None:
     """The figure's title: the question it answers, and under it what it was answered for.
 
     `more` is what the reader must know beyond that.
     """
+    text = "\n".join(head_lines(question, subject, more))
+    figure.suptitle(
+        text, x=0.015, ha="left", fontsize=TITLE, color=INK, linespacing=HEAD_SPACING, **WORDS
+    )
+
+
+def head_lines(question: str, subject: str, more: str = "") -> list[str]:
+    """Lines of a figure's title as `head` sets them."""
     lines = textwrap.wrap(question, TITLE_COLUMNS)
     for below in (subject, more):
         lines += textwrap.wrap(below, round(TITLE_COLUMNS * 1.15))
-    text = "\n".join(lines)
-    figure.suptitle(text, x=0.015, ha="left", fontsize=TITLE, color=INK, linespacing=1.35, **WORDS)
+    return lines
 
 
-def panel_title(axes: Axes, text: str) -> None:
-    """What one panel of several shows."""
-    axes.set_title(text, loc="left", fontsize=LABEL, color=INK, **WORDS)
+def head_height(question: str, subject: str, more: str = "") -> float:
+    """Height that a figure's title and the figure's margins take, inches."""
+    lines = head_lines(question, subject, more)
+    return HEAD_SPACING * TITLE * len(lines) / 72.0 + HEAD_MARGINS
+
+
+def panel_title(axes: Axes, text: str, *, clear: float = 0.0) -> None:
+    """What one panel of several shows; `clear` points are left for something below."""
+    axes.set_title(text, loc="left", fontsize=LABEL, color=INK, pad=TITLE_PAD + clear, **WORDS)
 
 
 def labels(axes: Axes, x: str = "", y: str = "") -> None:

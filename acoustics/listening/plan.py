@@ -9,11 +9,9 @@ import xarray as xr
 
 from acoustics.case.model import Cabinet, Placement
 from acoustics.conventions import DIRECT
+from acoustics.listening.body_shape import body_corners, reference_point
 from acoustics.room.images import PLANES
 from acoustics.room.placement import to_room
-
-BOARD = 0.01
-"""m: a plate without thickness is drawn as thick as this."""
 
 SIZES = ("width", "height", "depth", "base_height")
 
@@ -22,9 +20,9 @@ SIZES = ("width", "height", "depth", "base_height")
 class RoomPlan:
     """Where everything stands; x right of the middle, y up from the floor, z ahead, m.
 
-    `cabinets`: the eight corners of each, (8, 3), by name; `axes`: a point on each reference axis
-    and one a metre farther, (2, 3); `seats`: each ear, (ear_height, 3); `surfaces`: axis of the
-    normal (0, 1, 2) and where on it the surface lies.
+    `cabinets`: the corners of each, (corner, 3), by name; `axes`: where each reference axis leaves
+    the front face and a metre farther, (2, 3); `seats`: each ear, (ear_height, 3); `surfaces`: axis
+    of the normal (0, 1, 2) and where on it the surface lies.
     """
 
     cabinets: dict[str, np.ndarray]
@@ -43,13 +41,8 @@ def room_plan(prediction: xr.Dataset) -> RoomPlan:
     bottom = float(given["floor_level"]) + base
     cabinet = Cabinet(width, height, depth, base, bottom=bottom)
     speakers = [str(name) for name in prediction.speaker.values]
-    half = np.array([cabinet.width / 2, cabinet.height / 2])
-    corners = np.array(
-        [(sx * half[0], sy * half[1], z) for sx in (-1, 1) for sy in (-1, 1) for z in (0.0, -1.0)]
-    )
-    corners[:, 2] *= max(cabinet.depth, BOARD)
-    start = np.array([given["reference_x"], given["reference_y"], 0.0])
-    axis = start + np.array([[0.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
+    corners = body_corners(prediction)
+    axis = reference_point(prediction) + np.array([[0.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
 
     first = prediction.seat_position.sel(speaker=speakers[0])
     first = first.transpose("seat", "path", "ear_height", "axis")

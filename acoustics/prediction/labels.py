@@ -22,7 +22,7 @@ from acoustics.conventions import (
     VARIABLES,
 )
 from acoustics.crossover.crossings import crossings
-from acoustics.prediction.layout import Layout
+from acoustics.prediction.layout import Layout, face_frames
 from acoustics.prediction.receivers import Receivers
 from acoustics.room.placement import speakers
 
@@ -37,10 +37,10 @@ CONVENTIONS = (
 
 
 def coordinates_of(
-    case: Case, receivers: Receivers, centres: np.ndarray, frequency: np.ndarray
+    case: Case, layout: Layout, receivers: Receivers, frequency: np.ndarray
 ) -> dict[str, Any]:
     """Every coordinate of a prediction by name, the solver's error estimate apart."""
-    drivers = case.drivers
+    drivers, centres, faces = case.drivers, layout.centres, face_frames(case)
     return {
         "driver": np.array([driver.name for driver in drivers]),
         "frequency": frequency,
@@ -58,11 +58,16 @@ def coordinates_of(
         "driver_y": centres[:, 1],
         "driver_z": centres[:, 2],
         "driver_face": np.array([driver.face for driver in drivers]),
+        "driver_both_sides": np.array([driver.both_sides for driver in drivers]),
         "driver_right": np.array([driver.position[0] for driver in drivers]),
         "driver_up": np.array([driver.position[1] for driver in drivers]),
         "piston_diameter": np.array([driver.piston_diameter for driver in drivers]),
         "frame_diameter": np.array([driver.frame_diameter for driver in drivers]),
         "trusted_to": np.array([d.trusted_to(case.air.speed_of_sound) for d in drivers]),
+        "face": np.array(list(faces)),
+        "face_centre": np.array([frame.centre for frame in faces.values()]),
+        "face_normal": np.array([frame.outward for frame in faces.values()]),
+        "body_corner": layout.corners,
     }
 
 

@@ -15,12 +15,15 @@ from acoustics.cabinet import (
     mirrored_in_floor,
     mirrored_piston,
 )
+from acoustics.cabinet.place import FaceFrame
 from acoustics.case.model import Case
 from acoustics.case.shape import body_of, pistons_of, uncut_body
-from acoustics.conventions import GeometryError
 
 SYMMETRIC = 1e-9
 """m: corners that agree this closely with their mirror images make a body its own mirror image."""
+
+FACETS_SHOWN = 8
+"""of each rounded edge where a body's corners are stated: fine enough to look round"""
 
 
 @dataclass(frozen=True)
@@ -45,6 +48,12 @@ class Layout:
     def centres(self) -> np.ndarray:
         """Centre of each driver, m, shape (driver, 3)."""
         return np.array([piston.centre for piston in self.pistons[: self.drivers]])
+
+    @property
+    def corners(self) -> np.ndarray:
+        """Corners of the body, its rounded edges in `FACETS_SHOWN` facets, shape (corner, 3), m."""
+        body = self.body
+        return body.points if isinstance(body, Body) else body.corners(FACETS_SHOWN)
 
     @property
     def turned(self) -> tuple[Piston, ...]:
@@ -82,6 +91,13 @@ def layout_of(case: Case) -> Layout:
     return Layout(body, everything, open_backs, drawn_side(body, everything))
 
 
+def face_frames(case: Case) -> dict[str, FaceFrame]:
+    """Coordinates in the front face and in every other that carries a driver, by its name."""
+    solid = uncut_body(case.cabinet)
+    names = dict.fromkeys(["front", *(driver.face for driver in case.drivers)])
+    return {name: face_frame(solid, face_named(solid, name)) for name in names}
+
+
 def drawn_side(body: Body | RoundedBody, pistons: tuple[Piston, ...]) -> float:
     """On which side a layout is lopsided: 1 right, −1 left, 0 for one that is its mirror image.
 
@@ -102,11 +118,9 @@ def over_the_floor(layout: Layout, floor_level: float) -> Layout:
     The mirror twins follow the pistons.
 
     Raises:
-        GeometryError: a base that does not stand flat on the floor, rounded edges, or a driver in
-            the base.
+        GeometryError: a base that does not stand flat on the floor, an edge of it that is rounded,
+            or a driver in it.
     """
-    if not isinstance(layout.body, Body):
-        raise GeometryError("a cabinet with rounded edges cannot be mirrored in the floor")
     twins = tuple(mirrored_piston(piston, floor_level) for piston in layout.pistons)
     body = mirrored_in_floor(layout.body, floor_level)
     return replace(layout, body=body, pistons=(*layout.pistons, *twins))

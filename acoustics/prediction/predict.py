@@ -94,7 +94,7 @@ def predict(
     }
     if targets is not None:
         arrays["target"] = targets
-    coordinates = coordinates_of(case, receivers, layout.centres, frequency)
+    coordinates = coordinates_of(case, layout, receivers, frequency)
     if "error_estimate" in solved.coords:
         coordinates["error_estimate"] = largest_error(solved).values
     return labelled(

@@ -8,9 +8,12 @@ import numpy as np
 import pytest
 
 from acoustics.cabinet import (
+    BOX_EDGES,
     Body,
     EdgeCut,
     Piston,
+    Round,
+    RoundedBody,
     chamfered,
     face_named,
     face_of,
@@ -31,6 +34,18 @@ def is_its_own_image(body: Body, floor: float) -> bool:
     images = body.points * [1, -1, 1] + [0, 2 * floor, 0]
     gaps = np.linalg.norm(body.points[:, None] - images[None], axis=2)
     return bool(gaps.min(axis=1).max() < 1e-12)
+
+
+def assert_same_planes(body: Body, normals: np.ndarray, offsets: np.ndarray) -> None:
+    ours = np.column_stack([body.normals, body.offsets])
+    theirs = np.column_stack([normals, offsets])
+    apart = np.linalg.norm(ours[:, None] - theirs, axis=2)
+    assert len(ours) == len(theirs)
+    assert max(apart.min(axis=0).max(), apart.min(axis=1).max()) < 1e-11
+
+
+def assert_same_solid(one: Body, other: Body) -> None:
+    assert_same_planes(one, other.normals, other.offsets)
 
 
 def test_a_box_becomes_a_box_of_twice_the_height(box, assert_sound):
@@ -114,6 +129,72 @@ def test_what_does_not_stand_square_on_the_floor_is_refused(box):
     tapering = truncated_pyramid(front=(0.2, 0.3), back=(0.2, 0.2), depth=0.2)
     with pytest.raises(GeometryError, match=r"bottom face is not level"):
         mirrored_in_floor(tapering, -0.15)
+
+
+def rounded_cabinets() -> dict[str, tuple[RoundedBody, float]]:
+    box = Body.box(width=0.22, height=0.38, depth=0.30)
+    cut = chamfered(box, [EdgeCut("back top", (0.02, 0.03)), EdgeCut("back left", (0.02, 0.03))])
+    leaning = sloped_front(width=0.2, height=0.4, depth=0.3, lean=math.radians(8))
+    pyramid = truncated_pyramid(front=(0.2, 0.3), back=(0.3, 0.4), depth=0.2, shift=(0.0, 0.05))
+    above = [edge for edge in BOX_EDGES if "bottom" not in edge]
+    upper = (Round("front left", 0.02), Round("right front", 0.03), Round("top front", 0.01))
+    upper_left = Round("left top", 0.02)
+    return {
+        "box": (RoundedBody(box, upper), FLOOR),
+        "only walls": (RoundedBody(box, upper[:2]), FLOOR),
+        "all but the base": (rounded(box, 0.03, above), FLOOR),
+        "with edges cut": (RoundedBody(cut, upper), FLOOR),
+        "leaning back": (RoundedBody(leaning, (*upper, Round("back left", 0.02))), -0.2),
+        "top and sides at a slope": (RoundedBody(pyramid, (*upper, upper_left)), -0.15),
+    }
+
+
+@pytest.mark.parametrize("name", rounded_cabinets())
+@pytest.mark.parametrize("facets", [1, 2, 3, 5])
+def test_rounding_and_mirroring_may_come_in_either_order(name, facets, assert_sound):
+    cabinet, floor = rounded_cabinets()[name]
+    joined = mirrored_in_floor(cabinet, floor)
+    body = joined.with_facets([facets] * len(joined.rounds))
+    assert_sound(body)
+    with_facets = cabinet.with_facets([facets] * len(cabinet.rounds))
+    assert_same_solid(body, mirrored_in_floor(with_facets, floor))
+    assert_same_solid(joined.flat_parts(), mirrored_in_floor(cabinet.flat_parts(), floor))
+
+
+def test_a_rounded_box_becomes_a_rounded_box_of_twice_the_height(box):
+    above = ["front left", "front right", "front top"]
+    joined = mirrored_in_floor(rounded(box, 0.02, above), FLOOR)
+    tall = rounded(Body.box(width=0.22, height=0.76, depth=0.30), 0.02)
+    for wavelength in (1.0, 0.1, 0.02):
+        body, other = joined.body(wavelength), tall.body(wavelength)
+        # The taller box's middle is in the floor.
+        offsets = other.offsets + FLOOR * other.normals[:, 1]
+        assert_same_planes(body, other.normals, offsets)
+
+
+def test_twins_have_their_radius_and_follow_in_order():
+    leaning = sloped_front(width=0.2, height=0.4, depth=0.3, lean=math.radians(8))
+    rounds = (Round("front left", 0.02), Round("back left", 0.03), Round("front top", 0.01))
+    assert mirrored_in_floor(RoundedBody(leaning, rounds), -0.2).rounds == (
+        Round("upper front left", 0.02),
+        Round("back left", 0.03),
+        Round("front top", 0.01),
+        Round("lower front left", 0.02),
+        Round("front bottom", 0.01),
+    )
+
+
+def test_a_rounded_edge_of_the_base_is_refused(box):
+    message = (
+        r"edge bottom front: rounded at the base, .* leave this edge sharp .*, or let it stand"
+    )
+    with pytest.raises(GeometryError, match=message):
+        mirrored_in_floor(rounded(box, 0.02, ["front left", "bottom front"]), FLOOR)
+    with pytest.raises(GeometryError, match="base lies 10 mm above the floor"):
+        mirrored_in_floor(rounded(box, 0.02, ["front left"]), FLOOR - 0.01)
+    leaning = sloped_front(width=0.2, height=0.4, depth=0.3, lean=math.radians(8))
+    with pytest.raises(GeometryError, match="edge upper front left: its mirror image has no name"):
+        mirrored_in_floor(rounded(leaning, 0.02, ["upper front left"]), -0.2)
 
 
 def test_a_driver_in_the_base_is_refused():

@@ -11,6 +11,7 @@ from acoustics.cabinet import (
     EdgeCut,
     body_from_corners,
     chamfered,
+    edge_named,
     face_frame,
     face_named,
     place_on_face,
@@ -73,3 +74,29 @@ def test_names_that_fit_no_face_alone_are_refused(box):
     )
     with pytest.raises(GeometryError, match="2 faces look to the top equally"):
         face_named(roof, "top")
+
+
+def test_edges_of_faces_that_look_the_same_way():
+    """A house, whose two roofs are its top, and a box whose front has a ridge across."""
+    house = [(x, y, z) for x in (-0.1, 0.1) for y in (0.0, 0.1) for z in (0.0, -0.2)]
+    roof = body_from_corners([*house, (0.0, 0.2, 0.0), (0.0, 0.2, -0.2)])
+    edge, (left, top) = edge_named(roof, "left top")
+    assert roof.points[[edge.start, edge.end], :2].tolist() == [[-0.1, 0.1]] * 2
+    assert (roof.normals[left] @ [-1, 0, 0], roof.normals[top, 1]) == pytest.approx((1, 0.5**0.5))
+    with pytest.raises(
+        GeometryError, match="2 edges of this body are called 'front top'; put upper"
+    ):
+        edge_named(roof, "front top")
+    with pytest.raises(GeometryError, match=r"2 edges .* are called 'upper front top'"):
+        edge_named(roof, "upper front top")
+    side = ((0.0, 0.0), (0.2, 0.0), (0.1, 0.05), (0.0, -0.2), (0.2, -0.2))
+    front = body_from_corners([(x, y, z) for x in (-0.1, 0.1) for y, z in side])
+    for name, height in (("upper front left", 0.15), ("lower left front", 0.05)):
+        edge, _ = edge_named(front, name)
+        assert front.points[[edge.start, edge.end], 1].mean() == pytest.approx(height)
+        assert front.points[[edge.start, edge.end], 0].tolist() == [-0.1, -0.1]
+    assert edge_named(front, "upper back left") == edge_named(front, "back left")
+    with pytest.raises(GeometryError, match="no edge is called 'upper front'"):
+        edge_named(front, "upper front")
+    with pytest.raises(GeometryError, match="no edge is called 'front front'"):
+        edge_named(front, "front front")

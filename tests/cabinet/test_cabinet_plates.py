@@ -70,7 +70,7 @@ def test_a_driver_sits_on_the_front_of_a_plate():
         (KITE[:2], "at least three corners, not 2"),
         ([*KITE, (0.0, np.nan)], "outline corner 5 of 5 must be two numbers"),
         ([*KITE, (0.0, 0.0, 0.0)], "outline corner 5 of 5 must be two numbers"),
-        ([*KITE, KITE[1]], "outline corners 2 and 5 are both at"),
+        ([*KITE, KITE[1]], "outline corners 2 and 5 of 5 are both at"),
         (
             [(0, 0), (0.2, 0), (0, 0.2), (0.2, 0.2)],
             r"crosses itself: its side from \(0.2, 0\) to \(0, 0.2\)",

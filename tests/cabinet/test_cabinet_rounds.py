@@ -24,6 +24,7 @@ from acoustics.cabinet import (
     rounded,
     sloped_front,
 )
+from acoustics.cabinet.cut_edges import cut_edges
 from acoustics.cabinet.rounds import facet_planes, facet_radius
 from acoustics.conventions import GeometryError
 
@@ -104,10 +105,14 @@ def test_what_fits_on_the_flat_parts_fits_whatever_the_facets(radius, edges, fac
             assert edge_distances(body, face, flat.points[corner]).min() > -1e-9
 
 
-def test_flat_front_is_the_front_less_the_radius(box):
-    front = rounded(box, 0.02).flat_front()
+def test_the_front_stays_flat_but_for_the_radius(box):
+    def flat_front(item):
+        flat = item.flat_parts()
+        return flat.points[list(flat.faces[0].corners)]
+
+    front = flat_front(rounded(box, 0.02))
     np.testing.assert_allclose(np.abs(front), [[0.09, 0.17, 0.0]] * 4, atol=1e-12)
-    one_side = rounded(box, 0.02, ["front left"]).flat_front()
+    one_side = flat_front(rounded(box, 0.02, ["front left"]))
     assert (one_side[:, 0].min(), one_side[:, 0].max()) == pytest.approx((-0.09, 0.11))
 
 
@@ -122,17 +127,18 @@ def test_a_driver_must_fit_on_the_flat_part(box):
 def test_facets_follow_the_wavelength():
     """The rule of a trial calculation against a meshed fillet; no published source."""
     radius = 0.02
-    assert [facets_needed(radius, radius / ratio) for ratio in (0.01, 0.14, 0.16)] == [1, 1, 2]
-    assert [facets_needed(radius, radius / ratio) for ratio in (0.49, 0.51, 5)] == [2, 3, 3]
-    assert facets_needed(radius, 1.0, accuracy=0.03) == 1
-    assert facets_needed(radius, 1.0, accuracy=0.01) == 2
+    ratios = (0.01, 0.16, 0.18, 0.31, 0.33, 0.55, 0.57, 5.0)
+    found = [facets_needed(radius, radius / ratio) for ratio in ratios]
+    assert found == [1, 1, 2, 2, 3, 3, 4, 4]
+    fine = [facets_needed(radius, radius / 0.16, accuracy) for accuracy in (0.1, 0.03, 0.01)]
+    assert fine == [1, 2, 3]
 
 
 def test_each_edge_gets_facets_for_its_own_radius(box):
     item = RoundedBody(box, (Round("front left", 0.05), Round("front top", 0.005)))
     assert item.facets(wavelength=0.1) == (3, 1)
     assert len(item.body(wavelength=0.1).faces) == 10
-    assert len(item.body(wavelength=0.1, accuracy=0.01).faces) == 12
+    assert len(item.body(wavelength=0.1, accuracy=0.01).faces) == 11
 
 
 @pytest.mark.parametrize(
@@ -153,3 +159,28 @@ def test_each_edge_gets_facets_for_its_own_radius(box):
 def test_rounds_that_cannot_be_are_refused(rounds, message, box):
     with pytest.raises(GeometryError, match=message):
         RoundedBody(box, tuple(rounds))
+
+
+def test_corners_are_those_of_the_body(box):
+    def rows(points):
+        return np.array(sorted(map(tuple, np.round(points, 9) + 0.0)))
+
+    for edges in (["front left"], BOX_EDGES):
+        body = rounded(box, 0.02, edges)
+        whole = body.with_facets([8] * len(edges)).points
+        np.testing.assert_allclose(rows(body.corners(8)), rows(whole), rtol=0, atol=2e-9)
+
+
+def test_facets_that_meet_in_an_edge_of_micrometres_are_moved_apart():
+    box = Body.box(width=0.2, height=0.4, depth=0.3)
+    rounds = (Round("front left", 0.020), Round("front top", 0.035), Round("top left", 0.025))
+    cuts = {item.edge: facet_planes(box, item, 8) for item in rounds}
+    with pytest.raises(GeometryError, match="an edge of only"):
+        cut_edges(box, cuts)
+    body = RoundedBody(box, rounds)
+    corners = body.corners(8)
+    assert np.ptp(corners, axis=0) == pytest.approx([0.2, 0.4, 0.3])
+    # Their radii move by thousandths: micrometres of the wood.
+    assert np.abs(body.with_facets([8] * 3).heights_above_faces(corners).max(axis=1)).max() < 1e-4
+    # Three facets for the same arcs stand within a millimetre of them.
+    assert body.with_facets([3] * 3).heights_above_faces(corners).max() < 1e-3

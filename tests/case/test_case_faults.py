@@ -325,9 +325,9 @@ ONE_FAULT = [
     ('step = "5 deg"', 'step = "0 deg"', "arcs.step", "from 0.5 deg to 10 deg"),
     ('step = "5 deg"', 'step = "12 deg"', "arcs.step", "coarser arcs step over lobes and nulls"),
     ('step = "5 deg"', 'step = "9.9 deg"', "arcs.step", '"10 deg" does'),
-    ("accuracy = 0.05", "accuracy = 0", "solver.accuracy", "from 0.003 to 1 dB"),
-    ("accuracy = 0.05", "accuracy = 0.002", "solver.accuracy", "from 0.003 to 1 dB"),
-    ("accuracy = 0.05", "accuracy = 1.1", "solver.accuracy", "from 0.003 to 1 dB"),
+    ("accuracy = 0.05", "accuracy = 0", "solver.accuracy", "from 0.001 to 1 dB"),
+    ("accuracy = 0.05", "accuracy = 0.0005", "solver.accuracy", "from 0.001 to 1 dB"),
+    ("accuracy = 0.05", "accuracy = 1.1", "solver.accuracy", "from 0.001 to 1 dB"),
 ]
 
 

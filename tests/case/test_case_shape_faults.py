@@ -381,7 +381,11 @@ FLOOR_FAULTS = [
         "only a hard floor mirrors the cabinet, and this one has an absorber",
     ),
     (BOX, MIRROR, "the base of the cabinet is 600 mm above the floor"),
-    (f'{ON_FLOOR}rounds = [{{ radius = "8 mm" }}]\n', MIRROR, "a cabinet with rounded edges"),
+    (
+        f'{ON_FLOOR}rounds = [{{ radius = "8 mm" }}]\n',
+        MIRROR,
+        "hollow; leave this edge sharp (name only others under edges), or",
+    ),
     (
         ON_FLOOR + cut("front bottom", 'setback = "9 mm"'),
         MIRROR,

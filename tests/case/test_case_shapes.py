@@ -226,6 +226,15 @@ def test_a_floor_that_mirrors_the_cabinet(read: Read) -> None:
     assert read(GOOD).floor == Surface("floor", 0.0, 0.9)
 
 
+def test_a_floor_that_mirrors_rounded_edges(read: Read) -> None:
+    edges = 'edges = ["front left", "front right", "front top"]'
+    rounds = f'rounds = [{{ radius = "9 mm", {edges} }}]\n'
+    text = with_cabinet(replaced(BOX, 'base_height = "600 mm"\n', "") + rounds)
+    case = read(replaced(text, "reflection = 0.9", "mirrors_cabinet = true"))
+    assert case.floor == Surface("floor", 0.0, 1.0, None, True)
+    assert [item.edge for item in case.cabinet.rounds] == ["front left", "front right", "front top"]
+
+
 def test_the_digest_knows_the_shape(read: Read) -> None:
     cabinets = [BOX, SLOPED, PYRAMID, PLATE, HOUSE, f'{BOX}rounds = [{{ radius = "8 mm" }}]\n']
     assert len({read(with_cabinet(cabinet)).digest for cabinet in cabinets}) == len(cabinets)

@@ -11,7 +11,7 @@ import pytest
 from threadpoolctl import threadpool_info
 
 from acoustics import Air, Body, GeometryError, Piston, RoundoverError, solve_field
-from acoustics.cabinet import Face
+from acoustics.cabinet import Face, annulus, plate
 from acoustics.field import block, kernels, solve
 from acoustics.field.blas import one_blas_thread
 
@@ -240,3 +240,22 @@ def test_no_value_that_is_no_number_leaves_the_solver(monkeypatch):
     monkeypatch.setattr(solve, "solve_block", broken)
     with pytest.raises(RoundoverError, match="200 Hz came out as no number"):
         solve_field(BOX, [TWEETER], RECEIVERS, FREQUENCY)
+
+
+def test_two_pistons_in_one_place_are_refused():
+    one = Piston(0.05, (0.0, -0.05, 0.0))
+    with pytest.raises(GeometryError, match=r"two pistons coincide at \(0, -0.05, 0\) m"):
+        solve_field(BOX, [one, TWEETER, Piston(0.05, (0.0, -0.05, 0.0))], RECEIVERS, [100.0])
+
+
+def test_alternatives_for_one_place_are_not():
+    place = (0.0, -0.05, 0.0)
+    options = [Piston(0.05, place), Piston(0.05, place, annulus(0.03, 0.05)), Piston(0.02, place)]
+    field = solve_field(BOX, options, RECEIVERS, [100.0])
+    assert np.isfinite(field.values).all()
+
+
+def test_both_sides_of_a_plate_are_not():
+    sides = [Piston(0.05, (0.0, 0.0, 0.0), face=face) for face in (0, 1)]
+    field = solve_field(plate(width=0.3, height=0.4), sides, RECEIVERS, [100.0])
+    assert np.isfinite(field.values).all()

@@ -39,11 +39,12 @@ DESCRIPTIONS = {
     "R": "as A, the four front edges rounded with radius 20 mm, mitred at the corners",
     "P": "plate-like box 0.30w x 0.40h x 0.02d, a=0.0127 at (0,0.05)",
 }
-FREQUENCIES = (100, 200, 500, 1000, 1400, 2000, 2800, 4000)
-MAIN, COARSE, FINER = 1.2, 1.8, 0.9
+FREQUENCIES = (100, 200, 500, 1000, 1400, 2000, 2800, 4000, 5000)
+MAIN, COARSE, FINER, FINEST = 1.2, 1.8, 0.9, 0.6
 """Scales of the meshes' element sizes."""
 
-FINER_AT = (1000, 2800)
+FINER_AT = (1000, 2800, 5000)
+FINEST_AT = {"P": (5000,)}  # R's would take about 6 GiB
 COLUMNS = (
     "f_Hz",
     "onaxis_dB",
@@ -71,6 +72,8 @@ def main() -> None:
         "coarse": run(given.case, COARSE, given.frequencies, given.keep),
         "finer": run(given.case, FINER, FINER_AT, given.keep),
     }
+    if given.case in FINEST_AT:
+        others["finest"] = run(given.case, FINEST, FINEST_AT[given.case], given.keep)
     np.savez(f"case_{given.case}.npz", **table(given.case, main_mesh, others))
 
 
