@@ -16,10 +16,9 @@ from acoustics.cabinet.names import FRONT_EDGES, edge_named
 from acoustics.conventions import GeometryError
 
 FACET_ERROR = (3.5, 1.0, 0.32, 0.12)
-"""dB over (radius/wavelength)² that one, two, three and four facets are off an arc, at the worst
-angle within 20 dB of the maximum: 20 and 40 mm rounds of boxes up to a radius of one wavelength,
-the first three against six facets and a meshed true fillet."""
-
+"""dB over (radius/wavelength)² that one, two, three and four facets are off an arc, about: set a
+little above what 40 mm rounds of a box showed in front against six facets, up to a radius of one
+wavelength. Beside and behind the cabinet the six facets were themselves not sure to 0.1 dB."""
 
 GENTLEST = math.radians(10.0)
 """Facets that turn by less serve no better."""

@@ -14,6 +14,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.cabinet import Body, Piston, RoundedBody, refuse_shallow
+from acoustics.cabinet.corner_list import point_text
 from acoustics.conventions import Air, GeometryError, RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.block import Problem, memory_needed, solve_block
@@ -249,7 +250,7 @@ def _refuse_inside(body: Body, edges: EdgeTable, receivers: np.ndarray) -> None:
     inside = np.flatnonzero(body.heights_above_faces(receivers).max(axis=1) < 0.0)
     if inside.size:
         raise GeometryError(
-            f"receiver {inside[0]} at {_place(receivers[inside[0]])} is inside the body; "
+            f"receiver {inside[0]} at {point_text(receivers[inside[0]])} is inside the body; "
             "move it outside"
         )
     for edge in range(edges.length.size):
@@ -258,7 +259,7 @@ def _refuse_inside(body: Body, edges: EdgeTable, receivers: np.ndarray) -> None:
         on = np.flatnonzero(np.hypot(rho, beyond) < LEAST_EDGE_DISTANCE)
         if on.size:
             raise GeometryError(
-                f"receiver {on[0]} at {_place(receivers[on[0]])} lies on an edge of the body; "
+                f"receiver {on[0]} at {point_text(receivers[on[0]])} lies on an edge of the body; "
                 f"move it at least {LEAST_EDGE_DISTANCE * 1e3:g} mm away"
             )
 
@@ -270,10 +271,6 @@ def _refuse_coincident(pistons: Sequence[Piston]) -> None:
             apart = float(np.linalg.norm(np.subtract(one.centre, other.centre)))
             if apart < LEAST_APART and replace(one, centre=other.centre) == other:
                 raise GeometryError(
-                    f"two pistons coincide at {_place(np.array(one.centre))}; move one of them, or "
-                    "leave it out and give the other the volume velocity of both"
+                    f"two pistons coincide at {point_text(np.array(one.centre))}; move one of "
+                    "them, or leave it out and give the other the volume velocity of both"
                 )
-
-
-def _place(point: np.ndarray) -> str:
-    return "(" + ", ".join(f"{x:g}" for x in point) + ") m"
