@@ -15,10 +15,9 @@ from acoustics.cabinet.half_spaces import solid_behind
 from acoustics.cabinet.names import FRONT_EDGES, edge_named
 from acoustics.conventions import GeometryError
 
-FACET_ERROR = (3.5, 1.0, 0.32, 0.12)
-"""dB over (radius/wavelength)² that one, two, three and four facets are off an arc, about: set a
-little above what 40 mm rounds of a box showed in front against six facets, up to a radius of one
-wavelength. Beside and behind the cabinet the six facets were themselves not sure to 0.1 dB."""
+FACET_ERROR = (3.5, 1.0, 0.45, 0.2)
+"""dB over (radius/wavelength)² that one, two, three and four facets are off an arc, about: a little
+above what 40 mm rounds of a box showed at any angle against six facets, to half a wavelength."""
 
 GENTLEST = math.radians(10.0)
 """Facets that turn by less serve no better."""
@@ -57,19 +56,20 @@ class RoundedBody:
         for item in self.rounds:
             if not (math.isfinite(item.radius) and item.radius > 0):
                 raise GeometryError(
-                    f"edge {item.edge}: the radius must be positive, not {item.radius!r} m"
+                    f"edge {item.edge}: the radius must be positive, not {item.radius:g} m"
                 )
         self.flat_parts()
 
     def facets(self, wavelength: float, accuracy: float = 0.1) -> tuple[int, ...]:
         """How many facets each rounded edge needs, see `facets_needed`; none turns too little."""
-        return tuple(
-            min(
-                facets_needed(item.radius, wavelength, accuracy),
-                max(int(_turn(self.base, item) / GENTLEST) - 1, 1),
-            )
-            for item in self.rounds
-        )
+        needed = (facets_needed(item.radius, wavelength, accuracy) for item in self.rounds)
+        return tuple(min(pair) for pair in zip(needed, self.most_facets, strict=True))
+
+    @property
+    def most_facets(self) -> tuple[int, ...]:
+        """How many facets each rounded edge is given at most."""
+        gentle = (max(int(_turn(self.base, item) / GENTLEST) - 1, 1) for item in self.rounds)
+        return tuple(min(len(FACET_ERROR), most) for most in gentle)
 
     def body(self, wavelength: float, accuracy: float = 0.1) -> Body:
         """The body with as many facets as a wavelength needs.

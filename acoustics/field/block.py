@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -12,7 +13,7 @@ from acoustics.field.grid import EdgeTable, Grid, build_grid, build_links, feet_
 from acoustics.field.legs import plan_legs, radiate_edges, radiate_first_order
 from acoustics.field.orders import all_orders, light_edges
 from acoustics.field.piston import Light, Source, direct_sound, rim_points, source_points
-from acoustics.field.resolution import SHALLOW, Resolution
+from acoustics.field.resolution import Resolution
 
 CHUNK = 24
 """Frequencies solved side by side: enough to fill the vector units, few enough for the cache."""
@@ -36,12 +37,21 @@ class Problem:
         return float(self.edges.wedge.min()) - np.pi
 
 
+class Solved(NamedTuple):
+    """The field of one block of frequencies."""
+
+    pressure: np.ndarray
+    """complex (source, frequency, receiver)"""
+    tail: np.ndarray
+    """(source, frequency): see orders.Passed"""
+
+
 def solve_block(
     problem: Problem,
     wavenumber: np.ndarray,
     resolution: Resolution,
     checkpoint: Callable[[], None] = lambda: None,
-) -> np.ndarray:
+) -> Solved:
     """Pressure in units where a free point source gives exp(−jkR)/R.
 
     Args:
@@ -49,9 +59,6 @@ def solve_block(
         wavenumber: (frequency,), rad/m, ascending.
         resolution: fineness of the rules, for the highest wavenumber.
         checkpoint: called between parts of the work; what it raises ends the work.
-
-    Returns:
-        complex (source, frequency, receiver).
     """
     body, receivers = problem.body, problem.receivers
     top = float(wavenumber[-1])
@@ -61,13 +68,13 @@ def solve_block(
     links = build_links(grid, top, resolution)
     lights = [source_points(source, top, resolution.tolerance) for source in problem.sources]
     chunks = [wavenumber[start : start + CHUNK] for start in range(0, wavenumber.size, CHUNK)]
-    leaving = []
+    passed = []
     for k in chunks:
         first = [
             light_edges(grid, source, light, k, resolution)
             for source, light in zip(problem.sources, lights, strict=True)
         ]
-        leaving.append(
+        passed.append(
             all_orders(grid, links, np.concatenate(first, axis=-1), k, resolution, checkpoint)
         )
     columns = len(problem.sources)
@@ -77,9 +84,9 @@ def solve_block(
         size = group.stop - group.start
         pressure = [np.zeros((size, 2, columns * k.size)) for k in chunks]
         for leg in plan_legs(body, grid, receivers[group], top, resolution):
-            for k, sent, heard in zip(chunks, leaving, pressure, strict=True):
+            for k, edges, heard in zip(chunks, passed, pressure, strict=True):
                 checkpoint()
-                radiate_edges(grid, leg, sent, k, heard)
+                radiate_edges(grid, leg, edges.strength, k, heard)
         parts = [
             (heard[:, 0] + 1j * heard[:, 1]).reshape(size, columns, k.size)
             for k, heard in zip(chunks, pressure, strict=True)
@@ -87,7 +94,8 @@ def solve_block(
         out[:, :, group] = np.concatenate(parts, axis=-1).transpose(1, 2, 0)
     for index, (source, light) in enumerate(zip(problem.sources, lights, strict=True)):
         out[index] += _direct_and_first(problem, grid, source, light, wavenumber).T
-    return out
+    tails = [edges.tail.reshape(columns, -1) for edges in passed]
+    return Solved(out, np.concatenate(tails, axis=-1))
 
 
 def memory_needed(edges: EdgeTable, wavelength: float, resolution: Resolution) -> float:
@@ -115,33 +123,15 @@ def _direct_and_first(
 
 
 def _what_is_near(problem: Problem) -> list[tuple[np.ndarray, np.ndarray]]:
-    """Per edge, feet and distances (m) of the rims and receivers its panels must resolve."""
+    """Per edge, feet and distances (m) of the rims and receivers its panels must resolve.
+
+    Those hidden from it too: what passes by a close neighbour varies along it as fast.
+    """
     edges = problem.edges
-    heights = problem.body.heights_above_faces(problem.receivers)
-    lit = [_lit_faces(edges, source.face) for source in problem.sources]
+    points = np.concatenate([problem.receivers, *map(rim_points, problem.sources)])
     near = []
     for edge in range(edges.length.size):
-        points = [
-            rim_points(source)
-            for source, faces in zip(problem.sources, lit, strict=True)
-            if not faces.isdisjoint(edges.faces[edge])
-        ]
-        # A receiver hears an edge unless it lies below both of its faces' planes.
-        hears = (heights[:, edges.faces[edge]] >= 0.0).any(axis=1)
-        foot, rho = feet_on_edge(edges, edge, problem.receivers)
-        beside = hears & (rho < edges.length[edge])
-        feet, distances = foot[beside], np.maximum(rho[beside], 1e-6)
-        if points:
-            rim = feet_on_edge(edges, edge, np.concatenate(points))
-            feet, distances = np.concatenate([feet, rim[0]]), np.concatenate([distances, rim[1]])
-        near.append((feet, distances))
+        foot, rho = feet_on_edge(edges, edge, points)
+        beside = rho < edges.length[edge]
+        near.append((foot[beside], np.maximum(rho[beside], 1e-6)))
     return near
-
-
-def _lit_faces(edges: EdgeTable, face: int) -> set[int]:
-    """A source's face, and those to which its sound passes over shallow edges almost unchanged."""
-    faces = {face}
-    shallow = edges.faces[edges.wedge - np.pi < SHALLOW]
-    for _ in shallow:
-        faces |= {int(f) for pair in shallow if not faces.isdisjoint(pair) for f in pair}
-    return faces

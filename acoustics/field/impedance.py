@@ -10,7 +10,7 @@ import xarray as xr
 from acoustics.cabinet import Body, Piston
 from acoustics.conventions import Air
 from acoustics.field.piston import place_source, source_points
-from acoustics.field.solve import Shape, solve_field
+from acoustics.field.solve import Shape, checked_frequency, solve_field
 
 LIFT = 1e-8
 """m: just beyond what counts as in a face's plane."""
@@ -48,7 +48,7 @@ def radiation_impedance(
     Raises:
         What `solve_field` raises.
     """
-    frequency = np.asarray(frequency, dtype=float)
+    frequency = checked_frequency(frequency)
     speed = (air or Air()).speed_of_sound
     top = 2 * np.pi * frequency.max() / speed
     solid = body if isinstance(body, Body) else body.flat_parts()

@@ -26,7 +26,7 @@ POLE_TOLERANCE = 1e-6
 NEAR_POINTS = 8
 NEAR_STEP = 1.5
 NEAR_PHASE = 5.0
-LEANING = 8
+LEANING = 4.0
 
 # Taylor coefficients of cos(πd) and sin(πd)/d in d², good to 1e-16 for |d| ≤ 1/2.
 _C = tuple((-1.0) ** n * math.pi ** (2 * n) / math.factorial(2 * n) for n in range(11))
@@ -145,8 +145,9 @@ def is_plain_over(turn, foot, rho, start, length, count, tolerance):
         return False
     if turn > 0.49 * math.pi:
         return True
-    for step in range(-LEANING, LEANING + 1):
-        b = 0.5 * step
+    steps = math.ceil(LEANING / min(0.5, turn))
+    for step in range(-steps, steps + 1):
+        b = LEANING * step / steps
         beside = foot + rho * math.sinh(b) * math.cos(turn)
         off = rho * math.cosh(b) * math.sin(turn)
         if not is_plain(beside, off, start, length, count, tolerance):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import NamedTuple
 
 import numpy as np
 
@@ -13,6 +14,17 @@ from acoustics.field.quadrature import gauss_rule
 from acoustics.field.resolution import Resolution
 
 MOST_PASSAGES = 60
+
+MOST_KEPT = 0.9
+"""share that a passage may leave of the one before for the rest to be trusted as a series"""
+
+
+class Passed(NamedTuple):
+    """What leaves the edges, and what the end of the passages leaves in doubt."""
+
+    strength: np.ndarray
+    tail: np.ndarray
+    """(column,): size of what the geometric series misses, over that of the first order"""
 
 
 def light_edges(
@@ -35,7 +47,7 @@ def all_orders(
     wavenumber: np.ndarray,
     resolution: Resolution,
     checkpoint: Callable[[], None],
-) -> np.ndarray:
+) -> Passed:
     """Strength with which every edge point sends along its faces, all orders together.
 
     Solves U = U₀ + K·U by repeated passage, K one passage along the faces (Asheim & Svensson
@@ -51,7 +63,7 @@ def all_orders(
         checkpoint: called before every passage.
 
     Returns:
-        like `first`.
+        `strength` like `first`, and its `tail`.
 
     Raises:
         ArithmeticError: the passages do not die out.
@@ -66,7 +78,8 @@ def all_orders(
         kernels.carry(previous, wavenumber / np.pi, grid, *links, most_points, last)
         total += last
         if np.all(_power(last, grid.node_weight) <= resolution.update**2 * scale):
-            return total + _rest_of_series(previous, last, grid.node_weight)
+            rest, missed = _rest_of_series(previous, last, grid.node_weight)
+            return Passed(total + rest, missed / np.sqrt(np.where(scale > 0, scale, 1.0)))
     raise ArithmeticError(f"the sound between the edges does not die out in {MOST_PASSAGES} passes")
 
 
@@ -78,13 +91,21 @@ def _power(strength: np.ndarray, weight: np.ndarray) -> np.ndarray:
     return np.einsum("n,sndrc,sndrc->c", weight, strength, strength)
 
 
-def _rest_of_series(previous: np.ndarray, last: np.ndarray, weight: np.ndarray) -> np.ndarray:
-    """The terms after `last` if each is the same complex multiple of the one before."""
+def _rest_of_series(
+    previous: np.ndarray, last: np.ndarray, weight: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """The terms after `last` if each is the same complex multiple of the one before.
+
+    And, per column, the size of what `last` has beside that multiple, summed likewise.
+    """
     before = previous[..., 0, :] + 1j * previous[..., 1, :]
     after = last[..., 0, :] + 1j * last[..., 1, :]
     norm = np.einsum("n,sndc,sndc->c", weight, before.conj(), before).real
     ratio = np.einsum("n,sndc,sndc->c", weight, before.conj(), after)
     ratio = ratio / np.where(norm > 0, norm, 1.0)
-    ratio = np.where(np.abs(ratio) < 0.9, ratio, 0.0)
+    size = np.einsum("n,sndc,sndc->c", weight, after.conj(), after).real
+    beside = np.sqrt(np.maximum(size - np.abs(ratio) ** 2 * norm, 0.0))
+    missed = beside / (1.0 - np.minimum(np.abs(ratio), MOST_KEPT))
+    ratio = np.where(np.abs(ratio) < MOST_KEPT, ratio, 0.0)
     rest = after * (ratio / (1.0 - ratio))
-    return np.stack([rest.real, rest.imag], axis=-2)
+    return np.stack([rest.real, rest.imag], axis=-2), missed

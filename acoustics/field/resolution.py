@@ -52,20 +52,23 @@ class Resolution:
         )
 
     def coarser(self) -> Resolution:
-        """Rules somewhat worse than these, to measure by the difference what these leave."""
+        """Rules somewhat worse than these, to measure by the difference what these leave.
+
+        The passages end where they do here: what their end leaves is known without a second run.
+        """
         return Resolution(
             least_points=self.least_points - max(1, self.least_points // 6),
             per_wavelength=0.93 * self.per_wavelength,
             extra_points=self.extra_points - 1,
             directions=self.directions - 2,
             tolerance=10.0 * self.tolerance,
-            update=3.0 * self.update,
+            update=self.update,
         )
 
 
 TIERS = {
-    0.1: Resolution(10, 3.3, 5, 12, 1e-5, 1e-2),
-    0.03: Resolution(14, 3.3, 8, 12, 1e-7, 7e-3),
+    0.1: Resolution(10, 3.3, 8, 12, 1e-5, 5e-3),
+    0.03: Resolution(14, 3.3, 9, 15, 1e-7, 3e-3),
     0.01: Resolution(20, 3.5, 10, 16, 1e-8, 2e-3),
     0.003: Resolution(28, 4.5, 14, 20, 1e-9, 1e-5),
     0.001: Resolution(96, 5.0, 76, 38, 1e-11, 1e-7),

@@ -21,7 +21,7 @@ from acoustics.field.block import Problem, memory_needed, solve_block
 from acoustics.field.estimate import error_shares, estimated_levels
 from acoustics.field.grid import EdgeTable, edge_table, feet_on_edge
 from acoustics.field.piston import place_source
-from acoustics.field.resolution import Resolution, resolution_for
+from acoustics.field.resolution import TIERS, Resolution, resolution_for
 
 BLOCK_RATIO = 2.0 ** (2.0 / 3.0)
 """Highest over lowest frequency of a block that has a grid of its own."""
@@ -31,6 +31,9 @@ MOST_MEMORY = 2.0 * 2**30
 
 LEAST_EDGE_DISTANCE = 1e-4
 """m: nearer to an edge than this the pressure itself varies without bound in direction."""
+
+FARTHEST = 1e6
+"""m: beyond it distances lose the digits that phases need."""
 
 LEAST_APART = 1e-6
 """m: centres nearer than this are one and the same."""
@@ -116,12 +119,12 @@ def solve_field(
         # The lowest block errs most where sound dies out slowest, so it is asked at both ends.
         ends = [0, -1] if block.start == 0 else [-1]
         coarse = solve_block(problem, wavenumber[block][ends], rules.coarser(), checkpoint)
-        shares = error_shares(problem, solved[:, ends], coarse)
+        shares = error_shares(problem, solved.pressure[:, ends], coarse.pressure)
         estimate = estimated_levels(problem, solved, shares)
         if isinstance(body, RoundedBody):
             facets = body.facets(2.0 * np.pi / wavenumber[block][-1], accuracy)
             estimate += body.error(2.0 * np.pi / wavenumber[block], facets)[None, :, None]
-        return solved, estimate
+        return solved.pressure, estimate
 
     done = 0
     with one_blas_thread(), ThreadPoolExecutor(max_workers=usable_cores()) as pool:
@@ -225,7 +228,6 @@ def _checked(
 ) -> tuple[np.ndarray, np.ndarray]:
     """Refuse what cannot be solved; return receivers and frequency as float arrays."""
     receivers = np.array(receivers, dtype=float)
-    frequency = np.array(frequency, dtype=float)
     if len(pistons) == 0:
         raise ValueError("solve_field: give at least one piston")
     _refuse_coincident(pistons)
@@ -234,15 +236,27 @@ def _checked(
             f"solve_field: receivers must be at least one point, shape (n, 3), "
             f"not {receivers.shape}"
         )
+    if not (np.abs(receivers) <= FARTHEST).all():
+        raise ValueError(f"solve_field: receivers must be finite, within {FARTHEST:g} m")
+    if not accuracy >= min(TIERS) * (1 - 1e-9):
+        raise ValueError(
+            f"solve_field: accuracy must be {min(TIERS):g} dB or more, not {float(accuracy):g}"
+        )
+    return receivers, checked_frequency(frequency)
+
+
+def checked_frequency(frequency: np.ndarray) -> np.ndarray:
+    """A float copy of frequencies in Hz, shape (frequency,).
+
+    Raises:
+        ValueError: no frequency, another shape, or one that is not positive and finite.
+    """
+    frequency = np.array(frequency, dtype=float)
     if frequency.ndim != 1 or frequency.size == 0:
-        raise ValueError(f"solve_field: frequency must be (m,), not {frequency.shape}")
-    if not np.isfinite(receivers).all():
-        raise ValueError("solve_field: receivers must be finite")
+        raise ValueError(f"frequency must be at least one, shape (m,), not {frequency.shape}")
     if not (np.isfinite(frequency).all() and (frequency > 0).all()):
-        raise ValueError("solve_field: frequencies must be positive and finite, in Hz")
-    if not (math.isfinite(accuracy) and accuracy > 0):
-        raise ValueError(f"solve_field: accuracy must be a positive number of dB, not {accuracy}")
-    return receivers, frequency
+        raise ValueError("frequencies must be positive and finite, in Hz")
+    return frequency
 
 
 def _refuse_inside(body: Body, edges: EdgeTable, receivers: np.ndarray) -> None:

@@ -1,0 +1,865 @@
+"""Every piece of the solver's quadrature by itself, against the formula it stands for.
+
+References are worked out here from the formulas named beside each check, with numpy, with
+adaptive quadrature (QUADPACK in scipy.integrate.quad) or with plain geometry in space; none
+calls the code under test. "DEVELOPERS" is the chapter "The field solver" of DEVELOPERS.md.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+
+from acoustics.cabinet import Body, EdgeCut, body_from_corners, chamfered, plate
+from acoustics.field import kernels
+from acoustics.field.grid import EdgeTable, build_grid, edge_table
+from acoustics.field.legs import View, _near_emitter, _slants, panel_weights, radiate_once
+from acoustics.field.piston import Light
+from acoustics.field.quadrature import gauss_rule
+from acoustics.field.resolution import TIERS, Resolution, resolution_for
+
+BOX = Body.box(width=0.22, height=0.38, depth=0.30)
+CHAMFERED = chamfered(BOX, [EdgeCut("front left", (0.03, 0.03), (0.03, 0.03))])
+PLATE = plate(width=0.22, height=0.38)
+ON_A_SPHERE = np.random.default_rng(8).normal(size=(9, 3))
+SKEW = body_from_corners(0.3 * ON_A_SPHERE / np.linalg.norm(ON_A_SPHERE, axis=1)[:, None])
+SQUARE, SHALLOW, NEARLY_FLAT, THIN = 1.5 * np.pi, 1.15 * np.pi, 1.02 * np.pi, 2.0 * np.pi
+
+
+def complex_quad(integrand, low, high, breaks=()):
+    """∫ of a complex integrand by adaptive quadrature, broken where it is sharp."""
+    knots = [low, *sorted(b for b in breaks if low < b < high), high]
+    total = 0.0
+    for a, b in pairwise(knots):
+        total += quad(integrand, a, b, complex_func=True, limit=400, epsrel=1e-9, epsabs=1e-11)[0]
+    return total
+
+
+def beta(wedge, theta, eta):
+    """What an edge makes of an arrival along its face θ = 0, with the four terms of the source.
+
+    β = Σ sin ν(π ± θs ± θr)/(cosh νη − cos ν(π ± θs ± θr)) with θs = 0 (Svensson, Fred &
+    Vanderkooy, J. Acoust. Soc. Am. 106, 1999, 2331, eq. 3; from memory), the difference written as
+    2·sinh²(νη/2) + 2·sin²(…/2), which does not cancel.
+    """
+    nu = np.pi / wedge
+    total = 0.0
+    for angle in (np.pi + theta, np.pi - theta):
+        below = 2 * np.sinh(0.5 * nu * eta) ** 2 + 2 * np.sin(0.5 * nu * angle) ** 2
+        total = total + 2 * np.sin(nu * angle) / below
+    return total
+
+
+def grid_of(body, resolution, wavelength=0.1):
+    edges = edge_table(body)
+    nothing = [(np.empty(0), np.empty(0))] * len(body.edges)
+    return build_grid(edges, len(body.faces), nothing, wavelength, resolution)
+
+
+# phasors, exp_asinh
+
+
+def test_phasors_are_complex_exponentials():
+    """Against numpy, to 20 kHz at 100 m; exact half turns and quarter turns among them."""
+    half_turns = np.concatenate([np.linspace(0.0, 120.0, 997), [0.5, 1.0, 1.5, 2.0, 2.5]])
+    for distance, scale in [
+        (0.0, 2.0),
+        (1e-3, 1.0),
+        (1.0, 1.0),
+        (0.37, -1.5),
+        (-0.2, 1.0),
+        (100.0, 0.1),
+    ]:
+        out = np.empty((2, half_turns.size))
+        kernels.phasors(half_turns, distance, scale, out)
+        # Whole turns are taken off first: numpy's product with π would lose digits to them.
+        exact = scale * np.exp(-1j * np.pi * np.fmod(half_turns * distance, 2.0))
+        rounding = 4e-16 * (1.0 + np.pi * half_turns.max() * abs(distance))
+        assert np.abs(out[0] + 1j * out[1] - exact).max() < abs(scale) * rounding
+
+
+def test_phasors_to_the_last_digits():
+    """Within a whole turn nothing is lost to rounding the product: numpy again."""
+    half_turns = np.linspace(0.0, 2.0, 257)
+    out = np.empty((2, 257))
+    kernels.phasors(half_turns, 0.5, 1.0, out)
+    assert np.abs(out[0] + 1j * out[1] - np.exp(-0.5j * np.pi * half_turns)).max() < 1e-15
+
+
+def test_exp_asinh_keeps_its_digits_on_both_sides():
+    for zeta in (-1e6, -3.0, -1e-9, 0.0, 1e-9, 0.2, 40.0, 1e6):
+        for rho in (1e-3, 0.7, 20.0):
+            exact = np.exp(np.arcsinh(zeta / rho))  # numpy's arcsinh is odd to the last digit
+            assert kernels.exp_asinh(zeta, rho) == pytest.approx(exact, rel=1e-13)
+
+
+# Interpolation along edges and over directions
+
+
+def interpolate(values, x, rule):
+    out = np.empty(rule.x.size)
+    kernels.lagrange(x, rule.x, rule.bary, out)
+    return out @ values
+
+
+@pytest.mark.parametrize("count", [5, 12, 20])
+def test_lagrange_polynomials(count):
+    """Sum to one, and carry any polynomial of a degree below their number (numpy's polyval)."""
+    rule = gauss_rule(count)
+    rng = np.random.default_rng(count)
+    polynomial = np.polynomial.Chebyshev(rng.normal(size=count))
+    beside_a_node = [rule.x[2], rule.x[2] + 1e-15, rule.x[2] + 1e-12]
+    for x in (-1.0, 1.0, *rng.uniform(-1, 1, 20), *beside_a_node):
+        assert interpolate(np.ones(count), x, rule) == pytest.approx(1.0, abs=1e-14)
+        assert interpolate(polynomial(rule.x), x, rule) == pytest.approx(polynomial(x), abs=2e-12)
+    higher = np.polynomial.Chebyshev.basis(count + 1)
+    assert abs(interpolate(higher(rule.x), 0.4567, rule) - higher(0.4567)) > 1e-2
+
+
+def over_directions(function, t, count):
+    """Σ f(x_p)·φ_p(t)."""
+    rule = gauss_rule(count)
+    out = np.empty(count)
+    kernels.direction_values(t, rule.x, rule.bary, out)
+    return out @ function(rule.x)
+
+
+def test_direction_basis_is_cardinal_at_its_nodes():
+    rule = gauss_rule(12)
+    for p, x in enumerate(rule.x):
+        out = np.empty(12)
+        kernels.direction_values((1 + x) / (1 - x), rule.x, rule.bary, out)
+        assert np.allclose(out, np.eye(12)[p], atol=1e-12)
+
+
+@pytest.mark.parametrize("wedge", [SQUARE, SHALLOW, THIN])
+def test_direction_basis_carries_polynomials_times_its_fall(wedge):
+    """f = (1−x²)·polynomial with x = tanh(νa/2) exactly, and its derivative (ν/2)(1−x²)·f′."""
+    nu = np.pi / wedge
+    factor = np.polynomial.Polynomial(np.random.default_rng(1).normal(size=12))
+    f = np.polynomial.Polynomial([1, 0, -1]) * factor
+    step = 1e-5
+    for a in np.linspace(-4, 4, 17):
+        x = np.tanh(nu * a / 2)
+        found = [over_directions(f, np.exp(nu * (a + d)), 12) for d in (-step, 0.0, step)]
+        assert found[1] == pytest.approx(f(x), abs=1e-11)
+        slope = nu / 2 * (1 - x**2) * f.deriv()(x)
+        assert (found[2] - found[0]) / (2 * step) == pytest.approx(slope, abs=1e-7)
+
+
+@pytest.mark.parametrize("t", [1e-18, 1e-9, 1e9, 1e18])
+def test_direction_basis_keeps_its_digits_along_the_edge(t):
+    """Where x rounds to ±1: 1 − tanh²(y) = 1/cosh²(y), y = ½·ln t."""
+    exact = 1.0 / np.cosh(0.5 * np.log(t)) ** 2
+    assert over_directions(lambda x: 1 - x**2, t, 12) == pytest.approx(exact, rel=1e-11, abs=0)
+
+
+@pytest.mark.parametrize("wedge", [SQUARE, SHALLOW, THIN])
+@pytest.mark.parametrize("side", [0, 1])
+def test_exchange_is_beta_on_the_two_faces(wedge, side):
+    """−ν/8π·β with β for a receiver on the same face (θ = 0) and on the other (θ = θw).
+
+    Both also as DEVELOPERS writes them out, "All orders".
+    """
+    nu = np.pi / wedge
+    rule = gauss_rule(12)
+    a = 2.0 * np.arctanh(rule.x) / nu
+    for b in (-6.0, -0.3, 0.0, 1.1, 5.0):
+        out = np.empty((2, 12))
+        kernels.exchange_values(np.exp(nu * b), nu, (1 + rule.x) / (1 - rule.x), side, out)
+        cosh, sin, cos = np.cosh(nu * (a + b)), np.sin(nu * np.pi), np.cos(nu * np.pi)
+        for found, theta, written_out in [
+            (out[side], 0.0, 4 * sin / (cosh - cos)),
+            (out[1 - side], wedge, -4 * sin / (cosh + cos)),
+        ]:
+            # Rounding only: the difference in DEVELOPERS' form cancels at a shallow edge.
+            assert np.allclose(found, -nu / (8 * np.pi) * beta(wedge, theta, a + b), rtol=1e-11)
+            assert np.allclose(found, -nu / (8 * np.pi) * written_out, rtol=1e-10)
+
+
+# Which panels are plain
+
+
+def over_distance(foot, rho, start, length, count, needle=None):
+    """∫ dz/m over a panel, times 1/((u−b)² + τ²) where a needle (b, τ) is given: rule and exact.
+
+    In u = asinh((z−foot)/ρ), dz/m = du: elementary.
+    """
+    rule = gauss_rule(count)
+    z = start + 0.5 * length * (1 + rule.x)
+    weight = 0.5 * length * rule.w / np.hypot(z - foot, rho)
+    u = np.arcsinh((np.array([start, start + length]) - foot) / rho)
+    if needle is None:
+        return weight.sum(), u[1] - u[0]
+    b, tau = needle
+    by_rule = (weight / ((np.arcsinh((z - foot) / rho) - b) ** 2 + tau**2)).sum()
+    return by_rule, np.diff(np.arctan((u - b) / tau))[0] / tau
+
+
+def worst_needle(turn, foot, rho, start, length, count):
+    """Largest error for needles as wide as a turn in any direction, over a needle's integral."""
+    errors = []
+    for b in np.linspace(-4, 4, 81):
+        by_rule, exact = over_distance(foot, rho, start, length, count, (b, turn))
+        errors.append(abs(by_rule - exact) / (np.pi / turn))
+    return max(errors)
+
+
+@pytest.mark.parametrize("xi", [0.01, 0.4, 2.0])
+@pytest.mark.parametrize("angle", [0.0, 0.7, 3.0])
+def test_bernstein_ellipse(xi, angle):
+    """cosh(ξ + jη) lies on the ellipse whose semi-axes add up to exp ξ (its definition)."""
+    assert kernels.bernstein(np.cosh(xi + 1j * angle)) == pytest.approx(np.exp(xi), rel=1e-12)
+
+
+@pytest.mark.parametrize(("foot", "rho"), [(0.5, 0.25), (-0.1, 0.1), (0.7, 0.15)])
+def test_a_gauss_rule_for_1_over_m_converges_as_the_ellipse_says(foot, rho):
+    """ϱ^(−2n), ϱ through the complex foot.
+
+    Trefethen, SIAM Rev. 50, 2008, 67, theorem 4.5; from memory.
+    """
+    ellipse = kernels.bernstein(complex(2 * foot - 1, 2 * rho))
+    for count in (8, 12, 16):
+        by_rule, exact = over_distance(foot, rho, 0.0, 1.0, count)
+        assert 0.02 < abs(by_rule - exact) * ellipse ** (2 * count) < 3.0
+
+
+@pytest.mark.parametrize("tolerance", [1e-5, 1e-8])
+@pytest.mark.parametrize("count", [12, 20])
+def test_is_plain_where_the_own_points_resolve(tolerance, count):
+    start, length, foot = 0.2, 0.6, 0.44
+    rho = np.geomspace(0.01, 10, 400)
+    plain = np.array([kernels.is_plain(foot, r, start, length, count, tolerance) for r in rho])
+    first = rho[plain][0]
+    assert plain[rho >= first].all()
+
+    def error(distance):
+        by_rule, exact = over_distance(foot, distance, start, length, count)
+        return abs(by_rule - exact)
+
+    assert error(first) < 2 * tolerance
+    assert error(first / 2) > 20 * tolerance
+
+
+@pytest.mark.parametrize("turn", [0.2, 0.5, 1.0])
+@pytest.mark.parametrize(("count", "tolerance"), [(12, 1e-5), (20, 1e-8)])
+def test_is_plain_over_where_the_own_points_resolve_needles_too(turn, count, tolerance):
+    """Needles at Im u = ±τ: resolved where a panel is plain, and not a little nearer."""
+    panel = (0.0, 1.0, count)
+    rho = np.geomspace(0.01, 10, 400)
+    plain = np.array([kernels.is_plain_over(turn, 0.5, r, *panel, tolerance) for r in rho])
+    first = rho[plain][0]
+    assert worst_needle(turn, 0.5, first, *panel) < 2 * tolerance
+    nearer = first / 1.5
+    assert worst_needle(turn, 0.5, nearer, *panel) > 10 * tolerance
+    if turn < 0.9:  # where the foot alone would have let it pass
+        assert kernels.is_plain(0.5, nearer, *panel, tolerance)
+
+
+def test_a_square_edge_asks_for_no_more_than_the_foot():
+    for rho in np.geomspace(0.05, 2, 30):
+        panel = (0.5, rho, 0.0, 1.0, 12, 1e-5)
+        assert kernels.is_plain_over(np.pi / 2, *panel) == kernels.is_plain(*panel)
+
+
+def test_plain_ones_asks_for_every_point():
+    rng = np.random.default_rng(3)
+    turn, foot, rho = rng.uniform(0.1, 2, 50), rng.uniform(-1, 2, 50), rng.uniform(0.05, 2, 50)
+    plain = np.empty(50, dtype=bool)
+    kernels.plain_ones(turn, foot, rho, 0.1, 0.8, 12, 1e-5, plain)
+    each = [
+        kernels.is_plain_over(*point, 0.1, 0.8, 12, 1e-5)
+        for point in zip(turn, foot, rho, strict=True)
+    ]
+    assert plain.tolist() == each
+    assert 0 < sum(each) < 50
+
+
+# The rule for a near panel
+
+
+def worst_needle_on(width, turn):
+    """Error of one sub-panel's rule for needles anywhere on it, over a needle's integral."""
+    rule = gauss_rule(kernels.NEAR_POINTS)
+    u = 0.5 * width * rule.x
+    errors = []
+    for b in np.linspace(-0.6, 0.6, 49) * width:
+        by_rule = (0.5 * width * rule.w / ((u - b) ** 2 + turn**2)).sum()
+        exact = np.diff(np.arctan((np.array([-0.5, 0.5]) * width - b) / turn))[0] / turn
+        errors.append(abs(by_rule - exact) / (np.pi / turn))
+    return max(errors)
+
+
+@pytest.mark.parametrize("tolerance", [1e-5, 1e-8, 1e-11])
+@pytest.mark.parametrize("turn", [0.1, 0.3, 0.8])
+def test_near_step_resolves_poles_as_near_as_the_turn(turn, tolerance):
+    """Poles of 1/((u−b)² + τ²) at Im u = ±τ, elementary integral; half as wide again fails."""
+    width = kernels.near_step(turn, tolerance)
+    assert worst_needle_on(width, turn) < tolerance
+    if width < kernels.NEAR_STEP:
+        assert worst_needle_on(width, turn) > 0.2 * tolerance
+        assert worst_needle_on(1.5 * width, turn) > 10 * tolerance
+    assert kernels.near_step(3.0, 1e-5) == kernels.NEAR_STEP
+
+
+@pytest.mark.parametrize("wavenumber", [0.0, 40.0, 400.0])
+@pytest.mark.parametrize(("foot", "rho"), [(0.1, 0.02), (-0.1, 0.3), (0.35, 1e-4)])
+@pytest.mark.parametrize("widest", [1.5, 0.3])
+def test_near_breaks_share_out_the_density(foot, rho, wavenumber, widest):
+    """Equal shares of ∫ √(1/widest² + (k·m/5)²) du (DEVELOPERS, "Rules") by adaptive quadrature."""
+    start, length = 0.0, 0.4
+    breaks = kernels.near_breaks(foot, rho, start, length, wavenumber, widest)
+    ends = foot + rho * np.sinh(breaks[[0, -1]])
+    assert ends == pytest.approx([start, start + length], abs=1e-12)
+    shares = np.array(
+        [
+            quad(lambda u: np.hypot(1 / widest, wavenumber * rho * np.cosh(u) / 5), a, b)[0]
+            for a, b in pairwise(breaks)
+        ]
+    )
+    # The breaks come from a table of 48 steps, coarse where u runs far (ρ = 0.1 mm).
+    assert shares == pytest.approx(np.full(shares.size, shares.mean()), rel=0.2)
+    assert shares.std() < 0.08 * shares.mean()
+    assert max(2, 0.98 * shares.sum()) <= shares.size <= max(2, 1.02 * shares.sum() + 1)
+    assert np.diff(breaks).max() <= 1.001 * widest
+
+
+def mapped(breaks, b, ends, corners, x):
+    """Points, slopes and the map of a sub-panel for any x of a rule on [−1, 1]."""
+    u, du_dx = np.empty(len(x)), np.empty(len(x))
+    map_ = kernels.near_panel(
+        breaks, b, np.array(ends), np.array(corners), np.asarray(x, dtype=float), u, du_dx
+    )
+    return u, du_dx, map_
+
+
+BREAKS = np.array([-2.0, -0.7, 0.4, 1.9])
+SEEING = (4, 6)
+"""Corners of the seeing edge."""
+ENDS = [((-1, -1), (1, 1)), ((5, 7), (2, 2)), ((4, 5), (3, 2)), ((5, 6), (2, 3))]
+"""Corners at a panel's two ends, and the powers expected there."""
+
+
+@pytest.mark.parametrize(("ends", "powers"), ENDS)
+def test_near_panel_reaches_its_ends_and_is_drawn_to_vertices(ends, powers):
+    """u = u_end ± D·v^p, p = 2 at a vertex, 3 at one the edges share (DEVELOPERS, "Rules")."""
+    x = np.array([-1.0, -0.5, 0.0, 0.8, 1.0])
+    first, inner, last = (mapped(BREAKS, b, ends, SEEING, x)[0] for b in range(3))
+    low, high = BREAKS[:-1], BREAKS[1:]
+    assert first == pytest.approx(low[0] + (high[0] - low[0]) * (0.5 * (1 + x)) ** powers[0])
+    assert inner == pytest.approx(low[1] + (high[1] - low[1]) * 0.5 * (1 + x))
+    assert last == pytest.approx(high[2] - (high[2] - low[2]) * (0.5 * (1 - x)) ** powers[1])
+
+
+@pytest.mark.parametrize(("ends", "powers"), ENDS)
+def test_near_panel_slope_is_the_derivative_of_its_points(ends, powers):
+    x, step = np.linspace(-0.95, 0.95, 9), 1e-5
+    for b, power in enumerate((powers[0], 1, powers[1])):
+        before, _, _ = mapped(BREAKS, b, ends, SEEING, x - step)
+        after, _, _ = mapped(BREAKS, b, ends, SEEING, x + step)
+        _, slope, (anchor, span, drawn) = mapped(BREAKS, b, ends, SEEING, x)
+        assert slope == pytest.approx((after - before) / (2 * step), abs=1e-8)
+        assert span == pytest.approx(BREAKS[b + 1] - BREAKS[b])
+        assert anchor == BREAKS[3 if b == 2 else b]
+        assert drawn == {0: power, 1: 0, 2: -power}[b]
+
+
+@pytest.mark.parametrize("last", [False, True])
+def test_near_rule_follows_the_root_at_a_shared_vertex(last):
+    """∫ |u − end|^ν·cos u du with the ν = 2/3 of a square edge, by adaptive quadrature."""
+    end = BREAKS[-1] if last else BREAKS[0]
+
+    def root(u):
+        return np.abs(u - end) ** (2 / 3) * np.cos(u)
+
+    exact = sum(quad(root, a, b, epsabs=1e-13)[0] for a, b in pairwise(BREAKS))
+    rule = gauss_rule(kernels.NEAR_POINTS)
+    errors = {}
+    for vertex in (4, -1):
+        ends = (-1, vertex) if last else (vertex, -1)
+        total = 0.0
+        for b in range(3):
+            u, du_dx, _ = mapped(BREAKS, b, ends, SEEING, rule.x)
+            total += rule.w @ (root(u) * du_dx)
+        errors[vertex] = abs(total - exact)
+    assert errors[4] < 1e-7
+    assert errors[-1] > 1e-5
+
+
+# Zone boundaries
+
+
+POLES = [
+    (f, foot, rho, zr, rhor)
+    for f in (-1.1, -1e-3, 1e-6, 0.4)
+    for foot, rho, zr, rhor in [(0.1, 0.05, 0.3, 2.0), (0.2, 0.3, -40.0, 3.0), (0.0, 0.02, 0.0, 1)]
+]
+
+
+@pytest.mark.parametrize("pole", POLES)
+def test_zone_pole_is_where_eta_is_jf(pole):
+    """η = asinh((z_e−z)/ρ) + asinh((z_r−z)/ρ_r) by numpy's complex arcsinh; path by geometry.
+
+    For the first term of β the pole's m + l is the straight line from emitter to receiver.
+    """
+    f, foot, rho, zr, rhor = pole
+    y, m, l, sigma, path = kernels.zone_pole(f, foot, rho, zr, rhor)  # noqa: E741
+    eta = np.arcsinh(-y / rho) + np.arcsinh((zr - foot - y) / rhor)
+    assert y.imag > 0
+    assert eta == pytest.approx(1j * sigma * f, abs=1e-9)
+    assert m**2 == pytest.approx(rho**2 + y**2, rel=1e-12)
+    assert l**2 == pytest.approx(rhor**2 + (zr - foot - y) ** 2, rel=1e-12)
+    theta = np.pi - f
+    emitter = np.array([rho, 0.0, foot])
+    receiver = np.array([rhor * np.cos(theta), rhor * np.sin(theta), zr])
+    assert path == pytest.approx(np.linalg.norm(receiver - emitter), rel=1e-12)
+    assert m + l == pytest.approx(path, rel=1e-9)
+
+
+@pytest.mark.parametrize("count", [8, 14, 28])
+@pytest.mark.parametrize("pole", [0.2 + 1e-3j, -0.99 + 0.02j, 1.1 + 1e-6j, 0.5 + 0.3j, 0.1 - 0.1j])
+def test_gauss_error_is_what_the_rule_misses(count, pole):
+    rule = gauss_rule(count)
+    exact = complex_quad(lambda x: 1 / (x - pole), -1.0, 1.0, [pole.real])
+    by_rule = np.sum(rule.w / (rule.x - pole))
+    assert kernels.gauss_error(pole, rule.x, rule.w) == pytest.approx(exact - by_rule, abs=1e-9)
+
+
+def fade_by_directions(grid, node, edge, z):
+    """1 − tanh²(νa/2), a the direction in which a node sees the point z of another edge."""
+    own = grid.node_edge[node]
+    gap = grid.edges.origin[edge] + z * grid.edges.along[edge] - grid.node_position[node]
+    ahead = gap @ grid.edges.along[own]
+    aside = np.linalg.norm(gap - ahead * grid.edges.along[own])
+    return 1.0 - np.tanh(0.5 * grid.edges.nu[own] * np.arcsinh(ahead / aside)) ** 2
+
+
+def sight_lines(body, grid, every=1):
+    """(panel, nodes of the other edges of one of its faces)."""
+    for face in range(len(body.faces)):
+        entries = grid.panels_of_face(face)
+        for panel, _ in entries:
+            others = [p for p, _ in entries if grid.edge[p] != grid.edge[panel]]
+            nodes = np.concatenate([grid.nodes_of_panel(p) for p in others])
+            yield panel, nodes[::every]
+
+
+BODIES = {"box": BOX, "chamfered": CHAMFERED, "plate": PLATE, "skew": SKEW}
+
+
+@pytest.mark.parametrize("body", BODIES.values(), ids=BODIES.keys())
+def test_fading_is_the_fall_along_the_own_edge(body):
+    """Real points between any two edges of a face; parallel edges and thin plates among them."""
+    grid = grid_of(body, TIERS[0.1], wavelength=10.0)
+    for panel, nodes in sight_lines(body, grid, every=7):
+        edge = grid.edge[panel]
+        foot = kernel_feet(grid, edge, nodes)
+        slants = _slants(grid, panel, nodes)
+        for node, (_, rho), slant in zip(nodes, foot, slants, strict=True):
+            for part in (1e-3, 0.3, 0.8):
+                z = grid.start[panel] + part * grid.length[panel]
+                found = kernels.fading(complex(z), rho, slant)
+                exact = fade_by_directions(grid, node, edge, z)
+                assert found == pytest.approx(exact, rel=1e-9, abs=1e-12)
+
+
+def kernel_feet(grid, edge, nodes):
+    """Feet and distances of nodes about an edge, by the dot product."""
+    offset = grid.node_position[nodes] - grid.edges.origin[edge]
+    foot = offset @ grid.edges.along[edge]
+    away = offset - foot[:, None] * grid.edges.along[edge]
+    return np.stack([foot, np.linalg.norm(away, axis=1)], axis=1)
+
+
+@pytest.mark.parametrize("body", BODIES.values(), ids=BODIES.keys())
+def test_slants_say_how_edges_lie(body):
+    """The lines' crossing solved for as two unknowns by numpy's least squares, in space."""
+    grid = grid_of(body, TIERS[0.1], wavelength=10.0)
+    parallel = 0
+    for panel, nodes in sight_lines(body, grid, every=11):
+        edge = grid.edge[panel]
+        target, origin = grid.edges.along[edge], grid.edges.origin[edge]
+        for node, slant in zip(nodes, _slants(grid, panel, nodes), strict=True):
+            nu, ahead, cosine, meet, sine = slant
+            along, position = grid.edges.along[grid.node_edge[node]], grid.node_position[node]
+            assert nu == np.pi / body.wedge_angles[grid.node_edge[node]]
+            assert ahead == pytest.approx((origin - position) @ along, abs=1e-12)
+            assert cosine == pytest.approx(along @ target, abs=1e-12)
+            angle = np.arctan2(np.linalg.norm(np.cross(along, target)), along @ target)
+            assert sine == pytest.approx(np.sin(angle), abs=1e-9)
+            if sine == 0.0:
+                parallel += 1
+                continue
+            lines = np.stack([along, -target], axis=1)
+            (_, crossing), *_ = np.linalg.lstsq(lines, origin - position, rcond=None)
+            assert meet == pytest.approx(crossing, abs=1e-9)
+    assert (parallel > 0) == (body is not SKEW)
+
+
+@pytest.mark.parametrize("body", [BOX, PLATE, SKEW], ids=["box", "plate", "skew"])
+def test_fading_ends_at_the_shared_vertex_as_its_root(body):
+    """Zero at the vertex, and the ν-th power of the distance from it (DEVELOPERS)."""
+    grid = grid_of(body, TIERS[0.1], wavelength=10.0)
+    for panel, nodes in sight_lines(body, grid, every=5):
+        edge = grid.edge[panel]
+        for node, slant in zip(nodes, _slants(grid, panel, nodes), strict=True):
+            if not set(grid.edges.corners[edge]) & set(grid.edges.corners[grid.node_edge[node]]):
+                continue
+            # Inward from the shared vertex, small beside the node's own distance from it.
+            meet, inward = (0.0, 1.0) if abs(slant[3]) < 1e-9 else (grid.edges.length[edge], -1.0)
+            assert slant[3] == pytest.approx(meet, abs=1e-9)
+            slant[3] = meet
+            rho = 1.0  # not asked for
+            assert abs(kernels.fading(complex(meet), rho, slant)) == 0.0
+            far = 1e-4 * abs(slant[1] + slant[2] * meet)
+            near = kernels.fading(complex(meet + inward * far / 16), rho, slant).real
+            ratio = kernels.fading(complex(meet + inward * far), rho, slant).real / near
+            assert np.log(ratio) / np.log(16) == pytest.approx(slant[0], abs=0.03)
+
+
+def test_fading_off_the_real_axis():
+    """The same formula with complex directions: numpy's arcsinh and tanh."""
+    slant = np.array([2 / 3, 0.05, 0.3, -0.02, np.sqrt(1 - 0.09)])
+    for z in (0.1 + 0.02j, 0.0 + 0.01j, 0.4 - 0.1j):
+        ahead, aside = slant[1] + slant[2] * z, slant[4] * (z - slant[3])
+        exact = 1 - np.tanh(slant[0] / 2 * np.arcsinh(ahead / aside)) ** 2
+        assert kernels.fading(z, 0.1, slant) == pytest.approx(exact, rel=1e-10)
+
+
+# The last leg and the first order at zone boundaries
+
+
+def needle_quad(integrand, start, length, pole, breaks=()):
+    """∫ over a panel with z = Re z* + w·sinh s, so that a needle of width w = Im z* is broad."""
+    width = max(pole.imag, 1e-12)
+
+    def into(z):
+        return np.arcsinh((z - pole.real) / width)
+
+    def stretched(s):
+        return integrand(pole.real + width * np.sinh(s)) * width * np.cosh(s)
+
+    knots = [into(z) for z in (pole.real, *breaks)]
+    return complex_quad(stretched, into(start), into(start + length), knots)
+
+
+def seen(*receivers):
+    """Receivers (z, ρ, θ) about an edge, none of them grazing."""
+    z, rho, theta = np.array(receivers, dtype=float).T.copy()
+    return View(np.arange(z.size), z, rho, theta, np.ones(z.size))
+
+
+def smooth_factor(grid, node, edge, z, m, l, wavenumber):  # noqa: E741
+    """What β is multiplied by on the last leg, where the strength is its fall alone."""
+    return fade_by_directions(grid, node, edge, z) * np.exp(-1j * wavenumber * (m + l)) / (m * l)
+
+
+def pole_at(wedge, foot, rho, receiver):
+    """DEVELOPERS, "Zone boundaries"; for the references it only tells where to look closely."""
+    zr, rhor, theta = receiver
+    f = min((np.pi - theta, 2 * wedge - np.pi - theta), key=abs)
+    gap, h2 = zr - foot, rho**2 + 2 * rho * rhor * np.cos(f) + rhor**2
+    offset = gap * (rho + rhor * np.cos(f)) + 1j * abs(rhor * np.sin(f)) * np.sqrt(gap**2 + h2)
+    return foot + rho * offset / h2
+
+
+def exact_leg(grid, panel, node, foot, rho, receiver, wavenumber):
+    """∫ β·(smooth factor) dz over a panel, adaptive."""
+    edge = grid.edge[panel]
+    wedge = grid.edges.wedge[edge]
+    zr, rhor, theta = receiver
+
+    def integrand(z):
+        m, l = np.hypot(z - foot, rho), np.hypot(z - zr, rhor)  # noqa: E741
+        eta = np.arcsinh((foot - z) / rho) + np.arcsinh((zr - z) / rhor)
+        return beta(wedge, theta, eta) * smooth_factor(grid, node, edge, z, m, l, wavenumber)
+
+    near = foot + rho * np.sinh(np.arange(-3.0, 3.5, 1.5))
+    pole = pole_at(wedge, foot, rho, receiver)
+    return needle_quad(integrand, grid.start[panel], grid.length[panel], pole, near)
+
+
+def leg_by_rule(grid, panel, node, foot, rho, receiver, wavenumber, resolution, near):
+    """The same by the solver's weights: the panel's own points, or a near rule."""
+    edge, view = grid.edge[panel], seen(receiver)
+    if near:
+        emitters = _near_emitter(
+            grid, panel, view, np.array([node]), np.array([0]), np.array([foot]), np.array([rho]),
+            wavenumber, resolution,
+        )  # fmt: skip
+        z, weights = emitters.z, emitters.weights[:, 0, 0]
+    else:
+        slants = _slants(grid, panel, np.array([node]))
+        feet = np.array([foot]), np.array([rho])
+        z = grid.node_z[grid.nodes_of_panel(panel)]
+        weights = panel_weights(grid, panel, *feet, view, slants)[:, 0, 0]
+    m, l = np.hypot(z - foot, rho), np.hypot(z - receiver[0], receiver[1])  # noqa: E741
+    factor = [smooth_factor(grid, node, edge, *at, wavenumber) for at in zip(z, m, l, strict=True)]
+    return weights @ np.array(factor)
+
+
+def leg_errors(body, resolution, receiver_at, *, shared, near):
+    """Errors of last legs over the front's first edge, over the size of the boundary's wave.
+
+    The wave of a whole pole is 2π/ν over the length of its path. `shared`: from edges that share
+    a vertex with the panel's.
+    """
+    wavelength = 0.3
+    grid = grid_of(body, resolution, wavelength)
+    wavenumber = 2 * np.pi / wavelength
+    panel, nodes = next(sight_lines(body, grid, every=3))
+    edge = grid.edge[panel]
+    receiver = (receiver_at[0] * grid.length[panel], *receiver_at[1:])
+    errors = []
+    for node, (foot, rho) in zip(nodes, kernel_feet(grid, edge, nodes), strict=True):
+        own = grid.node_edge[node]
+        meets = bool(set(grid.edges.corners[own]) & set(grid.edges.corners[edge]))
+        turn = min(grid.edges.wedge[own], grid.edges.wedge[edge]) - np.pi
+        panel_seen = (grid.start[panel], grid.length[panel], grid.count[panel])
+        is_plain = kernels.is_plain_over(turn, foot, rho, *panel_seen, resolution.tolerance**1.5)
+        if meets != shared or is_plain == near:
+            continue
+        sight = (grid, panel, node, foot, rho, receiver, wavenumber)
+        wave = 2 * np.pi / grid.edges.nu[edge] / np.hypot(rho + receiver[1], receiver[0] - foot)
+        errors.append(abs(leg_by_rule(*sight, resolution, near) - exact_leg(*sight)) / wave)
+    return np.array(errors)
+
+
+HAIRS = [(0.3, 2.0, np.pi + d) for d in (-1e-3, -1e-6, 1e-6)]
+HAIRS += [(-2.0, 2.0, np.pi + 1e-4), (0.6, 2.0, np.pi - 0.3)]
+"""Receivers at and beside the zone boundary: z over the panel's length, ρ, θ."""
+AT_THE_VERTEX = [(0.0, 2.0, np.pi + d) for d in (-1e-3, 1e-6)]
+"""Receivers for which the pole of an edge at right angles lies at the shared vertex."""
+
+
+@pytest.mark.parametrize("receiver", [*HAIRS, *AT_THE_VERTEX])
+def test_own_points_carry_the_needle_from_an_edge_across(receiver):
+    errors = leg_errors(BOX, TIERS[0.03], receiver, shared=False, near=False)
+    assert errors.size > 3
+    assert errors.max() < 1e-8
+
+
+@pytest.mark.parametrize("body", [BOX, PLATE], ids=["box", "plate"])
+@pytest.mark.parametrize("receiver", HAIRS)
+@pytest.mark.parametrize("near", [False, True])
+def test_a_leg_from_an_edge_that_shares_a_vertex(body, receiver, near):
+    """Own points and near rules; what is left is the root at the vertex, under a Gauss rule."""
+    errors = leg_errors(body, TIERS[0.03], receiver, shared=True, near=near)
+    assert errors.size > 1
+    assert errors.max() < 1e-3
+
+
+@pytest.mark.parametrize(("body", "limit"), [(BOX, 0.01), (PLATE, 0.04)], ids=["box", "plate"])
+@pytest.mark.parametrize("receiver", AT_THE_VERTEX)
+@pytest.mark.parametrize("near", [False, True])
+def test_a_leg_whose_pole_lies_at_the_shared_vertex(body, limit, receiver, near):
+    """There the strength's root limits the plain rule; a near one is drawn to it."""
+    errors = leg_errors(body, TIERS[0.03], receiver, shared=True, near=near)
+    assert errors.max() < (1e-3 if near else limit)
+
+
+def single_edge(wedge, length, near):
+    """One edge along z, its face θ = 0 in the plane y = 0."""
+    edges = EdgeTable(
+        origin=np.zeros((1, 3)),
+        along=np.array([[0.0, 0.0, 1.0]]),
+        length=np.array([length]),
+        wedge=np.array([wedge]),
+        nu=np.array([np.pi / wedge]),
+        corners=np.array([[0, 1]]),
+        faces=np.array([[0, 1]]),
+        tangent=np.array([[[1.0, 0.0, 0.0], [np.cos(wedge), np.sin(wedge), 0.0]]]),
+        normal=np.array([[[0.0, 1.0, 0.0], [np.sin(wedge), -np.cos(wedge), 0.0]]]),
+    )
+    return build_grid(edges, 2, [near], 0.1, resolution_for(0.03))
+
+
+@pytest.mark.parametrize("theta", [NEARLY_FLAT - 1e-3, np.pi - 1e-4])
+def test_a_leg_at_the_other_face_of_an_edge_nearly_flat(theta):
+    """Both poles are close, f₁ = π−θ and f₂ = 2θw−π−θ; the emitter is on a parallel square edge."""
+    grid = single_edge(NEARLY_FLAT, 0.3, (np.empty(0), np.empty(0)))
+    foot, rho, zr, rhor = 0.12, 0.2, 0.1, 2.0
+    nu = np.pi / SQUARE
+    slant = np.array([[nu, -foot, 1.0, 0.0, 0.0]])
+
+    def smooth(z):
+        fall = 1 - np.tanh(0.5 * nu * np.arcsinh((z - foot) / rho)) ** 2
+        return fall * np.exp(-20j * np.hypot(z - zr, rhor)) / rhor
+
+    def integrand(z):
+        eta = np.arcsinh((foot - z) / rho) + np.arcsinh((zr - z) / rhor)
+        return beta(NEARLY_FLAT, theta, eta) * smooth(z)
+
+    receiver = (zr, rhor, theta)
+    weights = panel_weights(grid, 0, np.array([foot]), np.array([rho]), seen(receiver), slant)
+    pole = pole_at(NEARLY_FLAT, foot, rho, receiver)
+    exact = needle_quad(integrand, 0.0, 0.3, pole, [foot])
+    assert weights[:, 0, 0] @ smooth(grid.node_z) == pytest.approx(exact, abs=1e-6)
+
+
+FIRST_ORDER = [
+    (wedge, theta, zr)
+    for wedge in (SQUARE, SHALLOW, NEARLY_FLAT, THIN)
+    for theta in (2.0, np.pi - 1e-2, np.pi - 1e-6, np.pi + 1e-5, np.pi + 0.1, wedge - 1e-3)
+    for zr in (0.1, 0.9)
+]
+
+
+@pytest.mark.parametrize(("wedge", "theta", "zr"), FIRST_ORDER)
+def test_first_order_of_a_short_edge(wedge, theta, zr):
+    """−ν/4π·∫ β·e^{−jk(m+l)}/(ml) dz (DEVELOPERS, "First order"), adaptive; zone boundaries.
+
+    Two points at depths of their own light the edge; the receiver's leg counts half.
+    """
+    length, rhor, share = 0.3, 1.5, 0.5
+    points = [(0.08, 0.12, 0.7, 0.0), (0.05, 0.02, 0.3, 0.01)]  # z, ρ, weight, depth
+    wavenumber = np.array([60.0])
+    feet, rhos = np.array([(z, rho) for z, rho, *_ in points]).T
+    grid = single_edge(wedge, length, (feet, rhos))
+    light = Light(
+        np.array([[rho, 0.0, z] for z, rho, *_ in points]),
+        np.array([weight for *_, weight, _ in points]),
+        np.array([depth for *_, depth in points]),
+    )
+    view = replace(seen((zr, rhor, theta)), share=np.array([share]))
+    pressure = np.zeros((1, 2, 1))
+    for panel, _ in grid.panels_of_face(0):
+        radiate_once(grid, panel, view, light, wavenumber, pressure)
+
+    nu, exact = np.pi / wedge, 0.0
+    for foot, rho, weight, depth in points:
+
+        def integrand(z, foot=foot, rho=rho, depth=depth):
+            m, l = np.hypot(z - foot, rho), np.hypot(z - zr, rhor)  # noqa: E741
+            eta = np.arcsinh((foot - z) / rho) + np.arcsinh((zr - z) / rhor)
+            return beta(wedge, theta, eta) * np.exp(-1j * wavenumber[0] * (m + depth + l)) / (m * l)
+
+        pole = pole_at(wedge, foot, rho, (zr, rhor, theta))
+        part = needle_quad(integrand, 0.0, length, pole, [foot])
+        exact += -share * weight * nu / (4 * np.pi) * part
+    assert abs(pressure[0, 0, 0] + 1j * pressure[0, 1, 0] - exact) < 2e-6 / rhor
+
+
+# The piston's rim
+
+
+RIM = [(0.0, 0.05), (0.3, 0.05), (0.8, 0.02), (0.97, 0.03), (1.4, 0.02), (3.0, 0.5), (30.0, 0.1)]
+"""Receivers: distance from the axis over the radius, height in m."""
+
+
+@pytest.mark.parametrize(("lateral", "height"), RIM)
+def test_rim_integral_is_the_integral_over_the_disc(lateral, height):
+    """jk·∬ e^{−jkR}/R dS in rings and rays: Gauss times trapezoid, 160 × 512 points."""
+    radius = 0.06
+    wavenumber = np.array([1.0, 40.0, 150.0])
+    rule = gauss_rule(200)
+    phi, weight = 0.5 * np.pi * (1 + rule.x), 0.5 * np.pi * rule.w
+    out = np.empty((1, 2, 3))
+    kernels.rim_integral(
+        radius,
+        np.array([lateral * radius]),
+        np.array([height]),
+        wavenumber / np.pi,
+        phi[None],
+        weight[None],
+        out,
+    )
+    x, w = np.polynomial.legendre.leggauss(160)
+    ring = 0.5 * radius * (1 + x)[:, None]
+    ray = np.linspace(0, 2 * np.pi, 512, endpoint=False)
+    across = ring**2 + (lateral * radius) ** 2 - 2 * ring * lateral * radius * np.cos(ray)
+    distance = np.sqrt(across + height**2)[None]
+    area = (0.5 * radius * w[:, None] * ring) * 2 * np.pi / 512
+    waves = np.exp(-1j * wavenumber[:, None, None] * distance) / distance
+    exact = 1j * wavenumber * (waves * area).sum(axis=(1, 2))
+    assert out[0, 0] + 1j * out[0, 1] == pytest.approx(exact, rel=1e-8)
+
+
+def test_rim_integral_on_the_axis_down_to_the_disc():
+    """2π·(e^{−jkz} − e^{−jk√(z²+a²)}) (Kinsler et al., Fundamentals of Acoustics, 4th ed., ch. 7).
+
+    The difference is written with expm1, which keeps its digits far off.
+    """
+    rule = gauss_rule(8)
+    phi, weight = 0.5 * np.pi * (1 + rule.x)[None], 0.5 * np.pi * rule.w[None]
+    wavenumber = np.array([5.0, 90.0])
+    for height in (0.0, 1e-6, 0.4, 1000.0):
+        out = np.empty((1, 2, 2))
+        at = np.zeros(1), np.array([height])
+        kernels.rim_integral(0.05, *at, wavenumber / np.pi, phi, weight, out)
+        further = 0.05**2 / (np.sqrt(height**2 + 0.05**2) + height)
+        exact = np.exp(-1j * wavenumber * height) * -np.expm1(-1j * wavenumber * further)
+        assert out[0, 0] + 1j * out[0, 1] == pytest.approx(2 * np.pi * exact, rel=1e-10)
+
+
+# How fine
+
+
+def test_points_keep_to_the_least_and_follow_the_wavelength():
+    """By hand: 3.3·4 = 13.2, so 14 and 5 more; a tenth of a wavelength has the least."""
+    resolution = Resolution(10, 3.3, 5, 12, 1e-5, 1e-2)
+    assert resolution.points(0.4, 0.1) == 19
+    assert resolution.points(0.01, 0.1) == 10
+
+
+@pytest.mark.parametrize("tier", TIERS.values())
+def test_waves_along_a_panel_are_resolved(tier):
+    """∫ e^{−2jkz} over a panel, twice as fast as a wave, by the points its length gets."""
+    for waves in (2.0, 10.0, 40.0):
+        rule = gauss_rule(tier.points(waves, 1.0))
+        phase = 2 * np.pi * waves
+        error = abs(rule.w @ np.exp(1j * phase * rule.x) - 2 * np.sin(phase) / phase)
+        assert error < 1e-2
+
+
+def needle_left_over(directions, turn):
+    """Largest error of a basis for β/β(0) of an arrival broadside on an edge (numpy's β)."""
+    wedge = np.pi + turn
+    nu = np.pi / wedge
+    x = gauss_rule(directions).x
+    values = beta(wedge, 0.0, 2 * np.arctanh(x) / nu)
+    a = np.linspace(-3, 3, 301)
+    exact = beta(wedge, 0.0, a)
+    found = [over_directions(lambda _: values, np.exp(nu * b), directions) for b in a]
+    return np.abs(found - exact).max() / np.abs(exact).max()
+
+
+@pytest.mark.parametrize("turn", [np.pi / 6, np.pi / 8])
+def test_directions_for_a_turn_carry_its_needle(turn):
+    """What leaves a shallow edge is a needle: a square edge's basis misses it, for_turn's not."""
+    base = TIERS[0.1]
+    adapted = base.for_turn(turn)
+    assert needle_left_over(base.directions, turn) > 10 * needle_left_over(adapted.directions, turn)
+
+
+def test_for_turn_by_hand():
+    """7/6·n/τ and at most 3n, the stop ten times finer (DEVELOPERS, "Shallow edges")."""
+    base = Resolution(10, 3.3, 5, 12, 1e-5, 1e-2)
+    assert base.for_turn(np.pi / 2) is base
+    assert base.for_turn(0.5) == replace(base, directions=28, update=1e-3)
+    assert base.for_turn(0.1) == replace(base, directions=36, update=1e-3)
+    assert base.for_turn(1.04).directions == 14
+
+
+@pytest.mark.parametrize("tier", TIERS.values())
+def test_coarser_is_coarser_in_everything(tier):
+    rougher = tier.coarser()
+    assert rougher.least_points < tier.least_points
+    assert rougher.per_wavelength < tier.per_wavelength
+    assert rougher.extra_points < tier.extra_points
+    assert rougher.directions < tier.directions
+    assert rougher.tolerance > tier.tolerance
+    assert rougher.update == tier.update  # what the end of the passages leaves is known by itself
+    # Still usable: the difference is to measure an error, not to be one.
+    assert rougher.least_points >= 8
+    assert rougher.per_wavelength > 3.0
+
+
+def test_resolution_for_takes_the_coarsest_that_keeps_to_it():
+    given = [1.0, 0.1, 0.1 * (1 - 1e-12), 0.099, 0.03, 0.02, 0.01, 0.005, 0.001, 1e-6]
+    tiers = [0.1, 0.1, 0.1, 0.03, 0.03, 0.01, 0.01, 0.003, 0.001, 0.001]
+    assert [resolution_for(a) for a in given] == [TIERS[t] for t in tiers]
