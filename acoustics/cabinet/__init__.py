@@ -9,7 +9,7 @@ from acoustics.cabinet.measures import face_areas, outer_volume
 from acoustics.cabinet.names import BOX_EDGES, FRONT_EDGES, edge_named, face_named
 from acoustics.cabinet.piston import Piston, edge_distances, face_of, on_face
 from acoustics.cabinet.place import face_frame, place_on_face
-from acoustics.cabinet.plates import plate, thin_plate
+from acoustics.cabinet.plates import outlined_plate, plate, thin_plate
 from acoustics.cabinet.profile import FLAT, Profile, annulus, cone, dome
 from acoustics.cabinet.pyramid import truncated_pyramid
 from acoustics.cabinet.rounds import Round, RoundedBody, facets_needed, rounded
@@ -45,6 +45,7 @@ __all__ = [
     "mirrored_piston",
     "on_face",
     "outer_volume",
+    "outlined_plate",
     "place_on_face",
     "plate",
     "refuse_shallow",

@@ -116,7 +116,7 @@ class Body:
         """
         for name, value in (("width", width), ("height", height), ("depth", depth)):
             if not (math.isfinite(value) and value > 0):
-                raise GeometryError(f"Body.box: {name} must be positive, not {value!r} m")
+                raise GeometryError(f"Body.box: {name} must be positive, not {value:g} m")
         right, top = width / 2, height / 2
         corners = tuple(
             (x, y, z) for z in (0.0, -depth) for y in (-top, top) for x in (-right, right)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
@@ -12,6 +12,14 @@ from acoustics.conventions import GeometryError
 NEEDED = {2: "three corners", 3: "four corners"}
 NUMBERS = {2: "two numbers (x, y)", 3: "three numbers (x, y, z)"}
 """By dimension: what spans a plane figure or a body, and what makes one corner."""
+
+
+class CornerError(GeometryError):
+    """One corner of a list that cannot be there: `corner` is its index."""
+
+    def __init__(self, message: str, corner: int) -> None:
+        super().__init__(message)
+        self.corner = corner
 
 
 def checked_corners(
@@ -36,20 +44,34 @@ def checked_corners(
     if count <= dimension:
         raise GeometryError(f"{owner} takes at least {NEEDED[dimension]}, not {count}")
     for index, corner in enumerate(corners):
-        if len(corner) != dimension or not np.isfinite(corner).all():
-            raise GeometryError(
+        if not _is_point(corner, dimension):
+            given = tuple(corner) if isinstance(corner, Iterable) else corner
+            raise CornerError(
                 f"{title} {index + 1} of {count} must be {NUMBERS[dimension]} in metres, not "
-                f"{tuple(corner)}"
+                f"{given!r}",
+                index,
             )
     points = np.array(corners, dtype=float)
     for index in range(1, count):
         apart = np.linalg.norm(points[:index] - points[index], axis=1)
         if apart.min() < SHORTEST_EDGE:
-            raise GeometryError(
+            raise CornerError(
                 f"{title}s {int(apart.argmin()) + 1} and {index + 1} of {count} are both at "
-                f"{point_text(points[index])}; leave one out, or put right what was meant"
+                f"{point_text(points[index])}; leave one out, or put right what was meant",
+                index,
             )
     return points
+
+
+def _is_point(corner: object, dimension: int) -> bool:
+    """Whether a corner is so many finite numbers."""
+    try:
+        point = np.asarray(corner)
+    except ValueError:  # lists of different length in it
+        return False
+    # Text, None and the like have other kinds; numpy would turn "1" into a number unasked.
+    numbers = point.shape == (dimension,) and point.dtype.kind in "iuf"
+    return numbers and bool(np.isfinite(point).all())
 
 
 def point_text(point: np.ndarray) -> str:

@@ -8,7 +8,7 @@ import numpy as np
 from scipy.spatial import ConvexHull, QhullError
 
 from acoustics.cabinet.body import Body, Face
-from acoustics.cabinet.corner_list import checked_corners, point_text
+from acoustics.cabinet.corner_list import CornerError, checked_corners, point_text
 from acoustics.cabinet.settle import settled
 from acoustics.conventions import GeometryError
 
@@ -109,22 +109,25 @@ def _refuse_idle_corners(points: np.ndarray, hull: ConvexHull, groups: list[list
     worst = int(idle[depths[idle].argmax()])
     who = f"corner {worst + 1} of {len(points)}, at {point_text(points[worst])},"
     if depths[worst] > FLATNESS:
-        raise GeometryError(
+        raise CornerError(
             f"{who} lies {1e3 * depths[worst]:.3g} mm inside the convex body round all corners: "
             "the shape is hollow there. Leave the corner out to fill the hollow, or describe "
-            "only the convex part that carries the drivers"
+            "only the convex part that carries the drivers",
+            worst,
         )
     planes = hull.equations[[group[0] for group in groups]]
     near = np.abs(planes[:, :3] @ points[worst] + planes[:, 3]) <= FLATNESS
     if near.sum() < 2:
-        raise GeometryError(
+        raise CornerError(
             f"{who} lies inside a flat face (to {1e3 * FLATNESS:g} mm): the face is hollow there, "
             "or the corner is one too many. Leave it out, or describe only the convex part that "
-            "carries the drivers"
+            "carries the drivers",
+            worst,
         )
-    raise GeometryError(
+    raise CornerError(
         f"{who} lies on an edge between other corners (to {1e3 * FLATNESS:g} mm), so no three "
-        "faces meet there; leave it out"
+        "faces meet there; leave it out",
+        worst,
     )
 
 

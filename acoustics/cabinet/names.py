@@ -1,8 +1,9 @@
-"""Faces and edges by plain words: "front", "left", "front left"."""
+"""Faces and edges by plain words: "front", "left", "front left"; faces by where they look, too."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
@@ -32,6 +33,12 @@ HEIGHTS = {"upper": 1.0, "lower": -1.0}
 SAME_LOOK = 1e-9
 """Difference of direction cosines below which two faces look the same way."""
 
+FARTHEST_LOOK = 20.0
+"""degrees: a direction farther from where every face looks means none of them"""
+
+CLOSE_LOOK = 1.0
+"""degrees: a direction that two faces come near by less difference does not tell them apart"""
+
 
 def face_named(body: Body, name: str) -> int:
     """Index of the face that looks most nearly the way of its name.
@@ -45,7 +52,7 @@ def face_named(body: Body, name: str) -> int:
     """
     if name not in DIRECTIONS:
         raise GeometryError(f"no face is called {name!r}; faces are called {_listed(DIRECTIONS)}")
-    best = _most_nearly(body, name)
+    best = faces_toward(body, name)
     if len(best) > 1:
         raise GeometryError(
             f"{len(best)} faces look to the {name} equally, so none of them is the {name} face; "
@@ -54,12 +61,62 @@ def face_named(body: Body, name: str) -> int:
     return best[0]
 
 
+def face_looking(body: Body, direction: Sequence[float], names: Sequence[str]) -> int:
+    """Index of the face that looks most nearly in a direction.
+
+    Args:
+        body: the body.
+        direction: (x, y, z) of any length.
+        names: what each of the body's faces is called, for messages.
+
+    Raises:
+        GeometryError: no face within `FARTHEST_LOOK`, or two nearly as near as each other.
+    """
+    normals = body.normals
+    way = np.array(direction, dtype=float)
+    sines = np.linalg.norm(np.cross(normals, way), axis=1)
+    angles = np.degrees(np.arctan2(sines, normals @ way))
+    near = [int(face) for face in np.flatnonzero(angles < angles.min() + CLOSE_LOOK)]
+    shown = " or ".join(
+        f"{direction_text(normals[face])} for the {face_words(names[face])} ({angles[face]:.3g}°)"
+        for face in near
+    )
+    if angles.min() > FARTHEST_LOOK:
+        raise GeometryError(
+            f"no face looks within {FARTHEST_LOOK:g}° of {direction_text(way)}; give the nearest, "
+            f"{shown}, or another"
+        )
+    if len(near) > 1:
+        raise GeometryError(
+            f"{len(near)} faces look almost equally near to {direction_text(way)}; give {shown}"
+        )
+    return near[0]
+
+
+def face_name(body: Body, face: int) -> str:
+    """What a face is called: "front", or where it looks if no such name fits it alone."""
+    fitting = (name for name in DIRECTIONS if faces_toward(body, name) == [face])
+    return next(fitting, f"face {_ways(body.normals[face])}")
+
+
+def chamfer_name(edge: str) -> str:
+    """What the face is called that a chamfer of an edge makes."""
+    return f"{edge} chamfer"
+
+
+def face_words(name: str) -> str:
+    """A face's name as a noun: "front face", "front left chamfer", "face 30° left, 10° up"."""
+    return f"{name} face" if name in DIRECTIONS else name
+
+
 def face_title(body: Body, face: int) -> str:
-    """What messages call a face: "the front face", or its number where no name fits it alone."""
-    for name in DIRECTIONS:
-        if _most_nearly(body, name) == [face]:
-            return f"the {name} face"
-    return f"face {face}"
+    """What messages call a face: "the front face", "the face 30° left, 10° up"."""
+    return f"the {face_words(face_name(body, face))}"
+
+
+def direction_text(direction: Sequence[float] | np.ndarray) -> str:
+    """A direction as it is written in a case file: "[-0.71, 0, 0.71]"."""
+    return "[" + ", ".join(f"{round(float(x), 3) + 0.0:g}" for x in direction) + "]"
 
 
 def edge_named(body: Body, name: str) -> tuple[Edge, tuple[int, int]]:
@@ -82,7 +139,7 @@ def edge_named(body: Body, name: str) -> tuple[Edge, tuple[int, int]]:
             f"no edge is called {name!r}; name the two faces that meet in it, such as "
             '"front left" or "top back"'
         )
-    firsts, seconds = (_most_nearly(body, word) for word in words)
+    firsts, seconds = (faces_toward(body, word) for word in words)
     fitting = [
         (edge, faces)
         for edge in body.edges
@@ -106,10 +163,24 @@ def edge_named(body: Body, name: str) -> tuple[Edge, tuple[int, int]]:
     return fitting[0]
 
 
-def _most_nearly(body: Body, name: str) -> list[int]:
+def faces_toward(body: Body, name: str) -> list[int]:
     """Faces whose normal is nearest to the direction of the name: one, or several that tie."""
     cosines = body.normals @ np.array(DIRECTIONS[name])
     return [int(face) for face in np.flatnonzero(cosines > cosines.max() - SAME_LOOK)]
+
+
+def _ways(normal: np.ndarray) -> str:
+    """How far a face is turned from the front's +z to the side, and how far up or down."""
+    # Rounded, so that a face that looks back and up is turned by 180° to the same side always.
+    x, y, z = np.round(normal, 9) + 0.0
+    aside, upward = math.degrees(math.atan2(x, z)), math.degrees(math.asin(y))
+    turns = ((aside, "right", "left"), (upward, "up", "down"))
+    parts = [
+        f"{abs(round(angle, 1)):g}° {ahead if angle > 0 else back}"
+        for angle, ahead, back in turns
+        if round(angle, 1)
+    ]
+    return ", ".join(parts)
 
 
 def _listed(names: Iterable[str]) -> str:

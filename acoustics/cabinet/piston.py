@@ -30,7 +30,7 @@ class Piston:
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.radius) and self.radius > 0):
-            raise GeometryError(f"Piston: radius must be positive, not {self.radius!r} m")
+            raise GeometryError(f"Piston: radius must be positive, not {self.radius:g} m")
         if len(self.centre) != 3 or not all(math.isfinite(x) for x in self.centre):
             raise GeometryError(f"Piston: centre must be three numbers, not {self.centre!r}")
 

@@ -21,6 +21,11 @@ class FaceFrame(NamedTuple):
     up: np.ndarray
     outward: np.ndarray
 
+    def point(self, right: float, up: float) -> tuple[float, float, float]:
+        """The point [right, up] of the face, from its centre: (x, y, z), m."""
+        x, y, z = self.centre + right * self.right + up * self.up
+        return float(x), float(y), float(z)
+
 
 def face_frame(body: Body, face: int) -> FaceFrame:
     """Coordinates in a face as one sees it looking at it from outside.
@@ -75,6 +80,4 @@ def place_on_face(
     Raises:
         GeometryError: no such face.
     """
-    frame = face_frame(body, face_named(body, face_name))
-    x, y, z = frame.centre + right * frame.right + up * frame.up
-    return float(x), float(y), float(z)
+    return face_frame(body, face_named(body, face_name)).point(right, up)

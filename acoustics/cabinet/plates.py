@@ -1,4 +1,4 @@
-"""Open baffles: plates with and without thickness."""
+"""Open baffles: plates with and without thickness, rectangular or of any convex outline."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from acoustics.cabinet.body import Body, Face
-from acoustics.cabinet.corner_list import checked_corners, point_text
+from acoustics.cabinet.body import SHORTEST_EDGE, Body, Face
+from acoustics.cabinet.corner_list import CornerError, checked_corners, point_text
 from acoustics.conventions import GeometryError
 
 LEAST_CORNER = 1e-6
@@ -30,7 +30,7 @@ def plate(*, width: float, height: float, thickness: float = 0.0) -> Body:
         return Body.box(width=width, height=height, depth=thickness)
     for name, value in (("width", width), ("height", height)):
         if not (math.isfinite(value) and value > 0):
-            raise GeometryError(f"plate: {name} must be positive, not {value!r} m")
+            raise GeometryError(f"plate: {name} must be positive, not {value:g} m")
     right, top = width / 2, height / 2
     return thin_plate([(-right, -top), (right, -top), (right, top), (-right, top)])
 
@@ -45,29 +45,81 @@ def thin_plate(outline: Sequence[Sequence[float]]) -> Body:
 
     Raises:
         GeometryError: fewer than three corners, corners that are not two finite numbers or twice
-            there, an outline that crosses itself, is hollow, or runs straight through a corner.
+            there or all on one line, an outline that crosses itself, is hollow, or runs straight
+            through a corner (then a CornerError, which says which).
     """
+    corners = _round_the_plate(outline)
+    loop = tuple(range(len(corners)))
+    return Body(
+        tuple((float(x), float(y), 0.0) for x, y in corners), (Face(loop), Face(loop[::-1]))
+    )
+
+
+def outlined_plate(outline: Sequence[Sequence[float]], thickness: float = 0.0) -> Body:
+    """Make a plate of any convex outline, its front face in the plane z = 0.
+
+    Args:
+        outline: corners (x, y), m, in order round the plate, either way round.
+        thickness: m; 0 makes a `thin_plate`, which needs no sides.
+
+    Returns:
+        Front face first, then the back, then the sides in the order of the outline.
+
+    Raises:
+        GeometryError: a thickness that is negative or not finite; otherwise as `thin_plate`.
+    """
+    if thickness == 0:
+        return thin_plate(outline)
+    if not (math.isfinite(thickness) and thickness > 0):
+        raise GeometryError(f"plate: the thickness must be 0 or positive, not {thickness:g} m")
+    corners = _round_the_plate(outline)
+    count = len(corners)
+    loop = tuple(range(count))
+    sides = tuple(
+        Face((start, start + count, end + count, end))
+        for start, end in zip(loop, loop[1:] + loop[:1], strict=True)
+    )
+    back = Face(tuple(corner + count for corner in loop[::-1]))
+    return Body(
+        tuple((float(x), float(y), z) for z in (0.0, -thickness) for x, y in corners),
+        (Face(loop), back, *sides),
+    )
+
+
+def _round_the_plate(outline: Sequence[Sequence[float]]) -> np.ndarray:
+    """The corners of a convex outline, checked, counter-clockwise, shape (corner, 2), m."""
     corners = checked_corners(
         outline, dimension=2, owner="a plate's outline", title="outline corner"
     )
+    _refuse_line(corners)
     turns = _turns(corners)
     if turns.sum() < 0:
         corners, turns = corners[::-1], _turns(corners[::-1])
     _refuse_crossing(corners)
     numbers = {tuple(corner): index + 1 for index, corner in enumerate(np.array(outline, float))}
     for corner, turn in zip(corners, turns, strict=True):
-        who = f"outline corner {numbers[tuple(corner)]} at {point_text(corner)}"
+        number = numbers[tuple(corner)]
+        who = f"outline corner {number} at {point_text(corner)}"
         if abs(turn) < LEAST_CORNER:
-            raise GeometryError(f"{who} lies on a straight side; leave it out")
+            raise CornerError(f"{who} lies on a straight side; leave it out", number - 1)
         if turn < 0:
-            raise GeometryError(
+            raise CornerError(
                 f"{who}: the plate is hollow there; leave the corner out to fill the hollow, or "
-                "describe only the convex part that carries the drivers"
+                "describe only the convex part that carries the drivers",
+                number - 1,
             )
-    loop = tuple(range(len(corners)))
-    return Body(
-        tuple((float(x), float(y), 0.0) for x, y in corners), (Face(loop), Face(loop[::-1]))
-    )
+    return corners
+
+
+def _refuse_line(corners: np.ndarray) -> None:
+    """Refuse corners on one line, which have no surface between them."""
+    middle = corners.mean(axis=0)
+    across = np.linalg.svd(corners - middle)[2][-1]
+    if np.ptp(corners @ across) < SHORTEST_EDGE:
+        raise GeometryError(
+            f"all {len(corners)} corners of the plate's outline lie on one line, so the plate has "
+            "no surface; check them for slips"
+        )
 
 
 def _turns(corners: np.ndarray) -> np.ndarray:

@@ -19,6 +19,10 @@ from acoustics.conventions import GeometryError
 MOST_DEPTH = 1.0
 """Depth over radius: a cone or dome deeper than this is a horn or a bell."""
 
+NO_HORNS = (
+    "horns and waveguides are not solved; measure such a driver and use its measured response"
+)
+
 RINGS = 17
 """Radii that carry a curved depth; straight between them."""
 
@@ -132,6 +136,5 @@ def annulus(inner: float, radius: float) -> Profile:
 def _require_shallow(depth: float, radius: float, what: str) -> None:
     if not abs(depth) <= MOST_DEPTH * radius:
         raise GeometryError(
-            f"a {what} {abs(depth):g} m deep is deeper than its radius, {radius:g} m: horns and "
-            "waveguides are not solved; measure such a driver and use its measured response"
+            f"a {what} {abs(depth):g} m deep is deeper than its radius, {radius:g} m: {NO_HORNS}"
         )

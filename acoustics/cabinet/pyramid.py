@@ -37,7 +37,7 @@ def truncated_pyramid(
     for name, value in named.items():
         if not (math.isfinite(value) and value > 0):
             raise GeometryError(
-                f"truncated pyramid: {name} must be positive, not {value!r} m (for a pyramid that "
+                f"truncated pyramid: {name} must be positive, not {value:g} m (for a pyramid that "
                 "ends in a point or a ridge give its corners)"
             )
     if not all(math.isfinite(value) for value in shift):

@@ -42,7 +42,7 @@ def sloped_front(
     """
     for name, value in (("width", width), ("height", height), ("depth", depth)):
         if not (math.isfinite(value) and value > 0):
-            raise GeometryError(f"sloped front: {name} must be positive, not {value!r} m")
+            raise GeometryError(f"sloped front: {name} must be positive, not {value:g} m")
     if not abs(lean) < STEEPEST:
         raise GeometryError(
             f"sloped front: the lean must be less than 45°, not {math.degrees(lean):g}°"

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict, replace
 
-from acoustics.cabinet import place_on_face
 from acoustics.case import model
 from acoustics.case.aim_table import FIGURES, AimTable, band_of
 from acoustics.case.cabinet_of import cabinet_of
@@ -19,8 +18,9 @@ from acoustics.case.crossover_tables import (
     PassTable,
 )
 from acoustics.case.driver_table import DriverTable, profile_of
+from acoustics.case.faces import Faces
 from acoustics.case.room_tables import PAIR, SURFACES, PlacementTable, SeatTable
-from acoustics.case.shape import uncut_body
+from acoustics.case.shape import faces_of
 from acoustics.case.tables import CaseTable
 from acoustics.case.units import hertz
 from acoustics.conventions import MAIN_SEAT, air_at
@@ -28,6 +28,9 @@ from acoustics.conventions import MAIN_SEAT, air_at
 
 def build_case(text: CaseTable, path: str) -> model.Case:
     """The case of `text`, which must have passed every check."""
+    cabinet = cabinet_of(dict(text.cabinet))
+    faces = faces_of(cabinet)
+    drivers = tuple(_driver(name, driver, faces) for name, driver in text.drivers.items())
     case = model.Case(
         title=text.title,
         note=text.note,
@@ -35,12 +38,12 @@ def build_case(text: CaseTable, path: str) -> model.Case:
         digest="",
         temperature=text.air.temperature,
         air=air_at(text.air.temperature),
-        cabinet=cabinet_of(dict(text.cabinet)),
-        drivers=tuple(_driver(name, driver) for name, driver in text.drivers.items()),
+        cabinet=cabinet,
+        drivers=drivers,
         crossover=tuple(
             _branch(name, text.crossover[name]) for name in text.drivers if name in text.crossover
         ),
-        reference=_reference(text),
+        reference=_reference(text, faces, drivers),
         placement=_placement(text.placement),
         seat=_seat(text.seat),
         surfaces=tuple(_surfaces(text)),
@@ -61,7 +64,7 @@ def digest(case: model.Case) -> str:
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
 
 
-def _driver(name: str, text: DriverTable) -> model.Driver:
+def _driver(name: str, text: DriverTable, faces: Faces) -> model.Driver:
     return model.Driver(
         name=name,
         piston_diameter=text.piston_diameter,
@@ -71,7 +74,7 @@ def _driver(name: str, text: DriverTable) -> model.Driver:
         sensitivity=text.sensitivity,
         inverted=text.polarity == "inverted",
         breakup=text.breakup,
-        face=text.face,
+        face=faces.name(text.face),
         both_sides=text.both_sides,
         profile=profile_of(dict(text)),
     )
@@ -101,15 +104,15 @@ def _section(text: PassTable | BandPassTable | ParametricTable) -> model.Section
     return model.PassFilter(text.type, text.alignment, text.order, None, text.frequency)
 
 
-def _reference(text: CaseTable) -> model.ReferenceAxis:
+def _reference(
+    text: CaseTable, faces: Faces, drivers: Sequence[model.Driver]
+) -> model.ReferenceAxis:
     point = text.reference.point
     if point is None:
-        dumped = {name: driver.model_dump() for name, driver in text.drivers.items()}
-        name = text.reference.driver or reference_driver(dumped)
+        name = text.reference.driver or reference_driver({d.name: asdict(d) for d in drivers})
         assert name is not None
         point = text.drivers[name].position
-    cabinet = cabinet_of(dict(text.cabinet))
-    x, y, _ = place_on_face(uncut_body(cabinet), "front", *_point(point))
+    x, y, _ = faces.frame("front").point(*_point(point))
     return model.ReferenceAxis((x, y), text.reference.distance)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Field, JsonValue, ValidationInfo, field_validator
@@ -30,8 +31,18 @@ Edge = Literal[
     "top right",
     "bottom left",
     "bottom right",
+    "upper front left",
+    "upper front right",
+    "upper back left",
+    "upper back right",
+    "lower front left",
+    "lower front right",
+    "lower back left",
+    "lower back right",
 ]
-Edges = Annotated[list[Edge], Field(min_length=1, max_length=12)]
+"""Upper and lower tell two edges apart whose faces look equally far to the side."""
+
+Edges = Annotated[list[Edge], Field(min_length=1, max_length=20)]
 Setbacks = Annotated[
     list[Annotated[float, length("0 mm", "2 m")]], Field(min_length=2, max_length=2)
 ]
@@ -44,14 +55,16 @@ NEEDED: dict[CabinetShape, tuple[str, ...]] = {
     "plate": ("width", "height"),
     "corners": ("corners",),
 }
-"""Keys that each shape must have."""
+"""Keys that each shape must have; a plate may have an outline instead."""
+
+EDGES = ("chamfers", "rounds")
 
 MAY_HAVE: dict[CabinetShape, tuple[str, ...]] = {
-    "box": ("chamfers", "rounds"),
-    "sloped front": ("hinge",),
-    "pyramid": ("shift",),
-    "plate": ("thickness",),
-    "corners": (),
+    "box": EDGES,
+    "sloped front": ("hinge", *EDGES),
+    "pyramid": ("shift", *EDGES),
+    "plate": ("outline", "thickness", *EDGES),
+    "corners": EDGES,
 }
 """Further keys that each shape may have."""
 
@@ -64,6 +77,13 @@ _CALLED: dict[CabinetShape, str] = {
 }
 
 
+def needed_keys(values: Mapping[str, Any]) -> tuple[str, ...]:
+    """Keys that a cabinet with these values must have; the shape, if that is not known."""
+    if values.get("shape") == "plate" and values.get("outline") is not None:
+        return ("outline",)
+    return NEEDED.get(values.get("shape", ""), ("shape",))
+
+
 def _conditions() -> list[JsonValue]:
     """What the schema says of the keys each shape must have; a file without a shape has a box."""
     conditions: list[JsonValue] = []
@@ -71,7 +91,10 @@ def _conditions() -> list[JsonValue]:
         is_so: dict[str, JsonValue] = {"properties": {"shape": {"const": shape}}}
         if shape != "box":
             is_so["required"] = ["shape"]
-        conditions.append({"if": is_so, "then": {"required": list(needed)}})
+        keys: JsonValue = {"required": list(needed)}
+        if shape == "plate":
+            keys = {"oneOf": [{"required": ["outline"]}, keys]}
+        conditions.append({"if": is_so, "then": keys})
     return conditions
 
 
@@ -137,6 +160,12 @@ class CabinetTable(Table):
         "box: rectangular. sloped front: its front face leans. pyramid: front and back face of "
         "different size. plate: an open baffle. corners: any convex body.",
     )
+    outline: Annotated[list[Point], Field(min_length=3, max_length=MOST_CORNERS)] | None = optional(
+        None,
+        "Plate only, in place of width and height: the corners [right, up] of a convex outline, in "
+        "order round it, from any origin. Its front face's centre is the middle of its extent.",
+        examples=[[["-150 mm", "-200 mm"], ["150 mm", "-200 mm"], ["0 mm", "300 mm"]]],
+    )
     width: Annotated[float, length("20 mm", "5 m")] | None = optional(
         None, "Outer width; of a pyramid, that of its back face.", examples=["220 mm"]
     )
@@ -157,11 +186,13 @@ class CabinetTable(Table):
     )
     chamfers: list[ChamferTable] | None = optional(
         None,
-        "Box only: edges cut off flat.",
+        "Edges cut off flat; not on a plate without thickness.",
         examples=[[{"edges": ["front left", "front right"], "setback": "25 mm"}]],
     )
     rounds: list[RoundTable] | None = optional(
-        None, "Box only: edges rounded off.", examples=[[{"radius": "20 mm"}]]
+        None,
+        "Edges rounded off; not on a plate without thickness.",
+        examples=[[{"radius": "20 mm"}]],
     )
     lean: Annotated[float, Quantity(ANGLE, "-44 deg", "44 deg")] | None = optional(
         None,
@@ -211,6 +242,15 @@ class CabinetTable(Table):
     def _of_shape(cls, value: Any, info: ValidationInfo) -> Any:
         shape, key = info.data.get("shape"), str(info.field_name)
         if shape is None:
+            return value
+        # Of an outline with a fault nothing is known but that it is there.
+        outlined = shape == "plate" and info.data.get("outline", "") is not None
+        if outlined and key in NEEDED["plate"]:
+            if value is not None and "outline" in info.data:
+                raise ClashError(
+                    f"the plate has an outline, which says its {key}; keep one of the two",
+                    "outline",
+                )
             return value
         if value is None and key in NEEDED[shape]:
             example = (cls.model_fields[key].examples or [""])[0]

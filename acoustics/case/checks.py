@@ -5,21 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from acoustics.cabinet.names import face_words
 from acoustics.case.aim_table import AimTable, band_of
 from acoustics.case.cabinet_table import CabinetTable
 from acoustics.case.corners import corner_problems
 from acoustics.case.driver_table import DriverTable
 from acoustics.case.extent import count_problems, order_problems, without_ends
-from acoustics.case.faults import Problem, choice
+from acoustics.case.faults import Problem
 from acoustics.case.layout import (
     arc_problems,
     driver_problems,
     face_problems,
     front_point,
+    named_faces,
     point_problems,
 )
 from acoustics.case.lines import Path
 from acoustics.case.outside import Outside, outside_of
+from acoustics.case.phrases import choice
+from acoustics.case.profile_rows import profile_from, row_faults
 from acoustics.case.room import receivers_in, room_of, room_problems
 from acoustics.case.room_tables import FloorTable, PlacementTable
 from acoustics.case.sound import Values, sound_values
@@ -33,6 +37,7 @@ from acoustics.case.tables import (
 )
 from acoustics.case.trust import trust_problems, trusted_drivers
 from acoustics.case.units import hertz
+from acoustics.conventions import GeometryError
 
 
 def meaning_problems(data: Mapping[str, Any], faulty: list[Path]) -> Iterator[Problem]:
@@ -43,9 +48,11 @@ def meaning_problems(data: Mapping[str, Any], faulty: list[Path]) -> Iterator[Pr
 
     outside, problems = outside_of(table(CabinetTable, "cabinet"))
     yield from problems
-    drivers = _drivers(data.get("drivers"), faulty)
+    drivers, problems = named_faces(outside, _drivers(data.get("drivers"), faulty))
+    yield from problems
     yield from driver_problems(outside, drivers)
     yield from face_problems(outside, drivers, table(FloorTable, "floor"))
+    yield from _profile_problems(drivers)
     if drivers:
         yield from _crossover_problems(data.get("crossover", {}), drivers)
     yield from _reference_problems(outside, drivers, table(ReferenceTable, "reference"))
@@ -76,6 +83,23 @@ def _drivers(raw: object, faulty: list[Path]) -> dict[str, Values]:
         name: sound_values(DriverTable, driver, ("drivers", name), faulty)
         for name, driver in raw.items()
     }
+
+
+def _profile_problems(drivers: Mapping[str, Values]) -> Iterator[Problem]:
+    """Rows that make no profile of a piston."""
+    for name, driver in drivers.items():
+        rows = driver.get("profile")
+        if rows is None:
+            continue
+        at: Path = ("drivers", name, "profile")
+        diameter = driver.get("piston_diameter")
+        faults = list(row_faults(rows, diameter))
+        yield from (Problem((*at, *place), words) for place, words in faults)
+        if diameter is not None and not faults:
+            try:
+                profile_from(rows, diameter / 2)
+            except GeometryError as error:
+                yield Problem(at, str(error))
 
 
 def reference_driver(drivers: Mapping[str, Values]) -> str | None:
@@ -112,8 +136,8 @@ def _reference_problems(
     elif name is not None and drivers.get(name, {}).get("face", "front") != "front":
         yield Problem(
             ("reference", "driver"),
-            f"'{name}' is on the {drivers[name]['face']} face, and the reference axis starts on "
-            "the front face; name a driver on the front, or give a point",
+            f"'{name}' is on the {face_words(drivers[name]['face'])}, and the reference axis "
+            "starts on the front face; name a driver on the front, or give a point",
         )
         return
     if point is not None:

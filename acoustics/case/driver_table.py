@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
 from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.cabinet import FLAT, Profile, annulus, cone, dome
 from acoustics.case.cabinet_table import Point
 from acoustics.case.crossover_tables import Polarity
+from acoustics.case.face_value import FaceOf
+from acoustics.case.faces import Direction
 from acoustics.case.fields import Number, Quantity, length
+from acoustics.case.profile_rows import MOST_ROWS, ProfileRow, profile_from
 from acoustics.case.table import ClashError, Table, optional
 from acoustics.case.units import FREQUENCY, in_unit
 from acoustics.conventions import GeometryError
 
-FaceName = Literal["front", "back", "left", "right", "top", "bottom"]
-
-FORMS = ("dome_height", "cone_depth", "ring_inner_diameter")
+FORMS = ("dome_height", "cone_depth", "ring_inner_diameter", "profile")
 """Keys of which a driver has at most one: what its piston is, if it is not flat."""
+
+HORNS = ("waveguide", "horn")
+"""Parts of keys that nobody should take for misspelt ones: there are none for such drivers."""
 
 
 class DriverTable(Table):
@@ -31,7 +35,12 @@ class DriverTable(Table):
     frame_diameter: Annotated[float, length("5 mm", "1.2 m")] = Field(
         description="Outer diameter of the frame.", examples=["100 mm"]
     )
-    face: FaceName = optional("front", "The face of the cabinet that carries the driver.")
+    face: Annotated[str | Direction, FaceOf()] = optional(
+        "front",
+        "The face of the cabinet that carries the driver: its name, or where it looks "
+        "[right, up, toward the listener], as [-1, 0, 1] for a chamfer of the front left edge.",
+        examples=["top", [-1, 0, 1]],
+    )
     position: Point = Field(
         description="Centre on its face, from the face's centre: [right, up] as one sees the face "
         "from outside. On the top, up is to the back; on the bottom, to the front.",
@@ -55,10 +64,23 @@ class DriverTable(Table):
     ring_inner_diameter: Annotated[float, length("0.1 mm", "1 m")] | None = optional(
         None, "Of a ring: the diameter inside which nothing moves.", examples=["20 mm"]
     )
+    profile: Annotated[list[ProfileRow], Field(min_length=2, max_length=MOST_ROWS)] | None = (
+        optional(
+            None,
+            "How any other piston moves: velocities at radii, from the middle (of a ring, its "
+            "inner radius) to the piston's radius; straight between them.",
+            examples=[
+                [
+                    {"radius": "0 mm", "velocity": 1.0},
+                    {"radius": "40 mm", "velocity": 0.6, "depth": "8 mm"},
+                ]
+            ],
+        )
+    )
     acoustic_depth: Annotated[float, length("-0.5 m", "0.5 m")] = optional(
         "0 mm",
-        "How far the acoustic centre lies behind the face; a pure delay. With a dome_height or "
-        "cone_depth: that of the rim.",
+        "How far the acoustic centre lies behind the face; a pure delay. With a dome_height, a "
+        "cone_depth or depths in a profile: that of the rim.",
         examples=["18 mm"],
     )
     sensitivity: Annotated[float, Number(50, 130, "dB")] = Field(
@@ -84,7 +106,7 @@ class DriverTable(Table):
 
     @field_validator(*FORMS, "cap_diameter")
     @classmethod
-    def _one_form(cls, value: float | None, info: ValidationInfo) -> float | None:
+    def _one_form(cls, value: Any, info: ValidationInfo) -> Any:
         key = str(info.field_name)
         if value is None:
             return value
@@ -102,7 +124,8 @@ class DriverTable(Table):
                 f"a driver has one of {', '.join(FORMS)}; keep {other} or {key}", other
             )
         needed = {"piston_diameter"} | ({"cone_depth"} if key == "cap_diameter" else set())
-        if needed <= info.data.keys():
+        # The rows of a profile have checks of their own, each at its row.
+        if key != "profile" and needed <= info.data.keys():
             try:
                 profile_of({**info.data, key: value})
             except GeometryError as error:
@@ -115,7 +138,7 @@ def profile_of(driver: Mapping[str, Any]) -> Profile:
 
     Raises:
         GeometryError: a dome or cone deeper than its radius, a cap or a ring's inside as wide as
-            the piston.
+            the piston, rows that make no profile.
     """
     radius = driver["piston_diameter"] / 2
     if driver.get("dome_height") is not None:
@@ -124,4 +147,6 @@ def profile_of(driver: Mapping[str, Any]) -> Profile:
         return cone(driver["cone_depth"], radius, (driver.get("cap_diameter") or 0.0) / 2)
     if driver.get("ring_inner_diameter") is not None:
         return annulus(driver["ring_inner_diameter"] / 2, radius)
+    if driver.get("profile") is not None:
+        return profile_from(driver["profile"], radius)
     return FLAT

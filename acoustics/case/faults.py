@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import difflib
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from acoustics.cabinet.profile import NO_HORNS
 from acoustics.case.cabinet_table import NEEDED
+from acoustics.case.driver_table import HORNS
 from acoustics.case.lines import Path
-from acoustics.case.phrases import listed
+from acoustics.case.phrases import choice, listed, nearest
 from acoustics.case.schema import described_at
 from acoustics.case.shown import short_name, shortened
 from acoustics.case.table import ClashError
@@ -44,7 +45,8 @@ def misspelt_paths(error: ValidationError) -> set[Path]:
         (*detail["loc"][:-1], near)
         for detail in error.errors(include_url=False)
         if detail["type"] == "extra_forbidden"
-        for near in _near(str(detail["loc"][-1]), _keys(detail["loc"][:-1]))
+        if not _is_horn(detail)
+        for near in nearest(str(detail["loc"][-1]), _keys(detail["loc"][:-1]))
     }
 
 
@@ -64,13 +66,6 @@ def _follows(detail: ErrorDetails, misspelt: set[Path]) -> bool:
 def key_text(path: Path) -> str:
     """A path as people read it, counting from 1: "aims.2.band"."""
     return ".".join(str(part + 1) if isinstance(part, int) else short_name(part) for part in path)
-
-
-def choice(names: Iterable[str], wrong: str) -> str:
-    """Which names there are, and which of them `wrong` may have meant."""
-    known = list(names)
-    meant = "".join(f"; did you mean '{short_name(name)}'?" for name in _near(wrong, known))
-    return f"use {listed([short_name(name) for name in known], 'or')}{meant}"
 
 
 def _path(detail: ErrorDetails) -> Path:
@@ -105,11 +100,20 @@ def _missing(detail: ErrorDetails) -> str:
 
 def _unknown(detail: ErrorDetails) -> str:
     key = str(detail["loc"][-1])
+    if _is_horn(detail):
+        return f"'{short_name(key)}': {NO_HORNS}"
     known = _keys(detail["loc"][:-1])
-    near = _near(key, known)
+    near = nearest(key, known)
     if near:
         return f"unknown key '{short_name(key)}'; did you mean '{near[0]}'?"
     return f"unknown key '{short_name(key)}'; the keys here are {', '.join(known)}"
+
+
+def _is_horn(detail: ErrorDetails) -> bool:
+    """Whether an unknown key of a driver is about a waveguide or a horn."""
+    path = detail["loc"]
+    key = str(path[-1]).lower()
+    return len(path) == 3 and path[0] == "drivers" and any(word in key for word in HORNS)
 
 
 def _not_a_choice(detail: ErrorDetails) -> str:
@@ -190,7 +194,3 @@ def _for_example(detail: ErrorDetails) -> str:
     node = described_at(detail["loc"])
     shown: list[Any] = node.get("examples") or node.get("enum") or []
     return f", for example {detail['loc'][-1]} = {json.dumps(shown[0])}" if shown else ""
-
-
-def _near(wrong: str, known: Iterable[str]) -> list[str]:
-    return difflib.get_close_matches(wrong, list(known), n=1)

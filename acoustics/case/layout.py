@@ -8,8 +8,8 @@ from itertools import combinations
 
 import numpy as np
 
-from acoustics.cabinet import edge_distances, face_frame, face_named
-from acoustics.cabinet.names import face_title
+from acoustics.cabinet import edge_distances
+from acoustics.cabinet.names import direction_text, face_title, face_words, faces_toward
 from acoustics.case.faults import Problem
 from acoustics.case.outside import Outside
 from acoustics.case.plan import MEETS
@@ -33,6 +33,28 @@ _ACROSS_AND_UP = {
 """Axes of the cabinet along which the faces of a square body reach."""
 
 _OPPOSITE = {"front": "back", "back": "front"}
+
+
+def named_faces(
+    outside: Outside, drivers: Mapping[str, Values]
+) -> tuple[dict[str, Values], list[Problem]]:
+    """The drivers with the names of their faces, and directions in which no face looks.
+
+    A face that is not known is left out of a driver's values.
+    """
+    named, problems = {}, []
+    for name, driver in drivers.items():
+        values = dict(driver)
+        face = values.pop("face", None)
+        if isinstance(face, str):
+            values["face"] = face
+        elif face is not None and outside.faces is not None:
+            try:
+                values["face"] = outside.faces.name(face)
+            except GeometryError as error:
+                problems.append(Problem(("drivers", name, "face"), str(error)))
+        named[name] = values
+    return named, problems
 
 
 def driver_problems(outside: Outside, drivers: Mapping[str, Values]) -> Iterator[Problem]:
@@ -75,9 +97,8 @@ def front_point(outside: Outside, point: list[float]) -> tuple[float, float]:
     right, up = point
     if outside.solid is None or outside.square:
         return right, up
-    frame = face_frame(outside.solid, face_named(outside.solid, "front"))
-    x, y, _ = frame.centre + right * frame.right + up * frame.up
-    return float(x), float(y)
+    x, y, _ = outside.frame("front").point(right, up)
+    return x, y
 
 
 def arc_problems(
@@ -152,15 +173,14 @@ def _rooms_in_polygon(
     solid, flat = outside.solid, outside.flat
     if solid is None or flat is None:
         return []
-    index = face_named(solid, face)
-    frame = face_frame(solid, index)
-    point = frame.centre + position[0] * frame.right + position[1] * frame.up
+    index = outside.index(face)
+    point = np.array(outside.frame(face).point(*position))
     beside = [edge.faces[1 - edge.faces.index(index)] for edge in flat.edges if index in edge.faces]
     count = len(solid.faces)
     sides = [
         f"the cut edge '{outside.cut_edges[other - count]}'"
         if other >= count
-        else f"the edge of the {face} face at {face_title(solid, other)}"
+        else f"the edge of the {face_words(face)} at {face_title(solid, other)}"
         for other in beside
     ]
     return [
@@ -173,7 +193,8 @@ def _place_problems(outside: Outside, name: str, driver: Values) -> Iterator[Pro
     face, position = driver["face"], driver["position"]
     at = ("drivers", name, "position")
     where = f"({in_unit(position[0], 'mm')}, {in_unit(position[1], 'mm')})"
-    if outside.square and outside.size(2) == 0 and face not in _OPPOSITE:
+    thin = outside.solid.thin if outside.solid else outside.size(2) == 0
+    if thin and face not in _OPPOSITE:
         yield Problem(
             ("drivers", name, "face"),
             f"a plate without thickness has no {face} face; use front or back, or give the plate "
@@ -200,18 +221,27 @@ def _place_problems(outside: Outside, name: str, driver: Values) -> Iterator[Pro
         try:
             rooms = _rooms_in_polygon(outside, face, position)
         except GeometryError as error:
-            yield Problem(("drivers", name, "face"), str(error))
+            yield Problem(("drivers", name, "face"), f"{error}{_by_direction(outside, face)}")
             return
         room, side = min(rooms, default=(math.inf, ""))
         if room <= 0:
             yield Problem(
                 at,
-                f"the driver is off the flat part of the {face} face: its centre {where} lies "
-                f"{in_unit(-room, 'mm')} beyond {side}; move it inside",
+                f"the driver is off the flat part of the {face_words(face)}: its centre {where} "
+                f"lies {in_unit(-room, 'mm')} beyond {side}; move it inside",
             )
             return
     for room, side in rooms:
         yield from _edge_problems(name, driver, room, side)
+
+
+def _by_direction(outside: Outside, face: str) -> str:
+    """How to name each of the faces that a name fits equally."""
+    solid = outside.solid
+    if solid is None:
+        return ""
+    ways = " or ".join(direction_text(solid.normals[i]) for i in faces_toward(solid, face))
+    return f", or give where it looks: face = {ways}"
 
 
 def _edge_problems(name: str, driver: Values, room: float, side: str) -> Iterator[Problem]:
@@ -272,6 +302,6 @@ def _key(outside: Outside, face: str) -> int | str:
     if outside.solid is None or outside.square:
         return face
     try:
-        return face_named(outside.solid, face)
+        return outside.index(face)
     except GeometryError:  # said where the driver's place is checked
         return face

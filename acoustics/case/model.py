@@ -44,10 +44,12 @@ class Cabinet:
     0 for none. `base_height` is the height of the cabinet's base above the floor, `bottom` the
     base's y coordinate (None: half the height below the origin).
 
-    box: edges may be cut (`chamfers`) or rounded (`rounds`). sloped front: the front leans back by
-    `lean` (degrees) about its lower edge or its middle (`hinge`), where the depth is counted.
-    pyramid: width and height are the back face's, `front` those of the front face, `shift` how far
-    its centre lies to the right of and above the back's. corners: any convex body.
+    Edges may be cut (`chamfers`) or rounded (`rounds`) on all but plates without thickness.
+    sloped front: the front leans back by `lean` (degrees) about its lower edge or its middle
+    (`hinge`), where the depth is counted. pyramid: width and height are the back face's, `front`
+    those of the front face, `shift` how far its centre lies to the right of and above the back's.
+    plate: rectangular unless it has an `outline`, corners (x, y) in order. corners: any convex
+    body.
     """
 
     width: float
@@ -62,6 +64,7 @@ class Cabinet:
     front: tuple[float, float] | None = None
     shift: tuple[float, float] = (0.0, 0.0)
     corners: tuple[tuple[float, float, float], ...] = ()
+    outline: tuple[tuple[float, float], ...] = ()
     bottom: float | None = None
 
     @property
@@ -75,9 +78,10 @@ class Cabinet:
 class Driver:
     """A driver as the field sees it: a piston on a face of the cabinet. Lengths in metres.
 
-    `face` names the face ("front", "top", …); `position` is the piston's centre on it, (right, up)
-    from the face's centre as one sees it from outside. On a plate `both_sides` may radiate, in
-    opposite phase. `profile` is the shape of the cone or dome.
+    `face` is the face's name: "front", "top", …; that of a chamfer, "front left chamfer"; or, where
+    neither fits, how far it is turned from the front, "face 30° left, 10° up". `position` is the
+    piston's centre on it, (right, up) from the face's centre as one sees it from outside. On a
+    plate `both_sides` may radiate, in opposite phase. `profile` is the shape of the cone or dome.
     `acoustic_depth` is how far the acoustic centre lies behind the face (positive away from the
     listener), a pure delay. `sensitivity` is the level in dB at 1 m for 2.83 V into half space.
     `breakup` (Hz) is where the cone or dome is known to stop moving as one; None if not stated.

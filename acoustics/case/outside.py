@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
-from acoustics.cabinet import Body, RoundedBody, mirrored_in_floor, refuse_shallow
+from acoustics.cabinet import (
+    Body,
+    RoundedBody,
+    edge_named,
+    face_frame,
+    face_named,
+    mirrored_in_floor,
+    refuse_shallow,
+)
+from acoustics.cabinet.corner_list import CornerError
+from acoustics.cabinet.place import FaceFrame
 from acoustics.case.cabinet_of import cabinet_of, chamfers_of, rounds_of
-from acoustics.case.cabinet_table import NEEDED, ChamferTable
+from acoustics.case.cabinet_table import EDGES, ChamferTable, needed_keys
+from acoustics.case.faces import Faces
 from acoustics.case.faults import Problem
 from acoustics.case.lines import Path
-from acoustics.case.model import Cabinet
-from acoustics.case.shape import body_of, flat_body, uncut_body
+from acoustics.case.shape import body_of, faces_of, uncut_body
 from acoustics.case.sound import Values
 from acoustics.case.units import in_unit
 from acoustics.conventions import GeometryError
@@ -24,12 +34,14 @@ class Outside:
     """What is known of the outside.
 
     `values`: the sound values of [cabinet]. `solid`: the body before edges are cut, None where
-    the values do not make one; `flat`: what the cuts leave of its faces, likewise.
+    the values do not make one; `flat`: what the cuts leave of its faces, likewise. `faces`: all
+    of them by name, None where nothing is known of the cuts.
     """
 
     values: Values
     solid: Body | None = None
     flat: Body | None = None
+    faces: Faces | None = None
 
     @property
     def shape(self) -> str:
@@ -40,7 +52,29 @@ class Outside:
     @property
     def square(self) -> bool:
         """Whether all faces are rectangles square to each other, but for cut edges."""
-        return self.shape in ("box", "plate")
+        if self.shape == "plate":
+            return self.values.get("outline", "") is None
+        return self.shape == "box"
+
+    def index(self, face: str) -> int:
+        """Index of the face of this name in `flat`.
+
+        Raises:
+            GeometryError: the body has no such face.
+        """
+        assert self.solid is not None
+        return self.faces.index(face) if self.faces else face_named(self.solid, face)
+
+    def frame(self, face: str) -> FaceFrame:
+        """Coordinates in the face of this name.
+
+        Raises:
+            GeometryError: the body has no such face.
+        """
+        assert self.solid is not None
+        if self.faces:
+            return self.faces.frame(face)
+        return face_frame(self.solid, self.index(face))
 
     @property
     def cut_edges(self) -> list[str]:
@@ -72,23 +106,37 @@ class Outside:
 def outside_of(values: Values) -> tuple[Outside, list[Problem]]:
     """The outside that sound values describe, and why they describe none."""
     problems = list(_edge_problems(values))
-    needed = NEEDED.get(values.get("shape", ""), ("shape",))
-    if any(values.get(key) is None for key in (*needed, "base_height")):
+    if any(values.get(key) is None for key in (*needed_keys(values), "base_height")):
         return Outside(values), problems
     try:
         cabinet = cabinet_of({**values, "chamfers": None, "rounds": None})
         solid = uncut_body(cabinet)
         refuse_shallow(solid)
     except GeometryError as error:
-        key = {"sloped front": "lean", "corners": "corners"}.get(values["shape"], "depth")
-        return Outside(values), [*problems, Problem(("cabinet", key), str(error))]
-    if values["shape"] != "box":
-        return Outside(values, solid, solid), problems
-    if not {"chamfers", "rounds"} <= values.keys() or problems:
-        return Outside(values, solid), problems
+        return Outside(values), [*problems, Problem(_whose(error, values), str(error))]
+    # Where nothing is known of the cuts, the whole faces stand for what is left of them.
+    uncut = Outside(values, solid, None if values["shape"] == "box" else solid)
+    if solid.thin:
+        if "thickness" not in values:
+            return uncut, problems
+        faces = Faces(solid, solid, solid)
+        return Outside(values, solid, solid, faces), [*problems, *_thin_problems(values)]
+    problems += _absent_edge_problems(values, solid, problems)
+    if not values.keys() >= {*EDGES} or problems:
+        return uncut, problems
     problems = list(_cut_problems(values))
-    flat = None if problems else flat_body(cabinet_of(values))
-    return Outside(values, solid, flat), problems
+    if problems:
+        return uncut, problems
+    faces = faces_of(cabinet_of(values))
+    return Outside(values, solid, faces.flat, faces), problems
+
+
+def _whose(error: GeometryError, values: Values) -> Path:
+    """The key whose value makes no body, and which of its corners where that is known."""
+    key = {"sloped front": "lean", "corners": "corners"}.get(values["shape"], "depth")
+    if values.get("outline"):
+        key = "outline"
+    return ("cabinet", key, error.corner) if isinstance(error, CornerError) else ("cabinet", key)
 
 
 def floor_problems(outside: Outside, floor: Values) -> Iterator[Problem]:
@@ -111,8 +159,10 @@ def floor_problems(outside: Outside, floor: Values) -> Iterator[Problem]:
             "mirrors_cabinet out",
         )
     elif outside.flat is not None:
-        # Only a box is cut or rounded.
-        body = body_of(cabinet_of(outside.values)) if outside.shape == "box" else outside.flat
+        try:
+            body = body_of(cabinet_of(outside.values))
+        except GeometryError:  # said where the cuts are checked
+            return
         try:
             _refuse_shallow(mirrored_in_floor(body, float(outside.flat.points[:, 1].min())))
         except GeometryError as error:
@@ -122,7 +172,7 @@ def floor_problems(outside: Outside, floor: Values) -> Iterator[Problem]:
 def _edge_problems(values: Values) -> Iterator[Problem]:
     """Edges that are cut or rounded twice."""
     seen: set[str] = set()
-    for key in ("chamfers", "rounds"):
+    for key in EDGES:
         for index, table in enumerate(values.get(key) or ()):
             for place, edge in enumerate(table.edges):
                 if edge in seen:
@@ -133,13 +183,50 @@ def _edge_problems(values: Values) -> Iterator[Problem]:
                 seen.add(edge)
 
 
+def _thin_problems(values: Values) -> Iterator[Problem]:
+    """Edges of a plate without thickness that are to be cut."""
+    for key in EDGES:
+        if values.get(key):
+            yield Problem(
+                ("cabinet", key),
+                "a plate without thickness has no edges to cut or to round; give it a thickness "
+                "or leave the key out",
+            )
+
+
+def _absent_edge_problems(
+    values: Values, solid: Body, known: Collection[Problem]
+) -> Iterator[Problem]:
+    """Edges that the body does not have, or has under another of the names given."""
+    paths = {problem.path for problem in known}
+    seen: dict[frozenset[int], str] = {}
+    for key in EDGES:
+        for index, table in enumerate(values.get(key) or ()):
+            for place, edge in enumerate(table.edges):
+                at: Path = ("cabinet", key, index, "edges", place)
+                if at in paths:
+                    continue
+                try:
+                    _, faces = edge_named(solid, edge)
+                except GeometryError as error:
+                    yield Problem(at, str(error))
+                    continue
+                twin = seen.setdefault(frozenset(faces), edge)
+                if twin != edge:
+                    yield Problem(
+                        at,
+                        f"the edge '{edge}' is the same as '{twin}' on this body, and is cut or "
+                        "rounded already; leave it out",
+                    )
+
+
 def _cut_problems(values: Values) -> Iterator[Problem]:
     """Chamfers and roundings that the body has no room for: each alone, else all together."""
     alone = []
-    for key in ("chamfers", "rounds"):
+    for key in EDGES:
         for index, table in enumerate(values.get(key) or ()):
             only = {**values, "chamfers": None, "rounds": None, key: [table]}
-            if reason := _refused(cabinet_of(only)):
+            if reason := _refused(only):
                 written = "radius"
                 if isinstance(table, ChamferTable):
                     names = ("far_setbacks", "setbacks", "setback")
@@ -147,14 +234,14 @@ def _cut_problems(values: Values) -> Iterator[Problem]:
                 alone.append(Problem(("cabinet", key, index, written), reason))
     if alone:
         yield from alone
-    elif reason := _refused(cabinet_of(values)):
+    elif reason := _refused(values):
         yield Problem(("cabinet", "rounds" if values.get("rounds") else "chamfers"), reason)
 
 
-def _refused(cabinet: Cabinet) -> str:
+def _refused(values: Values) -> str:
     """Why a body is refused; empty if it is not."""
     try:
-        _refuse_shallow(body_of(cabinet))
+        _refuse_shallow(body_of(cabinet_of(values)))
     except GeometryError as error:
         return str(error)
     return ""

@@ -12,28 +12,50 @@ from acoustics.cabinet import (
     RoundedBody,
     body_from_corners,
     chamfered,
-    face_named,
-    place_on_face,
+    edge_named,
+    outlined_plate,
     plate,
     sloped_front,
     truncated_pyramid,
 )
+from acoustics.case.faces import Faces
 from acoustics.case.model import Cabinet, Case, Driver
+from acoustics.conventions import GeometryError
 
 
 def body_of(cabinet: Cabinet) -> Body | RoundedBody:
     """The body of a cabinet, its front face's centre at the origin.
 
     Raises:
-        GeometryError: sizes that make no such body.
+        GeometryError: sizes that make no such body, edges that are not there or that the cuts
+            leave no room for.
     """
-    solid = uncut_body(cabinet)
+    whole = solid = uncut_body(cabinet)
     if cabinet.chamfers:
         cuts = [EdgeCut(cut.edge, cut.setbacks, cut.far_setbacks) for cut in cabinet.chamfers]
         solid = chamfered(solid, cuts)
     if cabinet.rounds:
+        for item in cabinet.rounds:
+            _refuse_renamed(whole, solid, item.edge)
         return RoundedBody(solid, tuple(Round(item.edge, item.radius) for item in cabinet.rounds))
     return solid
+
+
+def _refuse_renamed(whole: Body, cut: Body, edge: str) -> None:
+    """Refuse an edge whose name means another on a body with chamfers, or none.
+
+    A cut may look more to the left than the left face does where that one leans.
+    """
+    _, meant = edge_named(whole, edge)
+    try:
+        _, found = edge_named(cut, edge)
+    except GeometryError:
+        found = None
+    if found != meant:
+        raise GeometryError(
+            f"edge {edge}: with the chamfers on, its name no longer means it, so it cannot be "
+            "rounded; chamfer it too, or leave out the chamfers beside it"
+        )
 
 
 def flat_body(cabinet: Cabinet) -> Body:
@@ -53,6 +75,8 @@ def uncut_body(cabinet: Cabinet) -> Body:
         GeometryError: sizes that make no such body.
     """
     width, height, depth = cabinet.width, cabinet.height, cabinet.depth
+    if cabinet.outline:
+        return outlined_plate(cabinet.outline, depth)
     if cabinet.shape == "plate":
         return plate(width=width, height=height, thickness=depth)
     if cabinet.shape == "sloped front":
@@ -70,21 +94,34 @@ def uncut_body(cabinet: Cabinet) -> Body:
     return Body.box(width=width, height=height, depth=depth)
 
 
+def faces_of(cabinet: Cabinet) -> Faces:
+    """The flat faces of a cabinet.
+
+    Raises:
+        GeometryError: as `body_of`.
+    """
+    whole, body = uncut_body(cabinet), body_of(cabinet)
+    edges = tuple(item.edge for items in (cabinet.chamfers, cabinet.rounds) for item in items)
+    if isinstance(body, RoundedBody):
+        return Faces(whole, body.base, body.flat_parts(), edges)
+    return Faces(whole, body, body, edges)
+
+
 def pistons_of(case: Case) -> tuple[Piston, ...]:
     """The piston of every driver of a case, in its order, where its face carries it.
 
     Raises:
         GeometryError: a face that the body does not have.
     """
-    solid = uncut_body(case.cabinet)
-    return tuple(_piston(solid, driver) for driver in case.drivers)
+    faces = faces_of(case.cabinet)
+    return tuple(_piston(faces, driver) for driver in case.drivers)
 
 
-def _piston(solid: Body, driver: Driver) -> Piston:
+def _piston(faces: Faces, driver: Driver) -> Piston:
     return Piston(
         radius=driver.piston_diameter / 2,
-        centre=place_on_face(solid, driver.face, *driver.position),
+        centre=faces.frame(driver.face).point(*driver.position),
         profile=driver.profile,
         # The centre lies on both faces of a plate without thickness.
-        face=face_named(solid, driver.face) if solid.thin else None,
+        face=faces.index(driver.face) if faces.whole.thin else None,
     )

@@ -60,6 +60,8 @@ def _cabinet(cabinet: Cabinet) -> str:
         more += f", leaning {'back' if cabinet.lean > 0 else 'forward'} {abs(cabinet.lean):g} deg"
     if cabinet.front:
         more += f", front {_mm(cabinet.front[0])} by {_mm(cabinet.front[1])}"
+    if cabinet.outline:
+        more += f", outline of {len(cabinet.outline)} corners"
     for count, what in ((len(cabinet.chamfers), "chamfered"), (len(cabinet.rounds), "rounded")):
         if count:
             more += f", {count} {'edge' if count == 1 else 'edges'} {what}"
@@ -67,6 +69,7 @@ def _cabinet(cabinet: Cabinet) -> str:
 
 
 def _drivers(case: Case) -> Iterator[str]:
+    from acoustics.cabinet.names import face_words
     from acoustics.case.units import hertz
 
     branches = {branch.driver: branch for branch in case.crossover}
@@ -77,7 +80,7 @@ def _drivers(case: Case) -> Iterator[str]:
         way = ", ".join(_section(section) for section in sections) or "full range"
         if branch and branch.slopes == "acoustic":
             way = f"acoustic slopes about {branch.level:g} dB: {way}"
-        face = "" if driver.face == "front" else f" on the {driver.face} face"
+        face = "" if driver.face == "front" else f" on the {face_words(driver.face)}"
         sides = ", radiates from both sides" if driver.both_sides else ""
         breakup = f"; breaks up at {hertz(driver.breakup)}" if driver.breakup else ""
         yield (

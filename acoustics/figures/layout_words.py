@@ -7,6 +7,7 @@ import textwrap
 
 import xarray as xr
 
+from acoustics.cabinet.names import face_words
 from acoustics.figures.body_view import shows_beside
 from acoustics.figures.front_face import CUT_EDGES, MM, reference_place
 from acoustics.figures.style import INK, QUIET, series
@@ -42,16 +43,20 @@ def _drivers(prediction: xr.Dataset) -> Lines:
     for i, name in enumerate(prediction.driver.values):
         one = prediction.isel(driver=i)
         piston, frame = MM * float(one.piston_diameter), MM * float(one.frame_diameter)
-        named = textwrap.wrap(str(name), NOTE_COLUMNS, subsequent_indent="  ")
-        lines += [(series(i)["color"], line) for line in named]
+        lines += [(series(i)["color"], line) for line in _wrapped(str(name), "  ")]
         lines.append((INK, f"  piston ⌀ {piston:.4g}, frame ⌀ {frame:.4g}"))
         face = str(one.driver_face.values)
         if face != "front":
             place = _on_face(MM * float(one.driver_right), MM * float(one.driver_up))
-            lines.append((INK, f"  {face} face: {place}"))
+            lines += [(INK, line) for line in _wrapped(f"  {face_words(face)}: {place}", "    ")]
         if bool(one.driver_both_sides):
             lines.append((INK, "  sounds on both sides"))
     return lines
+
+
+def _wrapped(text: str, indent: str) -> list[str]:
+    """A note in lines short enough, those after the first indented."""
+    return textwrap.wrap(text, NOTE_COLUMNS, subsequent_indent=indent)
 
 
 def _on_face(right: float, up: float) -> str:

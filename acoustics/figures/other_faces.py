@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import Any
 
 import numpy as np
@@ -9,6 +10,8 @@ import xarray as xr
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
+from acoustics.cabinet.names import face_words
+from acoustics.cabinet.place import FaceFrame
 from acoustics.figures.body_view import draw_body, draw_driver
 from acoustics.figures.front_face import MM, Extent
 from acoustics.figures.outline import FLAT, silhouette
@@ -23,6 +26,9 @@ TOWARD_FRONT = 0.7
 
 AWAY = 0.8 * NOTE
 """points from the body to the middle of the word beside it"""
+
+ROW_LETTERS = 64
+"""of titles that a row of panels has room for"""
 
 
 def other_faces(prediction: xr.Dataset) -> list[str]:
@@ -73,26 +79,39 @@ def draw_face(axes: Axes, prediction: xr.Dataset, face: str) -> Extent:
         through = face == "back" and bool(prediction.driver_both_sides[i])
         if on == face or through:
             draw_driver(axes, prediction, i, seen[i], "-" if on == face else "--")
-    _name_front(axes, float(frame.right[2]), float(frame.up[2]), everything)
+    _name_front(axes, _front_side(frame), everything)
     axes.set_axis_off()
-    # Above the bottom face stands the word; all titles are in one line.
-    clear = 2 * AWAY if "bottom" in prediction.face.values else 0.0
-    panel_title(axes, f"{face} face", clear=clear)
+    # Above the bottom face, say, stands the word; all titles are in one line.
+    above = any(_front_side(frame_of(prediction, one)) == "top" for one in other_faces(prediction))
+    place = axes.get_subplotspec()
+    letters = ROW_LETTERS // (place.get_gridspec().ncols if place else 1)
+    title = textwrap.fill(face_words(face), letters)
+    panel_title(axes, title, clear=2 * AWAY if above else 0.0)
     return everything
 
 
-def _name_front(axes: Axes, rightward: float, upward: float, everything: Extent) -> None:
-    """Say beside which end of the face the front is, from the way forward as it is seen."""
-    left, right, bottom, top = everything
-    how: dict[str, Any] = {"ha": "center", "va": "center", "fontsize": NOTE, "color": QUIET}
+def _front_side(frame: FaceFrame) -> str:
+    """Which side of a face, as it is drawn, is the one toward the front; empty if none is."""
+    rightward, upward = float(frame.right[2]), float(frame.up[2])
     if abs(rightward) > TOWARD_FRONT:
-        at = right if rightward > 0 else left, (bottom + top) / 2
-        clear, turn = (np.sign(rightward) * AWAY, 0.0), 90
-    elif abs(upward) > TOWARD_FRONT:
-        at = (left + right) / 2, top if upward > 0 else bottom
-        clear, turn = (0.0, np.sign(upward) * AWAY), 0
-    else:
+        return "right" if rightward > 0 else "left"
+    if abs(upward) > TOWARD_FRONT:
+        return "top" if upward > 0 else "bottom"
+    return ""
+
+
+def _name_front(axes: Axes, side: str, everything: Extent) -> None:
+    """Say beside which side of the body the front is."""
+    if not side:
         return
+    how: dict[str, Any] = {"ha": "center", "va": "center", "fontsize": NOTE, "color": QUIET}
+    end, away = getattr(everything, side), AWAY if side in ("right", "top") else -AWAY
+    if side in ("left", "right"):
+        at = end, (everything.bottom + everything.top) / 2
+        clear, turn = (away, 0.0), 90
+    else:
+        at = (everything.left + everything.right) / 2, end
+        clear, turn = (0.0, away), 0
     axes.annotate("front", at, clear, textcoords="offset points", rotation=turn, **how, **WORDS)
 
 

@@ -57,14 +57,21 @@ def layout_sheet(prediction: xr.Dataset) -> Figure:
     where = "on the cabinet" if others else "on the front face"
     headed = f"Where does everything sit {where}?", str(prediction.attrs["title"])
     heights = [max(LAYOUT_HEIGHT, head_height(*headed) + notes_height(prediction))]
-    heights += [FACES_HEIGHT] if others else []
+    rows = -(-len(others) // MOST_FACES)
+    heights += [FACES_HEIGHT] * rows
     figure, axes = new_figure(
         sum(heights), rows=len(heights), columns=2, height_ratios=heights, width_ratios=(1.2, 1.0)
     )
     draw_layout(axes[0, 0], prediction)
     draw_layout_notes(axes[0, 1], prediction)
     if others:
-        draw_faces(divided(axes[1], len(others), LEAST_FACES), prediction)
+        columns = max(LEAST_FACES, -(-len(others) // rows))
+        panels = [
+            panel
+            for row, start in enumerate(range(0, len(others), columns), start=1)
+            for panel in divided(axes[row], min(columns, len(others) - start), columns)
+        ]
+        draw_faces(panels, prediction)
     head(figure, *headed)
     return figure
 
@@ -277,7 +284,7 @@ LAYOUT_HEIGHT = 5.4
 """inches: of the front face and the notes beside it, at least"""
 FACES_HEIGHT = 2.3
 """inches: of a row of other faces"""
-LEAST_FACES = 3
+LEAST_FACES, MOST_FACES = 3, 5
 """that a row of other faces has room for"""
 
 WITHOUT = "no reflections"

@@ -125,6 +125,10 @@ def test_corner_numbers_are_kept():
     [
         (CUBE[:3], "at least four corners, not 3"),
         ([*CUBE, (0.1, 0.1)], r"corner 9 of 9 must be three numbers .* not \(0.1, 0.1\)"),
+        ([("a", 0, 0), *CUBE], r"corner 1 of 9 must be three numbers .* not \('a', 0, 0\)"),
+        ([(None, 0, 0), *CUBE], "corner 1 of 9 must be three numbers"),
+        ([*CUBE, 0.1], "corner 9 of 9 must be three numbers .* not 0.1"),
+        ([*CUBE, ([0], 0, 0)], "corner 9 of 9 must be three numbers"),
         ([(np.nan, 0.0, 0.0), *CUBE], "corner 1 of 9 must be three numbers"),
         ([*CUBE, CUBE[2]], "corners 3 and 9 of 9 are both at"),
         ([*CUBE, tuple(x + 1e-6 for x in CUBE[2])], "corners 3 and 9 of 9 are both at"),

@@ -101,7 +101,7 @@ def test_truncated_pyramids_are_prismatoids(w, h, v, g, depth, right, up):
 @pytest.mark.parametrize(
     ("changes", "message"),
     [
-        ({"front": (0.0, 0.2)}, "front width must be positive, not 0.0 m .*give its corners"),
+        ({"front": (0.0, 0.2)}, "front width must be positive, not 0 m .*give its corners"),
         ({"back": (0.1, -0.2)}, "back height must be positive"),
         ({"depth": math.inf}, "depth must be positive"),
         ({"shift": (0.0, math.nan)}, "shift must be two numbers"),

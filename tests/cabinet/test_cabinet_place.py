@@ -62,7 +62,7 @@ def test_cut_edges_do_not_take_the_name_of_a_face(box):
     for index, name in enumerate(("front", "back", "right", "left", "top", "bottom")):
         assert face_named(body, name) == index
         assert face_title(body, index) == f"the {name} face"
-    assert face_title(body, 6) == "face 6"
+    assert face_title(body, 6) == "the face 26.6° left"
 
 
 def test_names_that_fit_no_face_alone_are_refused(box):

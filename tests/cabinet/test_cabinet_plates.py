@@ -77,6 +77,7 @@ def test_a_driver_sits_on_the_front_of_a_plate():
         ),
         ([(0, 0), (0.2, 0), (0.2, 0.2), (0.1, 0.1), (0, 0.2)], r"corner 4 .* hollow there"),
         ([(0, 0), (0, 0.2), (0.1, 0.1), (0.2, 0.2), (0.2, 0)], r"corner 3 .* hollow there"),
+        ([(0, 0), (0.1, 0.1), (0.3, 0.3)], "all 3 corners .* lie on one line"),
         ([(0, 0), (0.1, 0), (0.2, 0), (0.2, 0.2)], "corner 2 .* lies on a straight side"),
     ],
 )

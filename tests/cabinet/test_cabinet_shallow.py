@@ -20,7 +20,7 @@ def test_a_chamfer_of_three_degrees_is_refused_by_name_and_place():
     with pytest.raises(GeometryError) as told:
         refuse_shallow(cut(0.0021))
     message = str(told.value)
-    assert "the front face and face 6 turn by only 3°" in message
+    assert "the front face and the face 3° left turn by only 3°" in message
     assert "(-70, 190, 0) mm" in message
     assert "one flat face" in message
 

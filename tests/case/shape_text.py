@@ -11,6 +11,15 @@ depth = "300 mm"
 base_height = "600 mm"
 """
 PLATE = 'shape = "plate"\nwidth = "320 mm"\nheight = "500 mm"\nbase_height = "600 mm"\n'
+# A house with its roof 100 mm above its walls.
+OUTLINED = """\
+shape = "plate"
+base_height = "600 mm"
+outline = [
+    ["-160 mm", "-200 mm"], ["160 mm", "-200 mm"], ["160 mm", "200 mm"],
+    ["0 mm", "300 mm"], ["-160 mm", "200 mm"],
+]
+"""
 PYRAMID = (
     'shape = "pyramid"\nwidth = "300 mm"\nheight = "400 mm"\ndepth = "250 mm"\n'
     'front_width = "200 mm"\nfront_height = "360 mm"\nshift = ["10 mm", "-20 mm"]\n'

@@ -36,7 +36,7 @@ SECTIONS = "crossover.tweeter.sections"
 ONE_FAULT = [
     # keys
     (WIDTH, 'widht = "220 mm"', "cabinet.widht", "did you mean 'width'?"),
-    (WIDTH, 'width = "220 mm"\nfoo = 1', "cabinet.foo", "the keys here are shape, width, height"),
+    (WIDTH, 'width = "220 mm"\nfoo = 1', "cabinet.foo", "the keys here are shape, outline, width"),
     ("[seat]", "[seats]", "seats", "did you mean 'seat'?"),
     # units
     (WIDTH, "width = 220", "cabinet.width", "220 has no unit; write it in quotes with mm"),

@@ -8,7 +8,7 @@ from typing import Any
 import jsonschema
 import pytest
 from bench_text import FURNISHED, GOOD
-from shape_text import BOX, HOUSE, PLATE, PYRAMID, SLOPED, cut, with_cabinet
+from shape_text import BOX, HOUSE, OUTLINED, PLATE, PYRAMID, SLOPED, cut, with_cabinet
 
 from acoustics.case import case_schema, schema_text
 
@@ -103,7 +103,8 @@ def test_it_takes_every_table(validator: jsonschema.Draft202012Validator) -> Non
 
 
 @pytest.mark.parametrize(
-    "cabinet", [BOX + cut("front left", 'setback = "9 mm"'), HOUSE, PLATE, PYRAMID, SLOPED]
+    "cabinet",
+    [BOX + cut("front left", 'setback = "9 mm"'), HOUSE, PLATE, OUTLINED, PYRAMID, SLOPED],
 )
 def test_it_takes_every_shape(validator: jsonschema.Draft202012Validator, cabinet: str) -> None:
     validator.validate(tomllib.loads(with_cabinet(cabinet)))

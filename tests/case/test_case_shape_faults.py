@@ -6,13 +6,14 @@ from collections.abc import Callable
 
 import pytest
 from bench_text import GOOD, replaced
-from shape_text import BOX, HOUSE, PLATE, PYRAMID, SLOPED, cut, with_cabinet
+from shape_text import BOX, HOUSE, OUTLINED, PLATE, PYRAMID, SLOPED, cut, with_cabinet
 
 from acoustics.conventions import Fault
 
 FaultsOf = Callable[[str | bytes], tuple[Fault, ...]]
 
 WITHOUT = "leave the key out or write shape ="
+PL = f'a box has no outline; {WITHOUT} "plate"'
 
 # The cabinet's lines, the key and the words the fault must have.
 CABINET_FAULTS = [
@@ -23,8 +24,13 @@ CABINET_FAULTS = [
     (f'{BOX}front_height = "1 m"\n', "cabinet.front_height", f'{WITHOUT} "pyramid"'),
     (f'{BOX}shift = ["0 mm", "0 mm"]\n', "cabinet.shift", f"a box has no shift; {WITHOUT}"),
     (f'{BOX}thickness = "18 mm"\n', "cabinet.thickness", f'{WITHOUT} "plate"'),
-    (SLOPED + cut("front left", 'setback = "9 mm"'), "cabinet.chamfers", f'{WITHOUT} "box"'),
-    (f'{PLATE}rounds = [{{ radius = "9 mm" }}]\n', "cabinet.rounds", "a plate has no rounds"),
+    (
+        f'{PLATE}rounds = [{{ radius = "9 mm" }}]\n',
+        "cabinet.rounds",
+        "a plate without thickness has no edges to cut or to round; give it a thickness",
+    ),
+    (OUTLINED + cut("front left", 'setback = "9 mm"'), "cabinet.chamfers", "without thickness"),
+    (f'{BOX}outline = [["0 m", "0 m"], ["1 m", "0 m"], ["0 m", "1 m"]]\n', "cabinet.outline", PL),
     (f'{PLATE}depth = "9 cm"\n', "cabinet.depth", "leave the key out: write thickness instead"),
     (f'{HOUSE}width = "9 cm"\n', "cabinet.width", "no width; leave the key out: the corners say"),
     (
@@ -102,7 +108,7 @@ CABINET_FAULTS = [
     (
         f'{BOX}rounds = [{{ edges = [], radius = "9 mm" }}]\n',
         "cabinet.rounds.1.edges",
-        "has the wrong length, not 1 to 12",
+        "has the wrong length, not 1 to 20",
     ),
     (
         f'{BOX}rounds = [{{ edges = ["left top"], radius = "9 mm" }}]\n',
@@ -122,10 +128,45 @@ CABINET_FAULTS = [
         "leave nothing of",
     ),
     # corners
-    (HOUSE.replace('"-0.3 m"', '"-0.15 m"'), "cabinet.corners", "the face is hollow there"),
+    (HOUSE.replace('"-0.3 m"', '"-0.15 m"'), "cabinet.corners.9", "the face is hollow there"),
     (HOUSE.replace('["1 m", "2 m", "0 m"], ', '["1 m", "2 m"], '), "cabinet.corners.1", "not 3"),
     ('shape = "corners"\ncorners = [["0 m", "0 m", "0 m"]]\n', "cabinet.corners", "not 4 to 64"),
-    (HOUSE.replace('"-0.3 m"', '"0 m"').replace('"-0.2 m"', '"0 m"'), "cabinet.corners", "both at"),
+    (
+        HOUSE.replace('"-0.3 m"', '"0 m"').replace('"-0.2 m"', '"0 m"'),
+        "cabinet.corners.5",
+        "corners 1 and 5 of 10 are both at",
+    ),
+    # edges of other shapes than a box
+    (
+        SLOPED + cut("front top", 'setback = "400 mm"'),
+        "cabinet.chamfers.1.setback",
+        "the cut on front top leaves nothing of",
+    ),
+    (
+        f'{PYRAMID}rounds = [{{ radius = "150 mm" }}]\n',
+        "cabinet.rounds.1.radius",
+        "leave nothing of",
+    ),
+    (
+        HOUSE + cut('front left", "back top', 'setback = "9 mm"'),
+        "cabinet.chamfers.1.edges.2",
+        "edges of this body are called 'back top'",
+    ),
+    # outlines
+    (f'{OUTLINED}width = "9 cm"\n', "cabinet.width", "which says its width; keep one of the two"),
+    (
+        OUTLINED.replace('"0 mm", "300 mm"', '"0 mm", "0 mm"'),
+        "cabinet.outline.4",
+        "is hollow there",
+    ),
+    (OUTLINED.replace('"0 mm", "300 mm"', '"160 mm", "200 mm"'), "cabinet.outline.4", "both at"),
+    (
+        OUTLINED.replace('"0 mm", "300 mm"', '"0 mm", "200 mm"') + 'thickness = "18 mm"\n',
+        "cabinet.outline.4",
+        "lies on a straight side; leave it out",
+    ),
+    (OUTLINED.replace('["0 mm", "300 mm"], ', '["0 mm"], '), "cabinet.outline.4", "not 2"),
+    (PLATE.replace('width = "320 mm"\n', ""), "cabinet.width", 'for example width = "220 mm"'),
 ]
 
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import get_args
 
 import numpy as np
 import pytest
 from bench_text import GOOD, replaced
-from shape_text import BOX, HOUSE, PLATE, PYRAMID, SLOPED, with_cabinet
+from shape_text import BOX, HOUSE, OUTLINED, PLATE, PYRAMID, SLOPED, cut, with_cabinet
 
 from acoustics.cabinet import (
     BOX_EDGES,
@@ -20,13 +21,17 @@ from acoustics.cabinet import (
     cone,
     dome,
     face_of,
+    mirrored_in_floor,
     outer_volume,
 )
+from acoustics.cabinet.names import HEIGHTS
 from acoustics.case import Cabinet, Case, Chamfer, Rounding, Surface, read_case
 from acoustics.case.cabinet_table import Edge
 from acoustics.case.shape import body_of, flat_body, pistons_of
+from acoustics.conventions import GeometryError
 
 Read = Callable[[str], Case]
+DEPTHS = ("front", "back")
 
 
 @pytest.fixture
@@ -50,7 +55,10 @@ def on_their_faces(case: Case) -> list[int]:
 
 
 def test_edges_have_the_names_of_the_geometry() -> None:
-    assert set(get_args(Edge)) == set(BOX_EDGES)
+    # An edge that runs across may have a namesake above or below it.
+    twins = [f"{at} {edge}" for at in HEIGHTS for edge in BOX_EDGES if edge.split()[0] in DEPTHS]
+    twins = [edge for edge in twins if edge.split()[-1] in ("left", "right")]
+    assert set(get_args(Edge)) == {*BOX_EDGES, *twins}
 
 
 def test_a_plain_box_is_what_it_was(read: Read) -> None:
@@ -165,6 +173,85 @@ def test_a_driver_on_the_back_of_a_plate_without_thickness(read: Read) -> None:
     assert (solid(case).normals[front][2], solid(case).normals[back][2]) == (1, -1)
 
 
+def test_a_rounded_sloped_front(read: Read) -> None:
+    case = read(with_cabinet(f'{SLOPED}rounds = [{{ radius = "8 mm" }}]\n'))
+    body = body_of(case.cabinet)
+    assert isinstance(body, RoundedBody)
+    flat = flat_body(case.cabinet)
+    front = flat.points[list(flat.faces[0].corners)]
+    # An arc touches a face r tan(turn/2) from the edge: the front turns by 98 degrees at the
+    # bottom, where it leans back, by 82 at the top, and is 0.38/cos(8°) long.
+    lost = 0.008 * (math.tan(math.radians(41)) + math.tan(math.radians(49)))
+    left = 0.38 / math.cos(math.radians(8)) - lost
+    assert np.ptp(front[:, 1]) == pytest.approx(left * math.cos(math.radians(8)))
+    assert np.ptp(front[:, 0]) == pytest.approx(0.22 - 2 * 0.008)
+    assert on_their_faces(case) == [0, 0]
+
+
+def test_a_chamfered_pyramid(read: Read) -> None:
+    whole = read(with_cabinet(PYRAMID))
+    case = read(with_cabinet(PYRAMID + cut('front left", "front right', 'setback = "15 mm"')))
+    front = solid(case).points[np.abs(solid(case).points[:, 2]) < 1e-12]
+    assert np.ptp(front[:, 0]) == pytest.approx(0.2 - 2 * 0.015)
+    assert outer_volume(solid(case)) < outer_volume(solid(whole))
+    assert case.cabinet.floor_level == whole.cabinet.floor_level
+    assert on_their_faces(case) == [0, 0]
+
+
+def test_the_base_is_what_a_cut_leaves_of_it(read: Read) -> None:
+    # The back's lower edge, at -0.2, is the lowest; the front's is 20 mm above it.
+    straight = replaced(PYRAMID, 'shift = ["10 mm", "-20 mm"]\n', "")
+    assert read(with_cabinet(straight)).cabinet.floor_level == pytest.approx(-0.2)
+    case = read(with_cabinet(straight + cut("back bottom", 'setback = "20 mm"')))
+    lowest = float(solid(case).points[:, 1].min())
+    assert -0.2 < lowest < -0.18
+    assert case.cabinet.floor_level == lowest
+
+
+def test_a_cabinet_of_corners_with_cut_edges(read: Read) -> None:
+    case = read(with_cabinet(HOUSE + cut('front left", "front right', 'setback = "20 mm"')))
+    by_hand = 0.4 * (0.3 * 0.2 + 0.3 * 0.1 / 2) - 2 * 0.4 * 0.02**2 / 2
+    assert outer_volume(solid(case)) == pytest.approx(by_hand)
+
+
+def test_a_thick_plate_with_rounded_edges(read: Read) -> None:
+    case = read(with_cabinet(f'{PLATE}thickness = "18 mm"\nrounds = [{{ radius = "6 mm" }}]\n'))
+    assert isinstance(body_of(case.cabinet), RoundedBody)
+
+
+def test_edges_that_chamfers_rename_are_not_rounded() -> None:
+    # The left face looks forward by more than 45 degrees, the cut on its back edge by less.
+    steep = Cabinet(0.8, 0.8, 0.1, 0.0, "pyramid", front=(0.3, 0.3))
+    cuts = (Chamfer("back left", (0.02, 0.02)),)
+    rounds = (Rounding("front left", 0.02),)
+    body_of(replace(steep, chamfers=cuts))
+    with pytest.raises(GeometryError, match="edge front left: with the chamfers on"):
+        body_of(replace(steep, chamfers=cuts, rounds=rounds))
+
+
+def test_a_plate_of_any_outline(read: Read) -> None:
+    case = read(with_cabinet(OUTLINED))
+    cabinet = case.cabinet
+    assert (cabinet.width, cabinet.height, cabinet.depth) == pytest.approx((0.32, 0.5, 0.0))
+    # The extent's middle, the origin, is 250 mm above the lower edge.
+    assert cabinet.floor_level == pytest.approx(-0.85)
+    assert solid(case).thin
+    np.testing.assert_allclose(solid(case).points[:, 1].max(), 0.25)
+    assert on_their_faces(case) == [0, 0]
+    prism = solid(read(with_cabinet(f'{OUTLINED}thickness = "18 mm"\n')))
+    assert outer_volume(prism) == pytest.approx(0.018 * (0.32 * 0.4 + 0.32 * 0.1 / 2))
+
+
+def test_an_outline_from_any_origin_and_either_way_round(read: Read) -> None:
+    case = read(with_cabinet(OUTLINED))
+    moved = OUTLINED.replace('"-200 mm"', '"1 m"').replace('"200 mm"', '"1.4 m"')
+    moved = moved.replace('"300 mm"', '"1.5 m"').replace('"-160', '"x').replace('"160', '"-160')
+    again = read(with_cabinet(moved.replace('"x', '"160')))
+    np.testing.assert_allclose(
+        np.array(sorted(again.cabinet.outline)), np.array(sorted(case.cabinet.outline)), atol=1e-12
+    )
+
+
 def test_corners_from_any_origin(read: Read) -> None:
     case = read(with_cabinet(HOUSE))
     cabinet = case.cabinet
@@ -235,8 +322,22 @@ def test_a_floor_that_mirrors_rounded_edges(read: Read) -> None:
     assert [item.edge for item in case.cabinet.rounds] == ["front left", "front right", "front top"]
 
 
+def test_a_floor_that_mirrors_a_rounded_sloped_front(read: Read) -> None:
+    edges = 'edges = ["front left", "front right", "front top"]'
+    text = replaced(SLOPED, 'base_height = "600 mm"\n', "")
+    text = with_cabinet(f'{text}rounds = [{{ radius = "9 mm", {edges} }}]\n')
+    case = read(replaced(text, "reflection = 0.9", "mirrors_cabinet = true"))
+    both = mirrored_in_floor(body_of(case.cabinet), case.cabinet.floor_level)
+    assert isinstance(both, RoundedBody)
+    assert {item.edge for item in both.rounds} == {
+        *("upper front left", "upper front right", "front top"),
+        *("lower front left", "lower front right", "front bottom"),
+    }
+
+
 def test_the_digest_knows_the_shape(read: Read) -> None:
-    cabinets = [BOX, SLOPED, PYRAMID, PLATE, HOUSE, f'{BOX}rounds = [{{ radius = "8 mm" }}]\n']
+    cabinets = [BOX, SLOPED, PYRAMID, PLATE, OUTLINED, HOUSE]
+    cabinets += [f'{BOX}rounds = [{{ radius = "8 mm" }}]\n']
     assert len({read(with_cabinet(cabinet)).digest for cabinet in cabinets}) == len(cabinets)
 
 

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from matplotlib.patches import Circle, Polygon
 
-from acoustics.case.model import Cabinet, FrequencyGrid, Rounding
+from acoustics.case.model import Cabinet, Chamfer, FrequencyGrid, Rounding
+from acoustics.figures.layout_words import NOTE_COLUMNS, layout_words
 from acoustics.figures.other_faces import draw_face, draw_faces, other_faces
 from acoustics.figures.sheets import layout_sheet
 from acoustics.figures.style import new_figure
@@ -101,6 +102,22 @@ def test_rounded_edges_leave_the_flat_part(axes, drawn, make_driver):
     assert x.max() == pytest.approx(122.6, abs=0.3)
 
 
+def test_a_chamfer_by_its_edge(axes, drawn, make_driver):
+    """40 mm off both faces make it 40√2 = 56.6 mm wide; from outside the front is at its right."""
+    cabinet = Cabinet(0.2, 0.4, 0.3, 0.6, chamfers=(Chamfer("front left", (0.04, 0.04)),))
+    face = "front left chamfer"
+    prediction = drawn(cabinet, make_driver("one", face=face, position=(0.005, 0.1)))
+    draw_face(axes, prediction, face)
+    half = np.round(20 * np.sqrt(2), 6)
+    assert face_of(axes) == {(x, y) for x in (-half, half) for y in (-200, 200)}
+    assert circles(axes) == {(5, 100, 25, "-"), (5, 100, 30, "-")}
+    assert front_at(axes) == (1, 0)
+    assert axes.get_title(loc="left") == face
+    words = [line for _, line in layout_words(prediction)]
+    assert "  front left chamfer: 5 right," in words
+    assert max(map(len, words)) <= NOTE_COLUMNS
+
+
 def test_all_faces_to_one_scale(drawn, make_driver):
     prediction = drawn(BOX, *(make_driver(face, face=face) for face in ("back", "front", "top")))
     assert other_faces(prediction) == ["back", "top"]
@@ -124,6 +141,28 @@ def test_a_sheet_has_them_below_the_front(drawn, make_driver):
         words = [*panel.texts, panel._left_title]
         boxes = [word.get_window_extent(renderer) for word in words if word.get_text()]
         assert not any(a.overlaps(b) for a in boxes for b in boxes if a is not b)
+
+
+EIGHT = [f"{at} {side}" for at in ("front", "back") for side in ("left", "right", "top", "bottom")]
+
+
+@pytest.mark.parametrize(("edges", "rows"), [(EIGHT[:5], 1), (EIGHT, 2)])
+def test_many_chamfers_with_drivers_in_rows_of_five_at_most(drawn, make_driver, edges, rows):
+    cabinet = Cabinet(0.2, 0.4, 0.3, 0.6, chamfers=tuple(Chamfer(e, (0.03, 0.03)) for e in edges))
+    drivers = [make_driver(edge, face=f"{edge} chamfer") for edge in edges]
+    figure = layout_sheet(drawn(cabinet, make_driver("front"), *drivers))
+    figure.draw_without_rendering()
+    renderer = figure.canvas.get_renderer()
+    others = figure.axes[2:]
+    assert [panel.get_title(loc="left").replace("\n", " ") for panel in others] == [
+        f"{edge} chamfer" for edge in edges
+    ]
+    assert (
+        len({round(panel.get_subplotspec().get_position(figure).y0, 6) for panel in others}) == rows
+    )
+    words = [word for panel in others for word in (*panel.texts, panel._left_title)]
+    boxes = [word.get_window_extent(renderer) for word in words if word.get_text()]
+    assert not any(a.overlaps(b) for a in boxes for b in boxes if a is not b)
 
 
 def test_no_row_without_them(drawn, make_driver):
