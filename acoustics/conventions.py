@@ -12,10 +12,10 @@ import math
 from dataclasses import dataclass
 from typing import NamedTuple
 
-SCHEMA = 3
+SCHEMA = 4
 """Layout of the prediction Dataset. Readers check this number, not the package version."""
 
-SOLVER = 3
+SOLVER = 4
 """Counts up whenever the field solver's numbers may differ for equal input."""
 
 REFERENCE_PRESSURE = 20e-6
@@ -124,7 +124,10 @@ COORDINATES: dict[str, Variable] = {
     ),
     "face": Variable(("face",), "1", "the front face, and every other that carries a driver"),
     "face_centre": Variable(
-        ("face", "axis"), "m", "centre of a face before edges are cut, in the cabinet's coordinates"
+        ("face", "axis"),
+        "m",
+        "centre of a face before edges are cut, of a cut's own face as cut, in the cabinet's "
+        "coordinates",
     ),
     "face_normal": Variable(("face", "axis"), "1", "unit vector out of a face, square to it"),
     "body_corner": Variable(
@@ -143,6 +146,7 @@ STANDARD_NAMES = {"Pa": "sound_pressure_in_air", "Hz": "sound_frequency"}
 """CF standard names, by the unit that only those quantities have here."""
 
 _FIELD = "pressure per volume velocity of a driver"
+_ERROR = "field solver's estimate of the error of the level"
 _SEAT = ("speaker", "seat")
 VARIABLES: dict[str, Variable] = {
     "filter": Variable(("driver", "frequency"), "1", "crossover transfer function of a driver"),
@@ -196,6 +200,18 @@ VARIABLES: dict[str, Variable] = {
         ("driver", *_SEAT, "aside", "frequency"),
         "Pa",
         "sound pressure of each driver sideways of the seat",
+    ),
+    "arc_error": Variable(
+        ("driver", "plane", "angle", "frequency"), "dB", f"{_ERROR} of arc_field"
+    ),
+    "seat_error": Variable(
+        ("driver", *_SEAT, "path", "ear_height", "frequency"), "dB", f"{_ERROR} of seat_field"
+    ),
+    "height_error": Variable(
+        ("driver", *_SEAT, "height", "frequency"), "dB", f"{_ERROR} of height_field"
+    ),
+    "aside_error": Variable(
+        ("driver", *_SEAT, "aside", "frequency"), "dB", f"{_ERROR} of aside_field"
     ),
     "arc_total": Variable(
         ("plane", "angle", "frequency"), "Pa", "sound pressure of all drivers on the arcs"

@@ -17,7 +17,7 @@ from acoustics.cabinet import (
 )
 from acoustics.cabinet.place import FaceFrame
 from acoustics.case.model import Case
-from acoustics.case.shape import body_of, pistons_of, uncut_body
+from acoustics.case.shape import body_of, faces_of, pistons_of, uncut_body
 
 SYMMETRIC = 1e-9
 """m: corners that agree this closely with their mirror images make a body its own mirror image."""
@@ -69,11 +69,14 @@ class Layout:
         corners = solid.points[list(solid.faces[0].corners)] - frame.centre
         return np.stack([corners @ frame.right, corners @ frame.up], axis=-1)
 
-    def per_driver(self, field: np.ndarray) -> np.ndarray:
-        """Field of each driver, its rear side in opposite phase: (piston, …) → (driver, …)."""
+    def per_driver(self, field: np.ndarray, rear: float = -1.0) -> np.ndarray:
+        """Field of each driver, its rear side in opposite phase: (piston, …) → (driver, …).
+
+        `rear` is what the rear side counts; errors of both sides add: 1.
+        """
         drivers = np.array(field[: self.drivers])
         for place, driver in enumerate(self.open_backs, start=self.drivers):
-            drivers[driver] -= field[place]
+            drivers[driver] += rear * field[place]
         return drivers
 
 
@@ -93,9 +96,9 @@ def layout_of(case: Case) -> Layout:
 
 def face_frames(case: Case) -> dict[str, FaceFrame]:
     """Coordinates in the front face and in every other that carries a driver, by its name."""
-    solid = uncut_body(case.cabinet)
+    faces = faces_of(case.cabinet)
     names = dict.fromkeys(["front", *(driver.face for driver in case.drivers)])
-    return {name: face_frame(solid, face_named(solid, name)) for name in names}
+    return {name: faces.frame(name) for name in names}
 
 
 def drawn_side(body: Body | RoundedBody, pistons: tuple[Piston, ...]) -> float:

@@ -42,9 +42,9 @@ def predict(
         Dataset with the variables of `conventions.VARIABLES`: filter (V/V), source (m³/s per V),
         fields (Pa per m³/s) and rms pressures (Pa) per driver and summed, complex128; positions
         (m). Angles are in degrees about the reference point, 0 on the reference axis, positive to
-        the right or up. `error_estimate` (frequency), dB, is there if the solver gives one, and
-        `target` if a driver has acoustic slopes; `listening.unreached` says where a driver stays
-        below its target.
+        the right or up. If the solver estimates its error, `error_estimate` (frequency) is the
+        largest, and `arc_error` … those of every level of the fields, dB. `target` is there if a
+        driver has acoustic slopes; `listening.unreached` says where a driver stays below it.
 
     Raises:
         GeometryError: a driver or receiver that cannot be where the case puts it.
@@ -67,15 +67,15 @@ def predict(
     points, places = unique_points(receivers, layout.side)
     solved = solve(layout.body, layout.turned, points, frequency, **how)
     field = layout.per_driver(by_receiver(solved))
-    fields = {
-        name: np.where(where[None, ..., None] < 0, np.nan, field[:, where, :])
-        for name, where in places.items()
-    }
+    off = layout.per_driver(by_receiver(possible_error(solved)), rear=1.0)
+    fields, offs = placed(field, places), placed(off, places)
     reflection = reflections_of(case, receivers, layout.centres, frequency)
     fields["seat"] *= reflection
+    offs["seat"] *= np.abs(reflection)
     if case.floor is not None and case.floor.mirrors_cabinet:
-        together = floor_of_one_body(case, layout, receivers, frequency, solve, how)
+        together, together_off = floor_of_one_body(case, layout, receivers, frequency, solve, how)
         fields["seat"][:, :, :, 1] = together - fields["seat"][:, :, :, 0]
+        offs["seat"][:, :, :, 1] = together_off + offs["seat"][:, :, :, 0]
 
     sources = np.array([constant_sensitivity(d, frequency, case.air) for d in case.drivers])
     straight = int(np.argmin(np.abs(receivers.angles)))
@@ -97,6 +97,7 @@ def predict(
     coordinates = coordinates_of(case, layout, receivers, frequency)
     if "error_estimate" in solved.coords:
         coordinates["error_estimate"] = largest_error(solved).values
+        arrays |= {f"{name}_error": level_errors(fields[name], offs[name]) for name in fields}
     return labelled(
         arrays, coordinates, attributes_of(case, layout, receivers, frequency, strength)
     )
@@ -107,6 +108,26 @@ def by_receiver(solved: xr.DataArray) -> np.ndarray:
     return np.swapaxes(solved.transpose("piston", "frequency", "receiver").values, 1, 2)
 
 
+def possible_error(solved: xr.DataArray) -> xr.DataArray:
+    """By how much the pressure may be off where the solver estimates it (else 0), like `solved`."""
+    estimate = solved.coords.get("error_estimate", xr.zeros_like(solved, dtype=float))
+    return np.abs(solved) * (10 ** (estimate / 20) - 1)
+
+
+def level_errors(field: np.ndarray, off: np.ndarray) -> np.ndarray:
+    """Error of every level in dB, from by how much each pressure may be off."""
+    answer: np.ndarray = 20 * np.log10(1 + off / np.maximum(np.abs(field), np.finfo(float).tiny))
+    return answer
+
+
+def placed(field: np.ndarray, places: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
+    """A field (driver, point, frequency) on the arcs, at the seats and so on; NaN where none is."""
+    return {
+        name: np.where(where[None, ..., None] < 0, np.nan, field[:, where, :])
+        for name, where in places.items()
+    }
+
+
 def floor_of_one_body(
     case: Case,
     layout: Layout,
@@ -114,19 +135,24 @@ def floor_of_one_body(
     frequency: np.ndarray,
     solve: Solve,
     how: dict[str, Any],
-) -> np.ndarray:
+) -> tuple[np.ndarray, np.ndarray]:
     """Field at the seats with the cabinet and its image in the floor as one body.
 
     Returns:
-        Direct sound and floor together, (driver, speaker, seat, ear_height, frequency).
+        Direct sound and floor together, and by how much that may be off; both (driver, speaker,
+        seat, ear_height, frequency).
     """
     both = over_the_floor(layout, case.cabinet.floor_level)
     ears = receivers.seat[:, :, 0]
     points = ears.reshape(-1, 3) * ([layout.side, 1, 1] if layout.side else [1, 1, 1])
-    field = by_receiver(solve(both.body, both.turned, points, frequency, **how))
-    above, below = np.split(field, 2)
-    together = layout.per_driver(above + below)
-    return together.reshape(together.shape[0], *ears.shape[:-1], frequency.size)
+    solved = solve(both.body, both.turned, points, frequency, **how)
+
+    def at_the_seats(field: xr.DataArray, rear: float) -> np.ndarray:
+        above, below = np.split(by_receiver(field), 2)
+        together = layout.per_driver(above + below, rear)
+        return together.reshape(together.shape[0], *ears.shape[:-1], frequency.size)
+
+    return at_the_seats(solved, -1.0), at_the_seats(possible_error(solved), 1.0)
 
 
 def products(drive: np.ndarray, fields: dict[str, np.ndarray]) -> dict[str, np.ndarray]:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
+from acoustics.cabinet import RoundedBody
 from acoustics.case.model import MOST_KA, Case
+from acoustics.case.shape import body_of
 from acoustics.conventions import MAIN_SEAT
 from acoustics.listening import doubtful, doubtful_bands
 from acoustics.listening.crossovers import strength
@@ -29,7 +31,7 @@ HEARD_TO = 16_000.0
 def basis(case: Case, answers: xr.Dataset, prediction: xr.Dataset) -> list[str]:
     """What the numbers rest on, one point each, the design's own note last."""
     return [
-        solver_error(answers, prediction),
+        solver_error(case, answers, prediction),
         *beyond_the_piston(case, prediction),
         left_out(case, prediction),
         *standing_on_the_floor(case),
@@ -39,12 +41,11 @@ def basis(case: Case, answers: xr.Dataset, prediction: xr.Dataset) -> list[str]:
     ]
 
 
-def solver_error(answers: xr.Dataset, prediction: xr.Dataset) -> str:
+def solver_error(case: Case, answers: xr.Dataset, prediction: xr.Dataset) -> str:
     """The field solver's estimate of its own error, and what it makes of the figures above."""
     if "error_estimate" in prediction.coords:
-        level = (
-            f"levels ±{prediction.error_estimate.values.max():.2f} dB at most{missed(prediction)}"
-        )
+        largest = prediction.error_estimate.values.max()
+        level = f"levels ±{largest:.2f} dB at most{missed(case, prediction)}"
     else:
         level = "the field solver gave no estimate of its own error"
     low, high = (float(end) for end in answers.attrs["band"])
@@ -64,19 +65,29 @@ def solver_error(answers: xr.Dataset, prediction: xr.Dataset) -> str:
     return f"Calculation: {level}{makes}. Real drivers, parts and saw cuts differ by more."
 
 
-def missed(prediction: xr.Dataset) -> str:
+def missed(case: Case, prediction: xr.Dataset) -> str:
     """Where and by how much the solver misses the accuracy asked of it, as a clause; else empty."""
     estimate, asked = prediction.error_estimate.values, prediction.attrs["accuracy"]
     over = estimate > asked
     if not over.any():
         return ""
     frequency = prediction.frequency.values
-    worst = int(estimate.argmax())
+    worst = float(frequency[int(estimate.argmax())])
     where = hertz_span((float(frequency[over][0]), float(frequency[over][-1])))
     return (
-        f", near {hertz(float(frequency[worst]))} (asked: {asked:g} dB, which is not assured at "
-        f"{where}; a smaller accuracy under [solver] gets nearer)"
+        f", near {hertz(worst)} (asked: {asked:g} dB, which is not assured at {where}; "
+        f"{_what_helps(case, worst, asked)})"
     )
+
+
+def _what_helps(case: Case, frequency: float, asked: float) -> str:
+    """What gets nearer to the accuracy that is missed at a frequency (Hz)."""
+    body = body_of(case.cabinet)
+    if isinstance(body, RoundedBody):
+        wavelength = case.air.speed_of_sound / frequency
+        if float(body.error(np.array(wavelength), body.most_facets)) > asked:
+            return "rounds as large as these are not solved more closely than that"
+    return "a smaller accuracy under [solver] gets nearer"
 
 
 def beyond_the_piston(case: Case, prediction: xr.Dataset) -> list[str]:
