@@ -19,7 +19,7 @@ from acoustics.conventions import Air, CaseError, GeometryError, RoundoverError
 if TYPE_CHECKING:
     from acoustics.cabinet import Body, Piston, body_from_corners, chamfered, plate, rounded
     from acoustics.case import Case, read_case
-    from acoustics.field import radiation_impedance, solve_field
+    from acoustics.field import face_field, radiation_impedance, solve_field
     from acoustics.listening import dips, heard, listeners, standard_curves
     from acoustics.prediction import predict
     from acoustics.report import summary
@@ -39,6 +39,7 @@ _HOMES = {
     "open_prediction": "acoustics.storage",
     "plate": "acoustics.cabinet",
     "predict": "acoustics.prediction",
+    "face_field": "acoustics.field",
     "radiation_impedance": "acoustics.field",
     "read_case": "acoustics.case",
     "rounded": "acoustics.cabinet",
@@ -60,6 +61,7 @@ __all__ = [
     "chamfered",
     "compare",
     "dips",
+    "face_field",
     "heard",
     "listeners",
     "open_prediction",

@@ -19,6 +19,10 @@ FACET_ERROR = (3.5, 1.0, 0.45, 0.2)
 """dB over (radius/wavelength)² that one, two, three and four facets are off an arc, about: a little
 above what 40 mm rounds of a box showed at any angle against six facets, to half a wavelength."""
 
+FACET_LIMIT = ((math.inf, 0.1, 0.05, 0.05), (math.inf, 0.2, 0.15, 0.1))
+"""dB that they are off at most, likewise: for a radius of up to a wavelength, and of more (measured
+to 1.2 wavelengths for four facets, to 1.4 for two and three)."""
+
 GENTLEST = math.radians(10.0)
 """Facets that turn by less serve no better."""
 
@@ -142,13 +146,17 @@ def facets_needed(radius: float, wavelength: float, accuracy: float = 0.1) -> in
         wavelength: m.
         accuracy: dB.
     """
-    off = (facet_error(radius, n, wavelength) for n in range(1, len(FACET_ERROR)))
-    return next((n for n, error in enumerate(off, start=1) if error <= accuracy), len(FACET_ERROR))
+    off = [float(facet_error(radius, n, wavelength)) for n in range(1, len(FACET_ERROR) + 1)]
+    good = [n for n, error in enumerate(off, start=1) if error <= accuracy]
+    return good[0] if good else len(FACET_ERROR)
 
 
 def facet_error(radius: float, facets: int, wavelength: np.ndarray | float) -> np.ndarray:
-    """How far off an arc one to four facets are, dB, about; see FACET_ERROR."""
-    return np.asarray(FACET_ERROR[facets - 1] * (radius / wavelength) ** 2)
+    """How far off an arc one to four facets are, dB, about; see FACET_ERROR, FACET_LIMIT."""
+    ratio = radius / np.asarray(wavelength)
+    limit = np.where(ratio <= 1.0, FACET_LIMIT[0][facets - 1], FACET_LIMIT[1][facets - 1])
+    answer: np.ndarray = np.minimum(FACET_ERROR[facets - 1] * ratio**2, limit)
+    return answer
 
 
 def facet_radius(radius: float, facets: int, turn: float = math.pi / 2) -> float:

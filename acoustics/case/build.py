@@ -51,6 +51,7 @@ def build_case(text: CaseTable, path: str) -> model.Case:
         frequencies=model.FrequencyGrid(**text.frequencies.model_dump()),
         arc_step=text.arcs.step,
         accuracy=text.solver.accuracy,
+        memory=text.solver.memory,
     )
     return replace(case, path=path, digest=digest(case))
 
@@ -58,9 +59,10 @@ def build_case(text: CaseTable, path: str) -> model.Case:
 def digest(case: model.Case) -> str:
     """SHA-256 (hex) of all that a prediction rests on, in SI units.
 
-    Neither what the design is called, nor what it is held against, nor where it came from counts.
+    Neither what the design is called, nor what it is held against, nor where it came from counts,
+    nor the memory allowed, which moves results by less than the accuracy.
     """
-    content = asdict(replace(case, title="", note="", path="", digest="", aims=()))
+    content = asdict(replace(case, title="", note="", path="", digest="", aims=(), memory=0.0))
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
 
 

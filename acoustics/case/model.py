@@ -300,8 +300,8 @@ class FrequencyGrid:
 class Case:
     """A complete design, checked.
 
-    `digest` is a SHA-256 of what a prediction rests on: all but title, note, aims and the file's
-    path and layout.
+    `digest` is a SHA-256 of what a prediction rests on: all but title, note, aims, memory and the
+    file's path and layout.
     """
 
     title: str
@@ -323,6 +323,8 @@ class Case:
     """degrees between the receivers of an arc; divides 10"""
     accuracy: float
     """dB asked of the field solver"""
+    memory: float
+    """bytes that its tables may take"""
 
     def driver(self, name: str) -> Driver:
         """The driver called `name`."""

@@ -21,7 +21,7 @@ from acoustics.case.room_tables import (
     SideWallTable,
 )
 from acoustics.case.table import Table, optional
-from acoustics.case.units import ANGLE, FREQUENCY, TEMPERATURE
+from acoustics.case.units import ANGLE, FREQUENCY, MEMORY, TEMPERATURE
 
 DriverName = Annotated[str, Name(40)]
 MOST_DRIVERS = 24
@@ -102,6 +102,9 @@ class SolverTable(Table):
 
     accuracy: Annotated[float, Number(0.001, 1, "dB")] = optional(
         0.1, "Accuracy of the field in dB."
+    )
+    memory: Annotated[float, Quantity(MEMORY, "64 MiB", "1024 GiB")] = optional(
+        "4 GiB", "What the solver's tables may take, all cores together.", examples=["1 GiB"]
     )
 
 

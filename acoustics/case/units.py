@@ -76,6 +76,13 @@ ANGLE = Dimension(
 )
 """Angles are in degrees inside the package too, as the labels of the data are."""
 
+MEMORY = Dimension(
+    "an amount of memory",
+    _scaled({"MiB": str(2**20), "GiB": str(2**30), "MB": "1000000", "GB": "1000000000"}),
+    ("MiB", "GiB"),
+    "1 GiB",
+)
+
 # 1 Pa s/m² is 1 N s/m⁴, for 1 Pa is 1 N/m² (SI brochure, 9th edition, table 4).
 FLOW_RESISTIVITY = Dimension(
     "a flow resistivity",

@@ -1,7 +1,8 @@
 """The field solver: geometry and receivers in, pressure per volume velocity out."""
 
 from acoustics.field.estimate import largest_error
+from acoustics.field.face import FaceField, face_field
 from acoustics.field.impedance import radiation_impedance
 from acoustics.field.solve import solve_field
 
-__all__ = ["largest_error", "radiation_impedance", "solve_field"]
+__all__ = ["FaceField", "face_field", "largest_error", "radiation_impedance", "solve_field"]

@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 
 from acoustics.cabinet import Body, on_face
-from acoustics.field.grid import EdgeTable, Grid, build_grid, build_links, feet_on_edge
-from acoustics.field.legs import plan_legs, radiate_edges, radiate_first_order
+from acoustics.field.first_order import radiate_first_order
+from acoustics.field.grid import EdgeTable, Grid, build_grid, feet_on_edge
+from acoustics.field.legs import plan_legs, radiate_edges
 from acoustics.field.orders import all_orders, light_edges
 from acoustics.field.piston import Light, Source, direct_sound, rim_points, source_points
 from acoustics.field.resolution import Resolution
+from acoustics.field.sights import find_sights, phases_of
 
-CHUNK = 24
+CHUNK = 16
 """Frequencies solved side by side: enough to fill the vector units, few enough for the cache."""
+
+SPARE = 1.6
+"""times as many pairs of points as of nodes, where edges are close to each other"""
+
+STATES = 6
+"""arrays of what leaves the edges that are alive at once"""
 
 GROUP = 256
 """Receivers taken together in the last leg; bounds the memory of its weights."""
@@ -43,7 +51,7 @@ class Solved(NamedTuple):
     pressure: np.ndarray
     """complex (source, frequency, receiver)"""
     tail: np.ndarray
-    """(source, frequency): see orders.Passed"""
+    """(source, frequency, 1), or (1, frequency, receiver) in reverse: see orders.Passed"""
 
 
 def solve_block(
@@ -63,19 +71,24 @@ def solve_block(
     body, receivers = problem.body, problem.receivers
     top = float(wavenumber[-1])
     grid = build_grid(
-        problem.edges, len(body.faces), _what_is_near(problem), 2.0 * np.pi / top, resolution
+        problem.edges,
+        len(body.faces),
+        what_is_near(problem.edges, problem.sources, receivers),
+        2.0 * np.pi / top,
+        resolution,
     )
-    links = build_links(grid, top, resolution)
+    sights = find_sights(grid, top, resolution)
     lights = [source_points(source, top, resolution.tolerance) for source in problem.sources]
     chunks = [wavenumber[start : start + CHUNK] for start in range(0, wavenumber.size, CHUNK)]
+    phases = [[phases_of(sight, k, resolution.real) for sight in sights] for k in chunks]
     passed = []
-    for k in chunks:
+    for k, turns in zip(chunks, phases, strict=True):
         first = [
             light_edges(grid, source, light, k, resolution)
             for source, light in zip(problem.sources, lights, strict=True)
         ]
         passed.append(
-            all_orders(grid, links, np.concatenate(first, axis=-1), k, resolution, checkpoint)
+            all_orders(grid, sights, turns, np.concatenate(first, axis=-1), resolution, checkpoint)
         )
     columns = len(problem.sources)
     out = np.empty((columns, wavenumber.size, receivers.shape[0]), dtype=complex)
@@ -83,34 +96,50 @@ def solve_block(
         group = slice(start, min(start + GROUP, receivers.shape[0]))
         size = group.stop - group.start
         pressure = [np.zeros((size, 2, columns * k.size)) for k in chunks]
-        for leg in plan_legs(body, grid, receivers[group], top, resolution):
-            for k, edges, heard in zip(chunks, passed, pressure, strict=True):
+        for index, leg in plan_legs(body, grid, sights, receivers[group], top, resolution):
+            for k, turns, edges, heard in zip(chunks, phases, passed, pressure, strict=True):
                 checkpoint()
-                radiate_edges(grid, leg, edges.strength, k, heard)
+                radiate_edges(leg, turns[index], edges.strength, k, heard)
         parts = [
             (heard[:, 0] + 1j * heard[:, 1]).reshape(size, columns, k.size)
             for k, heard in zip(chunks, pressure, strict=True)
         ]
         out[:, :, group] = np.concatenate(parts, axis=-1).transpose(1, 2, 0)
     for index, (source, light) in enumerate(zip(problem.sources, lights, strict=True)):
-        out[index] += _direct_and_first(problem, grid, source, light, wavenumber).T
+        out[index] += direct_and_first(problem, grid, source, light, wavenumber, resolution).T
     tails = [edges.tail.reshape(columns, -1) for edges in passed]
-    return Solved(out, np.concatenate(tails, axis=-1))
+    return Solved(out, np.concatenate(tails, axis=-1)[..., None])
 
 
-def memory_needed(edges: EdgeTable, wavelength: float, resolution: Resolution) -> float:
-    """Bytes that the sight lines of one block's grid take, about; the largest of its tables."""
-    nodes = sum(resolution.points(length, wavelength) for length in edges.length)
-    # Every node sees about half of the others along its two faces.
-    return 0.5 * nodes**2 * 8.0 * (3 * resolution.directions + 3)
+def memory_needed(
+    edges: EdgeTable, wavelength: float, resolution: Resolution, sources: int
+) -> tuple[float, float]:
+    """Bytes that one block takes, about: whatever its frequencies, and for each of them.
+
+    Args:
+        edges: the body's edges.
+        wavelength: the shortest, m.
+        resolution: fineness of the rules.
+        sources: how many.
+    """
+    nodes = np.array([resolution.points(length, wavelength) for length in edges.length])
+    size = float(np.dtype(resolution.real).itemsize)
+    pairs = 0
+    for face in range(int(edges.faces.max()) + 1):
+        own = nodes[(edges.faces == face).any(axis=1)]
+        pairs += int(own.sum() ** 2 - (own**2).sum())
+    state = 2 * int(nodes.sum()) * resolution.directions * 2 * sources
+    table = SPARE * pairs * (3 * resolution.directions * size + 8.0)
+    return table, size * (SPARE * 2 * pairs + STATES * state)
 
 
-def _direct_and_first(
+def direct_and_first(
     problem: Problem,
     grid: Grid,
     source: Source,
     light: Light,
     wavenumber: np.ndarray,
+    resolution: Resolution,
 ) -> np.ndarray:
     """Direct sound and first-order diffraction of one source, complex (receiver, frequency)."""
     receivers = problem.receivers
@@ -118,17 +147,20 @@ def _direct_and_first(
     if source.face != 0 and problem.body.thin:
         on_own[:] = False  # on a plate a receiver is on its front
     first = np.zeros((receivers.shape[0], 2, wavenumber.size))
-    radiate_first_order(problem.body, grid, source, light, receivers, wavenumber, first)
+    radiate_first_order(
+        problem.body, grid, source, light, receivers, wavenumber, resolution.real, first
+    )
     return direct_sound(source, receivers, on_own, wavenumber) + first[:, 0] + 1j * first[:, 1]
 
 
-def _what_is_near(problem: Problem) -> list[tuple[np.ndarray, np.ndarray]]:
+def what_is_near(
+    edges: EdgeTable, sources: Sequence[Source], receivers: np.ndarray
+) -> list[tuple[np.ndarray, np.ndarray]]:
     """Per edge, feet and distances (m) of the rims and receivers its panels must resolve.
 
     Those hidden from it too: what passes by a close neighbour varies along it as fast.
     """
-    edges = problem.edges
-    points = np.concatenate([problem.receivers, *map(rim_points, problem.sources)])
+    points = np.concatenate([receivers, *map(rim_points, sources)])
     near = []
     for edge in range(edges.length.size):
         foot, rho = feet_on_edge(edges, edge, points)

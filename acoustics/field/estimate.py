@@ -7,6 +7,10 @@ import xarray as xr
 
 from acoustics.field.block import Problem, Solved
 
+SAFETY = 1.2
+"""Measured: with it 97 of 100 true errors lie below the estimate, which is eight times as large in
+the median (tests/field/test_error_estimate.py)."""
+
 FLOOR = 0.7
 """of the root mean square over the receivers: at one the difference may vanish by chance"""
 
@@ -33,7 +37,7 @@ def error_shares(problem: Problem, fine: np.ndarray, coarse: np.ndarray) -> np.n
     share = np.abs(coarse - fine) * _spread(problem) / _scale(fine, _distances(problem))
     share = share.max(axis=1)
     over_all = np.sqrt(np.mean(share**2, axis=-1, keepdims=True))
-    answer: np.ndarray = np.hypot(share, FLOOR * over_all)
+    answer: np.ndarray = SAFETY * np.hypot(share, FLOOR * over_all)
     return answer
 
 
@@ -44,7 +48,7 @@ def estimated_levels(problem: Problem, solved: Solved, shares: np.ndarray) -> np
     """
     size = np.maximum(np.abs(solved.pressure) * _spread(problem), np.finfo(float).tiny)
     scale = _scale(solved.pressure, _distances(problem))
-    share = shares[:, None] + TAIL * solved.tail[..., None]
+    share = shares[:, None] + SAFETY * TAIL * solved.tail
     answer: np.ndarray = 20 * np.log10(1 + share * scale / size)
     return answer
 

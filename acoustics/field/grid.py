@@ -100,6 +100,11 @@ class Grid(NamedTuple):
         pairs = zip(self.face_panel[entries], self.face_side[entries], strict=True)
         return [(int(panel), int(side)) for panel, side in pairs]
 
+    def nodes_of_edge(self, edge: int) -> slice:
+        """A run of nodes: those of an edge."""
+        first, stop = np.searchsorted(self.node_edge, [edge, edge + 1])
+        return slice(int(first), int(stop))
+
     def nodes_of_panel(self, panel: int) -> np.ndarray:
         """Indices of a panel's nodes."""
         return np.arange(self.first[panel], self.first[panel] + self.count[panel])
@@ -181,64 +186,6 @@ def _resolves(
 ) -> bool:
     """Whether a panel's Gauss points resolve every near point (or halving it no longer helps)."""
     plain = np.empty(feet.size, dtype=bool)
-    turn = np.full(feet.size, np.pi)
-    kernels.plain_ones(turn, feet, distances, start, length, count, tolerance, plain)
+    tolerances = np.full(feet.size, tolerance)
+    kernels.plain_ones(feet, distances, start, length, count, tolerances, plain)
     return length < SHORTEST_PANEL or bool(plain.all())
-
-
-class LinkList(NamedTuple):
-    """What every edge point sees along its two faces, as running sums; kernels.list_links."""
-
-    first: np.ndarray
-    """(2·node + side): its first link"""
-    panel: np.ndarray
-    side: np.ndarray
-    point: np.ndarray
-    spread: np.ndarray
-
-
-class LinkTable(NamedTuple):
-    """The points of all links, one after the other; kernels.fill_links."""
-
-    z: np.ndarray
-    distance: np.ndarray
-    weight: np.ndarray
-    arriving: np.ndarray
-    """(point, side, direction): what leaves the seeing node for it"""
-    leaving: np.ndarray
-    """(point, direction): values of the basis where it sends from"""
-    spread: np.ndarray
-
-
-def build_links(
-    grid: Grid, wavenumber: float, resolution: Resolution
-) -> tuple[LinkList, LinkTable]:
-    """Tabulate the sight lines between the edges of a grid, good up to `wavenumber` (rad/m)."""
-    basis, near = gauss_rule(resolution.directions), gauss_rule(kernels.NEAR_POINTS)
-    most = 2 * grid.nodes * int(np.diff(grid.face_first).max())
-    room = LinkList(
-        first=np.zeros(2 * grid.nodes + 1, dtype=np.int64),
-        panel=np.zeros(most, dtype=np.int64),
-        side=np.zeros(most, dtype=np.int64),
-        point=np.zeros(most + 1, dtype=np.int64),
-        spread=np.zeros(most + 1, dtype=np.int64),
-    )
-    number = kernels.list_links(grid, wavenumber, resolution.tolerance, room)
-    links = LinkList(
-        room.first,
-        room.panel[:number].copy(),
-        room.side[:number].copy(),
-        room.point[: number + 1].copy(),
-        room.spread[: number + 1].copy(),
-    )
-    points = int(links.point[-1])
-    table = LinkTable(
-        z=np.empty(points),
-        distance=np.empty(points),
-        weight=np.empty(points),
-        arriving=np.empty((points, 2, resolution.directions)),
-        leaving=np.empty((points, resolution.directions)),
-        spread=np.empty(int(links.spread[-1])),
-    )
-    kernels.fill_links(grid, basis, near, wavenumber, resolution.tolerance, links, table)
-    return links, table

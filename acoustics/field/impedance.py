@@ -9,8 +9,10 @@ import xarray as xr
 
 from acoustics.cabinet import Body, Piston
 from acoustics.conventions import Air
+from acoustics.field.checks import checked_frequency
 from acoustics.field.piston import place_source, source_points
-from acoustics.field.solve import Shape, checked_frequency, solve_field
+from acoustics.field.plan import Shape
+from acoustics.field.solve import solve_field
 
 LIFT = 1e-8
 """m: just beyond what counts as in a face's plane."""

@@ -26,7 +26,6 @@ POLE_TOLERANCE = 1e-6
 NEAR_POINTS = 8
 NEAR_STEP = 1.5
 NEAR_PHASE = 5.0
-LEANING = 4.0
 
 # Taylor coefficients of cos(πd) and sin(πd)/d in d², good to 1e-16 for |d| ≤ 1/2.
 _C = tuple((-1.0) ** n * math.pi ** (2 * n) / math.factorial(2 * n) for n in range(11))
@@ -37,7 +36,12 @@ S0, S1, S2, S3, S4, S5, S6, S7, S8, S9, S10 = _S
 
 def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
     """Compile a kernel; keep the code on disk where the place for it can be written."""
-    options: dict[str, Any] = {"nogil": True, "fastmath": {"contract", "nsz", "arcp", "reassoc"}}
+    # Python's check for a division by zero would keep loops from being vectorised.
+    options: dict[str, Any] = {
+        "nogil": True,
+        "fastmath": {"contract", "nsz", "arcp", "reassoc"},
+        "error_model": "numpy",
+    }
     try:
         return njit(cache=True, **options)(function)
     except RuntimeError:  # no folder for the cache can be written: compile afresh every time
@@ -90,6 +94,13 @@ def lagrange(x, nodes, bary, out):
 
 
 @compiled
+def interpolation(x, nodes, bary, out):
+    """Lagrange polynomials of the nodes at many points x (q,): out (q, node)."""
+    for q in range(x.shape[0]):
+        lagrange(x[q], nodes, bary, out[q])
+
+
+@compiled
 def direction_values(t, basis_x, basis_bary, out):
     """Cardinal functions of the direction basis at t = exp(νa).
 
@@ -132,27 +143,6 @@ def is_plain(foot, rho, start, length, count, tolerance):
     """Whether a panel's own Gauss points resolve what a point at (foot, ρ) sends it."""
     x = complex(2.0 * (foot - start) / length - 1.0, 2.0 * rho / length)
     return bernstein(x) ** (-2.0 * count) < tolerance
-
-
-@compiled
-def is_plain_over(turn, foot, rho, start, length, count, tolerance):
-    """is_plain where one of the edges turns by less than a right angle: its poles lean in.
-
-    β as a function of where it goes along the other edge has its poles at u = b ± jτ, b any
-    direction; in z they lie on the two branches of a hyperbola about the foot.
-    """
-    if not is_plain(foot, rho, start, length, count, tolerance):
-        return False
-    if turn > 0.49 * math.pi:
-        return True
-    steps = math.ceil(LEANING / min(0.5, turn))
-    for step in range(-steps, steps + 1):
-        b = LEANING * step / steps
-        beside = foot + rho * math.sinh(b) * math.cos(turn)
-        off = rho * math.cosh(b) * math.sin(turn)
-        if not is_plain(beside, off, start, length, count, tolerance):
-            return False
-    return True
 
 
 @compiled
@@ -260,174 +250,207 @@ def feet_and_distances(points, origin, along, foot, rho):
 
 
 @compiled
-def plain_ones(turn, foot, rho, start, length, count, tolerance, plain):
-    """is_plain_over for many points (i,) and one panel."""
+def plain_ones(foot, rho, start, length, count, tolerance, plain):
+    """is_plain for many points (i,), each with its tolerance, and one panel."""
     for i in range(foot.shape[0]):
-        plain[i] = is_plain_over(turn[i], foot[i], rho[i], start, length, count, tolerance)
+        plain[i] = is_plain(foot[i], rho[i], start, length, count, tolerance[i])
 
 
 @compiled
-def list_links(grid, wavenumber, tolerance, links):
-    """List what every node sees along its two faces; returns the number of links.
+def least_turn(edges, one, other):
+    """The lesser of the angles by which the faces turn at two edges, rad."""
+    return min(edges.wedge[one], edges.wedge[other]) - math.pi
 
-    Fills links.first, panel, side, point and spread (the last two are running sums of points and
-    of interpolation weights). A near link has its panel stored as −1 − panel.
+
+@compiled
+def fill_sight(grid, sources, first, side, basis, give, take, distance):
+    """Tabulate what the nodes of an edge, from `first` on, see of source points along a face.
+
+    give (source, target, direction): weight/m times the basis in the direction of the target;
+    take (target, side and direction, source): what leaves the target for it; distance (source,
+    target): m. `side`: of the target's edge on which the face lies.
     """
     edges = grid.edges
-    number = 0
-    for i in range(grid.node_z.shape[0]):
-        own = grid.node_edge[i]
-        for side in range(2):
-            links.first[2 * i + side] = number
-            face = edges.faces[own, side]
-            for entry in range(grid.face_first[face], grid.face_first[face + 1]):
-                panel = grid.face_panel[entry]
-                edge = grid.edge[panel]
-                if edge == own:
-                    continue
-                start = grid.start[panel]
-                length = grid.length[panel]
-                count = grid.count[panel]
-                foot, rho = foot_and_distance(
-                    grid.node_position[i], edges.origin[edge], edges.along[edge]
-                )
-                points = count
-                spread = 0
-                links.panel[number] = panel
-                turn = min(edges.wedge[own], edges.wedge[edge]) - math.pi
-                if not is_plain_over(turn, foot, rho, start, length, count, tolerance):
-                    links.panel[number] = -1 - panel
-                    widest = near_step(turn, tolerance)
-                    breaks = near_breaks(foot, rho, start, length, wavenumber, widest)
-                    points = (breaks.shape[0] - 1) * NEAR_POINTS
-                    spread = points * count
-                links.side[number] = grid.face_side[entry]
-                links.point[number + 1] = links.point[number] + points
-                links.spread[number + 1] = links.spread[number] + spread
-                number += 1
-    links.first[2 * grid.node_z.shape[0]] = number
-    return number
-
-
-@compiled
-def fill_links(grid, basis, near, wavenumber, tolerance, links, table):
-    """Tabulate every point of every listed link: distance, weight and direction values."""
-    edges = grid.edges
     basis_t = (1.0 + basis.x) / (1.0 - basis.x)
-    for i in range(grid.node_z.shape[0]):
-        own = grid.node_edge[i]
-        nu = edges.nu[own]
-        for side in range(2):
-            for link in range(links.first[2 * i + side], links.first[2 * i + side + 1]):
-                is_near = links.panel[link] < 0
-                panel = -1 - links.panel[link] if is_near else links.panel[link]
-                edge = grid.edge[panel]
-                origin = edges.origin[edge]
-                along = edges.along[edge]
-                foot, rho = foot_and_distance(grid.node_position[i], origin, along)
-                if is_near:
-                    fill_near(
-                        grid, i, panel, foot, rho, basis, near, wavenumber, tolerance, table,
-                        links.point[link], links.spread[link],
-                    )  # fmt: skip
-                else:
-                    fill_plain(grid, panel, foot, rho, basis, table, links.point[link])
-                for n in range(links.point[link], links.point[link + 1]):
-                    zeta, tau = foot_and_distance(
-                        origin + table.z[n] * along, edges.origin[own], edges.along[own]
-                    )
-                    t = exp_asinh(zeta - grid.node_z[i], tau) ** nu
-                    exchange_values(t, nu, basis_t, side, table.arriving[n])
+    own = grid.node_edge[first]
+    directions = basis.x.shape[0]
+    shares = np.empty(directions)
+    leaving = np.empty((2, directions))
+    for b in range(take.shape[0]):
+        i = first + b
+        for a in range(sources.z.shape[0]):
+            edge = sources.edge[a]
+            foot, rho = foot_and_distance(
+                grid.node_position[i], edges.origin[edge], edges.along[edge]
+            )
+            m = math.hypot(sources.z[a] - foot, rho)
+            distance[a, b] = m
+            t = exp_asinh(foot - sources.z[a], rho) ** edges.nu[edge]
+            direction_values(t, basis.x, basis.bary, shares)
+            for p in range(directions):
+                give[a, b, p] = sources.weight[a] / m * shares[p]
+            zeta, tau = foot_and_distance(sources.position[a], edges.origin[own], edges.along[own])
+            t = exp_asinh(zeta - grid.node_z[i], tau) ** edges.nu[own]
+            exchange_values(t, edges.nu[own], basis_t, side, leaving)
+            for p in range(directions):
+                take[b, p, a] = leaving[0, p]
+                take[b, directions + p, a] = leaving[1, p]
 
 
 @compiled
-def fill_plain(grid, panel, foot, rho, basis, table, at):
-    """A plain link: the panel's own nodes."""
-    nu = grid.edges.nu[grid.edge[panel]]
-    first = grid.first[panel]
-    for j in range(first, first + grid.count[panel]):
-        n = at + j - first
-        m = math.hypot(grid.node_z[j] - foot, rho)
-        table.z[n] = grid.node_z[j]
-        table.distance[n] = m
-        table.weight[n] = grid.node_weight[j] / m
-        t = exp_asinh(foot - grid.node_z[j], rho) ** nu
-        direction_values(t, basis.x, basis.bary, table.leaving[n])
-
-
-@compiled
-def fill_near(grid, i, panel, foot, rho, basis, near, wavenumber, tolerance, table, at, spread_at):
-    """A near link: a rule in u, and the interpolation of the panel's nodes to its points."""
+def far_enough(grid, first, panel, count, tolerance, plain):
+    """Whether `count` points on a panel resolve what it sends to each node from `first` on."""
+    edges = grid.edges
     edge = grid.edge[panel]
+    for b in range(plain.shape[0]):
+        foot, rho = foot_and_distance(
+            grid.node_position[first + b], edges.origin[edge], edges.along[edge]
+        )
+        plain[b] = is_plain(foot, rho, grid.start[panel], grid.length[panel], count, tolerance)
+
+
+@compiled
+def breaks_between(grid, node, panel, wavenumber, tolerance):
+    """near_breaks for a panel and a node near it on another edge."""
+    edges = grid.edges
+    edge = grid.edge[panel]
+    foot, rho = foot_and_distance(grid.node_position[node], edges.origin[edge], edges.along[edge])
+    widest = near_step(least_turn(edges, grid.node_edge[node], edge), tolerance)
+    return near_breaks(foot, rho, grid.start[panel], grid.length[panel], wavenumber, widest)
+
+
+@compiled
+def near_counts(grid, nodes, panel, wavenumber, tolerance, counts):
+    """How many points the rules of nodes near a panel have, (node,)."""
+    for n in range(nodes.shape[0]):
+        breaks = breaks_between(grid, nodes[n], panel, wavenumber, tolerance)
+        counts[n] = (breaks.shape[0] - 1) * NEAR_POINTS
+
+
+@compiled
+def fill_near_sight(
+    grid, nodes, side, panel, basis, near, wavenumber, tolerance, give, take, distance, targets
+):
+    """Tabulate what nodes see of a panel near them, by rules in u; the rows are their points.
+
+    give (row, node of the panel and direction), take (row, side and direction), distance and
+    targets (row,). Where a row sends from, the strength is interpolated from the panel's nodes.
+    """
+    edges = grid.edges
+    edge = grid.edge[panel]
+    origin = edges.origin[edge]
+    along = edges.along[edge]
     start = grid.start[panel]
     length = grid.length[panel]
     first = grid.first[panel]
     count = grid.count[panel]
-    corners = grid.edges.corners[grid.node_edge[i]]
-    turn = min(grid.edges.wedge[grid.node_edge[i]], grid.edges.wedge[edge]) - math.pi
-    breaks = near_breaks(foot, rho, start, length, wavenumber, near_step(turn, tolerance))
+    directions = basis.x.shape[0]
+    basis_t = (1.0 + basis.x) / (1.0 - basis.x)
+    shares = np.empty(directions)
+    spread = np.empty(count)
+    leaving = np.empty((2, directions))
     u = np.empty(near.x.shape[0])
     du_dx = np.empty(near.x.shape[0])
-    for b in range(breaks.shape[0] - 1):
-        near_panel(breaks, b, grid.ends[panel], corners, near.x, u, du_dx)
-        for q in range(near.x.shape[0]):
-            z = foot + rho * math.sinh(u[q])
-            table.z[at] = z
-            table.distance[at] = rho * math.cosh(u[q])
-            table.weight[at] = near.w[q] * du_dx[q]
-            t = math.exp(-grid.edges.nu[edge] * u[q])
-            direction_values(t, basis.x, basis.bary, table.leaving[at])
-            lagrange(
-                2.0 * (z - start) / length - 1.0,
-                grid.node_x[first : first + count],
-                grid.node_bary[first : first + count],
-                table.spread[spread_at : spread_at + count],
-            )
-            at += 1
-            spread_at += count
+    row = 0
+    for n in range(nodes.shape[0]):
+        i = nodes[n]
+        own = grid.node_edge[i]
+        foot, rho = foot_and_distance(grid.node_position[i], origin, along)
+        breaks = breaks_between(grid, i, panel, wavenumber, tolerance)
+        for b in range(breaks.shape[0] - 1):
+            near_panel(breaks, b, grid.ends[panel], edges.corners[own], near.x, u, du_dx)
+            for q in range(near.x.shape[0]):
+                z = foot + rho * math.sinh(u[q])
+                direction_values(math.exp(-edges.nu[edge] * u[q]), basis.x, basis.bary, shares)
+                lagrange(
+                    2.0 * (z - start) / length - 1.0,
+                    grid.node_x[first : first + count],
+                    grid.node_bary[first : first + count],
+                    spread,
+                )
+                weight = near.w[q] * du_dx[q]
+                for c in range(count):
+                    for p in range(directions):
+                        give[row, c * directions + p] = weight * spread[c] * shares[p]
+                zeta, tau = foot_and_distance(
+                    origin + z * along, edges.origin[own], edges.along[own]
+                )
+                t = exp_asinh(zeta - grid.node_z[i], tau) ** edges.nu[own]
+                exchange_values(t, edges.nu[own], basis_t, side, leaving)
+                for p in range(directions):
+                    take[row, p] = leaving[0, p]
+                    take[row, directions + p] = leaving[1, p]
+                distance[row] = rho * math.cosh(u[q])
+                targets[row] = i
+                row += 1
 
 
 @compiled
-def carry(leaving, half_turns, grid, links, table, most_points, added):
-    """One passage of sound from all edges along the faces to all edges, and on from there.
-
-    leaving, added: (side, node, direction, 2, column). Overwrites added.
-    """
-    directions = leaving.shape[2]
-    columns = leaving.shape[4]
-    strength = np.empty((2, columns))
+def phase_table(half_turns, distance, out):
+    """exp(−jkd) for every distance (row,): out (row, 2, frequency)."""
     phase = np.empty((2, half_turns.shape[0]))
-    spread_out = np.empty((most_points, directions, 2, columns))
-    flat_out = spread_out.reshape(most_points, directions * 2 * columns)
-    flat = leaving.reshape(2, leaving.shape[1], directions * 2 * columns)
-    added[:] = 0.0
-    for i in range(leaving.shape[1]):
-        for side in range(2):
-            for link in range(links.first[2 * i + side], links.first[2 * i + side + 1]):
-                near = links.panel[link] < 0
-                panel = -1 - links.panel[link] if near else links.panel[link]
-                first = grid.first[panel]
-                count = grid.count[panel]
-                from_side = links.side[link]
-                at = links.point[link]
-                points = links.point[link + 1] - at
-                if near:
-                    spread = table.spread[links.spread[link] : links.spread[link + 1]]
-                    np.dot(
-                        spread.reshape(points, count),
-                        flat[from_side, first : first + count],
-                        flat_out[:points],
-                    )
-                for n in range(points):
-                    strength[:] = 0.0
-                    if near:
-                        gather(spread_out[n], table.leaving[at + n], strength)
-                    else:
-                        gather(leaving[from_side, first + n], table.leaving[at + n], strength)
-                    phasors(half_turns, table.distance[at + n], table.weight[at + n], phase)
-                    turn(strength, phase)
-                    scatter(strength, table.arriving[at + n, 0], added[0, i])
-                    scatter(strength, table.arriving[at + n, 1], added[1, i])
+    for n in range(distance.shape[0]):
+        phasors(half_turns, distance[n], 1.0, phase)
+        out[n] = phase
+
+
+@compiled
+def turn_rows(value, phase):
+    """value *= phase, complex; value (row, 2, column), phase (row, 2, frequency)."""
+    for n in range(value.shape[0]):
+        turn(value[n], phase[n])
+
+
+@compiled
+def scatter_rows(value, take, targets, added):
+    """added[side, target, direction] += take·value of every row; value (row, 2, column).
+
+    The rows of one target follow each other.
+    """
+    directions = added.shape[2]
+    columns = value.shape[1] * value.shape[2]
+    flat = value.reshape(value.shape[0], columns)
+    taken = np.empty((2 * directions, columns), dtype=value.dtype)
+    stop = 0
+    while stop < value.shape[0]:
+        first = stop
+        while stop < value.shape[0] and targets[stop] == targets[first]:
+            stop += 1
+        np.dot(take[first:stop].T, flat[first:stop], taken)
+        sides = taken.reshape(2, directions, 2, value.shape[2])
+        added[0, targets[first]] += sides[0]
+        added[1, targets[first]] += sides[1]
+
+
+@compiled
+def gather_rows(leaving, take, targets, value):
+    """value = take·leaving[side, target, direction] of every row: scatter_rows transposed."""
+    directions = leaving.shape[2]
+    value[:] = 0.0
+    for n in range(value.shape[0]):
+        gather(leaving[0, targets[n]], take[n, :directions], value[n])
+        gather(leaving[1, targets[n]], take[n, directions:], value[n])
+
+
+@compiled
+def products(weight, one, other, out):
+    """out[column] = ∫ conj(one)·other along all edges, in two planes.
+
+    one, other (side, node, direction, 2, column); weight (node,): lengths, so that many small
+    panels near a driver do not drown the rest.
+    """
+    directions = one.shape[2]
+    out[:] = 0.0
+    for side in range(2):
+        for i in range(one.shape[1]):
+            for p in range(directions):
+                for c in range(one.shape[4]):
+                    a = one[side, i, p, 0, c]
+                    b = one[side, i, p, 1, c]
+                    x = other[side, i, p, 0, c]
+                    y = other[side, i, p, 1, c]
+                    out[0, c] += weight[i] * (a * x + b * y)
+                    out[1, c] += weight[i] * (a * y - b * x)
 
 
 @compiled
@@ -499,8 +522,11 @@ def light_edges(points, weights, depths, nodes, sides, grid, basis_x, half_turns
     """
     edges = grid.edges
     basis_t = (1.0 + basis_x) / (1.0 - basis_x)
-    value = np.empty((2, basis_x.shape[0]))
-    phase = np.empty((2, half_turns.shape[0]))
+    directions = basis_x.shape[0]
+    frequencies = half_turns.shape[0]
+    values = np.empty((points.shape[0], 2, directions), dtype=leaving.dtype)
+    phases = np.empty((points.shape[0], 2, frequencies), dtype=leaving.dtype)
+    flat = values.reshape(points.shape[0], 2 * directions)
     for index in range(nodes.shape[0]):
         i = nodes[index]
         edge = grid.node_edge[i]
@@ -509,43 +535,12 @@ def light_edges(points, weights, depths, nodes, sides, grid, basis_x, half_turns
             zeta, rho = foot_and_distance(points[n], edges.origin[edge], edges.along[edge])
             zeta -= grid.node_z[i]
             m = math.hypot(zeta, rho)
-            exchange_values(exp_asinh(zeta, rho) ** nu, nu, basis_t, sides[index], value)
-            phasors(half_turns, m + depths[n], weights[n] / m, phase)
-            scatter(phase, value[0], leaving[0, i])
-            scatter(phase, value[1], leaving[1, i])
-
-
-@compiled
-def emission(nodes, grid, basis, targets, value, distance):
-    """Direction values (q, i, direction) and distances (q, i) of nodes as seen from edge points.
-
-    targets: (q, 3) points on another edge of the nodes' face.
-    """
-    edges = grid.edges
-    for q in range(targets.shape[0]):
-        for index in range(nodes.shape[0]):
-            i = nodes[index]
-            edge = grid.node_edge[i]
-            zeta, tau = foot_and_distance(targets[q], edges.origin[edge], edges.along[edge])
-            zeta -= grid.node_z[i]
-            distance[q, index] = math.hypot(zeta, tau)
-            t = exp_asinh(zeta, tau) ** edges.nu[edge]
-            direction_values(t, basis.x, basis.bary, value[q, index])
-
-
-@compiled
-def emit(nodes, sides, leaving, node_weight, value, distance, half_turns, out):
-    """What nodes send to edge points, w·U(direction)·exp(−jkm)/m: out (q, i, 2, column)."""
-    phase = np.empty((2, half_turns.shape[0]))
-    for q in range(value.shape[0]):
-        for index in range(nodes.shape[0]):
-            i = nodes[index]
-            total = out[q, index]
-            total[:] = 0.0
-            gather(leaving[sides[index], i], value[q, index], total)
-            m = distance[q, index]
-            phasors(half_turns, m, node_weight[i] / m, phase)
-            turn(total, phase)
+            exchange_values(exp_asinh(zeta, rho) ** nu, nu, basis_t, sides[index], values[n])
+            phasors(half_turns, m + depths[n], weights[n] / m, phases[n])
+        sent = np.dot(flat.T, phases.reshape(points.shape[0], 2 * frequencies))
+        both = sent.reshape(2, directions, 2, frequencies)
+        leaving[0, i] += both[0]
+        leaving[1, i] += both[1]
 
 
 @compiled
@@ -562,28 +557,27 @@ def emit_from_points(points, weights, depths, targets, half_turns, out):
 
 @compiled
 def leg_weights(
-    foot, rho, slants, z, measure, x, w, bary, anchor, span, power, in_u, nu, wedge, zr, rhor,
-    theta, with_poles, out,
-):  # fmt: skip
-    """Real weights of the leg emitter → edge points → receiver, zone boundaries included.
+    foot, rho, slants, start, length, x, w, bary, nu, wedge, zr, rhor, theta, with_poles, out
+):
+    """Real weights of the leg emitter → points of a panel → receiver, zone boundaries included.
 
-    foot, rho: emitters about the edge (i,); slants (i, 5): see `fading`; z, measure = dz/dx, x, w,
-    bary: the rule on the edge (q,); zr, rhor, theta: receivers about the edge, θ from the face of
-    arrival (r,).
+    foot, rho: emitters about the panel's edge (i,); slants (i, 5): see `fading`; x, w, bary: the
+    panel's Gauss rule (q,); zr, rhor, theta: receivers about the edge, θ from the face of arrival
+    (r,).
     out[q, r, i] = w·(dz/dx)·β plus, where asked, the correction for the poles at the zone boundary.
 
     β = t·[4 sin p/((t−1)² + 4 sin²(p/2)·t) + 4 sin q/((t−1)² + 4 sin²(q/2)·t)], t = exp(νη),
     p = ν(π+θ), q = ν(π−θ): Svensson, Fred & Vanderkooy (1999), rewritten so as not to cancel.
     """
-    count = z.shape[0]
+    count = x.shape[0]
+    half = 0.5 * length
     ts = np.empty((count, foot.shape[0]))
-    for q in range(count):
-        for i in range(foot.shape[0]):
-            ts[q, i] = exp_asinh(foot[i] - z[q], rho[i]) ** nu
     fade = np.empty((count, foot.shape[0] if with_poles else 0))
+    faded = np.zeros(foot.shape[0], dtype=np.bool_)
     for q in range(count):
-        for i in range(fade.shape[1]):
-            fade[q, i] = fading(complex(z[q]), rho[i], slants[i]).real
+        z = start + half * (1.0 + x[q])
+        for i in range(foot.shape[0]):
+            ts[q, i] = exp_asinh(foot[i] - z, rho[i]) ** nu
     for r in range(zr.shape[0]):
         p = nu * (math.pi + theta[r])
         s = nu * (math.pi - theta[r])
@@ -597,8 +591,8 @@ def leg_weights(
             sin_s = 0.0
             half_s = 1.0
         for q in range(count):
-            tr = exp_asinh(zr[r] - z[q], rhor[r]) ** nu
-            weight = w[q] * measure[q]
+            tr = exp_asinh(zr[r] - start - half * (1.0 + x[q]), rhor[r]) ** nu
+            weight = w[q] * half
             for i in range(foot.shape[0]):
                 t = ts[q, i] * tr
                 d = (t - 1.0) * (t - 1.0)
@@ -611,10 +605,16 @@ def leg_weights(
                 continue
             side = 1.0 - 2.0 * term
             for i in range(foot.shape[0]):
-                correct_pole(
-                    f, side, i, r, foot[i], rho[i], slants[i], fade, zr[r], rhor[r], nu, measure,
-                    x, w, bary, anchor, span, power, in_u, out,
-                )  # fmt: skip
+                if pole_disturbs(f, foot[i], rho[i], zr[r], rhor[r], start, length, count):
+                    if not faded[i]:
+                        for q in range(count):
+                            z = start + half * (1.0 + x[q])
+                            fade[q, i] = fading(z, rho[i], slants[i])
+                        faded[i] = True
+                    correct_pole(
+                        f, side, i, r, foot[i], rho[i], slants[i], fade, zr[r], rhor[r], nu,
+                        start, half, x, w, bary, out,
+                    )  # fmt: skip
 
 
 @compiled
@@ -636,6 +636,21 @@ def zone_pole(f, foot, rho, zr, rhor):
 
 
 @compiled
+def pole_disturbs(f, foot, rho, zr, rhor, start, length, count):
+    """Whether the pole of zone_pole is so close to a panel that its Gauss rule errs, in reals."""
+    gap = zr - foot
+    across = rhor * math.cos(f)
+    h2 = rho * rho + 2.0 * rho * across + rhor * rhor
+    path = math.sqrt(gap * gap + h2)
+    half = 0.5 * length
+    x = (foot + rho * gap * (rho + across) / h2 - start) / half - 1.0
+    y = rho * rhor * abs(math.sin(f)) * path / (h2 * half)
+    foci = math.sqrt((x - 1.0) ** 2 + y * y) + math.sqrt((x + 1.0) ** 2 + y * y)
+    ellipse = POLE_TOLERANCE ** (-0.5 / count)
+    return foci < ellipse + 1.0 / ellipse
+
+
+@compiled
 def gauss_error(xc, x, w):
     """∫dx/(x−x*) over [−1, 1] less its Gauss rule."""
     error = np.log(1.0 - xc) - np.log(-1.0 - xc)
@@ -646,15 +661,17 @@ def gauss_error(xc, x, w):
 
 @compiled
 def fading(z, rho, slant):
-    """How strength fades in the direction from an emitter to the point z of another edge, complex.
+    """How strength fades in the direction from an emitter to the point z of another edge.
 
     1 − x² with x = tanh(νa/2) about the emitter's own edge, 4s/(1+s)² with s = exp(−ν|a|): it
-    vanishes as the ν-th power of the distance from where the edges meet. rho: the emitter's
-    distance from the other edge; slant: ν of its own edge, how far along that the other's origin
-    lies ahead of it, cosine between the edges, z where their lines meet, and sine.
+    vanishes as the ν-th power of the distance from where the edges meet. z: real or complex; rho:
+    the emitter's distance from the other edge; slant: ν of its own edge, how far along that the
+    other's origin lies ahead of it, cosine between the edges, z where their lines meet, and sine.
     """
     along = slant[1] + slant[2] * z
-    off = rho + 0.0j if slant[4] == 0.0 else slant[4] * (z - slant[3])
+    off = slant[4] * (z - slant[3])
+    if slant[4] == 0.0:
+        off = off + rho
     if off.real < 0.0:
         off = -off
     if along.real < 0.0:
@@ -664,52 +681,23 @@ def fading(z, rho, slant):
 
 
 @compiled
-def correct_pole(
-    f, side, i, r, foot, rho, slant, fade, zr, rhor, nu, measure, x, w, bary, anchor, span, power,
-    in_u, out,
-):  # fmt: skip
-    """Add to out[:, r, i] what the Gauss rule misses of the poles at η = ±jf.
+def correct_pole(f, side, i, r, foot, rho, slant, fade, zr, rhor, nu, start, half, x, w, bary, out):
+    """Add to out[:, r, i] what a panel's Gauss rule misses of the poles at η = ±jf.
 
     The error of a Gauss rule for 1/(x−x*) is known in closed form; the smooth factor is carried
     to x* by the rule's own polynomial, once it is divided by `fading`, whose root at a shared
     vertex no polynomial follows: on the extension of an edge x* lies there. (After Svensson &
     Calamia, Acta Acustica united with Acustica 92, 2006, 501, who treat the same singularity.)
     """
-    count = x.shape[0]
     y, m, l, sigma, _ = zone_pole(f, foot, rho, zr, rhor)
-    if in_u:
-        u = np.log((y + m) / rho)
-        if power > 0.0:
-            v = ((u - anchor) / span) ** (1.0 / power)
-            xc = 2.0 * v - 1.0
-            slope = m * (0.5 * span * power + 0.0j)
-        elif power < 0.0:
-            v = ((anchor - u) / span) ** (-1.0 / power)
-            xc = 1.0 - 2.0 * v
-            slope = -m * (0.5 * span * power + 0.0j)
-        else:
-            xc = 2.0 * (u - anchor) / span - 1.0
-            slope = m * (0.5 * span + 0.0j)
-    else:
-        xc = 2.0 * (foot + y - anchor) / span - 1.0
-        slope = 0.5 * span + 0.0j
-    if bernstein(xc) ** (-2.0 * count) < POLE_TOLERANCE:
-        return
+    xc = (foot + y - start) / half - 1.0
     total = 0.0 + 0.0j
-    for q in range(count):
+    for q in range(x.shape[0]):
         total += bary[q] / (xc - x[q])
-    residue = side * (2j * sigma / nu) * (m * l / (m + l)) / slope * gauss_error(xc, x, w) / total
-    residue *= fading(foot + y, rho, slant)
-    for q in range(count):
-        # A drawn map's v^(p−1) is left out of the slope above and divided out here: at a vertex
-        # both vanish, and their quotient would be rounding.
-        relief = 1.0
-        if power > 0.0:
-            relief = (0.5 * (1.0 + x[q])) ** (power - 1.0)
-        elif power < 0.0:
-            relief = (0.5 * (1.0 - x[q])) ** (-power - 1.0)
-        carried = (residue * bary[q] / (xc - x[q])).real / fade[q, i]
-        out[q, r, i] += measure[q] / relief * 2.0 * carried
+    residue = side * (2j * sigma / nu) * (m * l / (m + l)) * gauss_error(xc, x, w) / total
+    residue *= 2.0 * fading(foot + y, rho, slant)
+    for q in range(x.shape[0]):
+        out[q, r, i] += (residue * bary[q] / (xc - x[q])).real / fade[q, i]
 
 
 @compiled
@@ -733,10 +721,10 @@ def boundary_waves(
                 continue
             side = 1.0 - 2.0 * term
             for i in range(foot.shape[0]):
+                if not pole_disturbs(f, foot[i], rho[i], zr[r], rhor[r], start, length, x.shape[0]):
+                    continue
                 y, _, _, sigma, path = zone_pole(f, foot[i], rho[i], zr[r], rhor[r])
                 xc = (foot[i] + y - start) / half - 1.0
-                if bernstein(xc) ** (-2.0 * x.shape[0]) < POLE_TOLERANCE:
-                    continue
                 amount = side * sigma / math.pi * gauss_error(xc, x, w).imag
                 size = share[r] * emitted[i] * amount / path
                 phasors(half_turns, path + depths[i], size, phase)
@@ -769,50 +757,239 @@ def add_turned(total, value, phase):
 
 
 @compiled
-def near_leg(
-    grid, node, panel, breaks, foot, rho, slants, near, basis, zr, rhor, theta, z, value, distance,
-    weights,
+def cut_panel(
+    foot, rho, start, length, least_points, points_per_metre, extra_points, tolerance, shortest,
+    pieces, pairs,
 ):  # fmt: skip
-    """Tabulate the last leg from one node to a panel so near that it needs a rule of its own.
+    """Halve a panel until every emitter is far enough from each piece; returns their numbers.
 
-    Fills z (q,), value (q, 1, direction) and distance (q, 1) of the emission, and the real
-    weights (q, receiver, 1); nothing here depends on frequency.
+    foot, rho, tolerance: emitters about the panel's edge (i,). An emitter is served by the
+    largest pieces whose Gauss points resolve what it sends them. Fills pieces (piece, 4): start,
+    length, points, end of its pairs; and pairs: the emitters of each piece, one after the other;
+    where there is no room for any, it only counts.
     """
-    edges = grid.edges
-    edge = grid.edge[panel]
-    corners = edges.corners[grid.node_edge[node]]
-    points = near.x.shape[0]
-    u = np.empty(points)
-    measure = np.empty(points)
-    for b in range(breaks.shape[0] - 1):
-        anchor, span, power = near_panel(breaks, b, grid.ends[panel], corners, near.x, u, measure)
-        part = slice(b * points, (b + 1) * points)
-        for q in range(points):
-            z[b * points + q] = foot[0] + rho[0] * math.sinh(u[q])
-            measure[q] *= rho[0] * math.cosh(u[q])
-        leg_weights(
-            foot, rho, slants, z[part], measure, near.x, near.w, near.bary, anchor, span, power,
-            True, edges.nu[edge], edges.wedge[edge], zr, rhor, theta, True, weights[part],
-        )  # fmt: skip
-    targets = np.empty((z.shape[0], 3))
-    for q in range(z.shape[0]):
-        targets[q] = edges.origin[edge] + z[q] * edges.along[edge]
-    emission(np.array([node]), grid, basis, targets, value, distance)
+    emitters = foot.shape[0]
+    depth = 0
+    left = np.empty((128, emitters), dtype=np.int64)
+    number = np.zeros(128, dtype=np.int64)
+    begin = np.empty(128)
+    extent = np.empty(128)
+    left[0] = np.arange(emitters)
+    number[0], begin[0], extent[0] = emitters, start, length
+    found = 0
+    paired = 0
+    while depth >= 0:
+        here, reach, many = begin[depth], extent[depth], number[depth]
+        count = max(least_points, math.ceil(points_per_metre * reach) + extra_points)
+        before = paired
+        rest = 0
+        for n in range(many):
+            i = left[depth, n]
+            if reach < shortest or is_plain(foot[i], rho[i], here, reach, count, tolerance[i]):
+                if pairs.shape[0] > 0:
+                    pairs[paired] = i
+                paired += 1
+            else:
+                left[depth, rest] = i
+                rest += 1
+        if paired > before:
+            if pieces.shape[0] > 0:
+                pieces[found, 0], pieces[found, 1] = here, reach
+                pieces[found, 2], pieces[found, 3] = count, paired
+            found += 1
+        depth -= 1
+        if rest > 0:
+            for half in range(2):
+                depth += 1
+                if half == 1:
+                    left[depth, :rest] = left[depth - 1, :rest]
+                begin[depth] = here + half * 0.5 * reach
+                extent[depth] = 0.5 * reach
+                number[depth] = rest
+    return found, paired
 
 
 @compiled
-def radiate_near(emitted, weights, z, zr, rhor, factor, half_turns, receivers, pressure):
-    """pressure[receiver] += factor·Σ_q weights·emitted·exp(−jkl)/l of one near node.
+def fill_near_leg(
+    edges, edge, sources, chosen, slants, foot, rho, pieces, pairs, rules, basis, view, z, distance,
+    give, weights,
+):  # fmt: skip
+    """Tabulate the last leg from the chosen source points to the pieces of a panel near them.
 
-    emitted: (q, 1, 2, column), weights: (q, receiver, 1).
+    pieces, pairs: of `cut_panel`, foot and rho of the chosen; rules (points, 3, q): Gauss rules by
+    their number of points. z (point,): points of all pieces, m; the others go over all pairs of an
+    emitter of a piece and a point of it, the latter running faster: distance, give (pair,
+    direction) its weight times the basis in this direction. weights: per piece (point, receiver,
+    emitter), one after the other.
     """
+    at = 0
+    row = 0
+    filled = 0
+    first = 0
+    for n in range(pieces.shape[0]):
+        start, length = pieces[n, 0], pieces[n, 1]
+        count = int(pieces[n, 2])
+        stop = int(pieces[n, 3])
+        many = stop - first
+        served = pairs[first:stop]
+        x = rules[count, 0, :count]
+        size = count * view.z.shape[0] * many
+        leg_weights(
+            foot[served], rho[served], slants[served], start, length, x, rules[count, 1, :count],
+            rules[count, 2, :count], edges.nu[edge], edges.wedge[edge], view.z, view.rho,
+            view.theta, True,
+            weights[filled : filled + size].reshape(count, view.z.shape[0], many),
+        )  # fmt: skip
+        for q in range(count):
+            z[at + q] = start + 0.5 * length * (1.0 + x[q])
+        for e in range(many):
+            j = chosen[served[e]]
+            own = sources.edge[j]
+            for q in range(count):
+                zeta, tau = foot_and_distance(
+                    edges.origin[edge] + z[at + q] * edges.along[edge],
+                    edges.origin[own],
+                    edges.along[own],
+                )
+                zeta -= sources.z[j]
+                distance[row] = math.hypot(zeta, tau)
+                t = exp_asinh(zeta, tau) ** edges.nu[own]
+                direction_values(t, basis.x, basis.bary, give[row])
+                give[row] *= sources.weight[j] / distance[row]
+                row += 1
+        at += count
+        filled += size
+        first = stop
+
+
+@compiled
+def gather_near(strength, chosen, pieces, pairs, spread, distance, give, weights, half_turns, out):
+    """Add the last leg of `fill_near_leg`, brought to the panel's own nodes, where it is radiated.
+
+    strength (source, direction, 2, column); spread (point, node): interpolation from the panel's
+    nodes, which resolve e^(−jkl)/l, to the points of the pieces; out (node, receiver, 2, column).
+    """
+    columns = 2 * strength.shape[3]
+    receivers = out.shape[1]
     phase = np.empty((2, half_turns.shape[0]))
-    for r in range(zr.shape[0]):
-        total = pressure[receivers[r]]
-        for q in range(z.shape[0]):
+    flat = strength.reshape(strength.shape[0], strength.shape[1], columns)
+    gathered = out.reshape(out.shape[0], receivers * columns)
+    part = np.empty_like(gathered)
+    at = 0
+    row = 0
+    filled = 0
+    first = 0
+    for n in range(pieces.shape[0]):
+        count = int(pieces[n, 2])
+        stop = int(pieces[n, 3])
+        many = stop - first
+        sent = np.empty((many, count, columns), dtype=strength.dtype)
+        for e in range(many):
+            np.dot(give[row : row + count], flat[chosen[pairs[first + e]]], sent[e])
+            for q in range(count):
+                phasors(half_turns, distance[row], 1.0, phase)
+                turn(sent[e, q].reshape(2, strength.shape[3]), phase)
+                row += 1
+        heard = np.empty((count, receivers, columns), dtype=strength.dtype)
+        for q in range(count):
+            stretch = receivers * many
+            share = weights[filled : filled + stretch].reshape(receivers, many)
+            np.dot(share, sent[:, q].copy(), heard[q])
+            filled += stretch
+        np.dot(spread[at : at + count].T, heard.reshape(count, receivers * columns), part)
+        gathered += part
+        at += count
+        first = stop
+
+
+@compiled
+def hearing(z, zr, rhor, factor, half_turns, out):
+    """How receivers hear points z of an edge, factor·exp(−jkl)/l: out (q, receiver, 2, f)."""
+    phase = np.empty((2, half_turns.shape[0]))
+    for q in range(z.shape[0]):
+        for r in range(zr.shape[0]):
             l = math.hypot(zr[r] - z[q], rhor[r])
-            phasors(half_turns, l, factor[r] * weights[q, r, 0] / l, phase)
-            add_turned(total, emitted[q, 0], phase)
+            phasors(half_turns, l, factor[r] / l, phase)
+            out[q, r] = phase
+
+
+@compiled
+def leg_back(weights, phase, heard, out):
+    """The last leg of one sight transposed: what receivers ask of source → target.
+
+    weights (target, receiver, source), phase (source × target, 2, f), heard (target, receiver, 2,
+    f); out (source, target, 2, receiver × f).
+    """
+    frequencies = phase.shape[2]
+    for a in range(out.shape[0]):
+        for b in range(out.shape[1]):
+            turned = phase[a * out.shape[1] + b]
+            for r in range(heard.shape[1]):
+                w = weights[b, r, a]
+                for f in range(frequencies):
+                    x = heard[b, r, 0, f]
+                    y = heard[b, r, 1, f]
+                    c = r * frequencies + f
+                    out[a, b, 0, c] = w * (x * turned[0, f] - y * turned[1, f])
+                    out[a, b, 1, c] = w * (x * turned[1, f] + y * turned[0, f])
+
+
+@compiled
+def near_leg_back(chosen, pieces, pairs, distance, give, weights, half_turns, heard, strength):
+    """gather_near transposed: adds heard (point, receiver, 2, f) to strength.
+
+    strength (source, direction, 2, receiver × f).
+    """
+    receivers = heard.shape[1]
+    frequencies = heard.shape[3]
+    phase = np.empty((2, frequencies))
+    value = np.empty((2, receivers * frequencies), dtype=strength.dtype)
+    at = 0
+    row = 0
+    filled = 0
+    first = 0
+    for n in range(pieces.shape[0]):
+        count = int(pieces[n, 2])
+        stop = int(pieces[n, 3])
+        many = stop - first
+        for e in range(many):
+            source = chosen[pairs[first + e]]
+            for q in range(count):
+                phasors(half_turns, distance[row], 1.0, phase)
+                for r in range(receivers):
+                    w = weights[filled + (q * receivers + r) * many + e]
+                    for f in range(frequencies):
+                        value[0, r * frequencies + f] = w * heard[at + q, r, 0, f]
+                        value[1, r * frequencies + f] = w * heard[at + q, r, 1, f]
+                turn(value, phase)
+                scatter(value, give[row], strength[source])
+                row += 1
+        at += count
+        filled += count * receivers * many
+        first = stop
+
+
+@compiled
+def weigh(leaving, first, weight, asked, out):
+    """out[receiver] += Σ weight·leaving·asked over the nodes of an edge from `first` on, complex.
+
+    leaving (side, node, direction, 2, f), weight (node,), asked (node, side × direction, 2,
+    receiver × f), out (receiver, 2, f).
+    """
+    directions = leaving.shape[2]
+    frequencies = leaving.shape[4]
+    for n in range(asked.shape[0]):
+        for s in range(2):
+            for p in range(directions):
+                sent = leaving[s, first + n, p]
+                heard = asked[n, s * directions + p]
+                for r in range(out.shape[0]):
+                    c = r * frequencies
+                    for f in range(frequencies):
+                        a = weight[first + n] * sent[0, f]
+                        b = weight[first + n] * sent[1, f]
+                        out[r, 0, f] += a * heard[0, c + f] - b * heard[1, c + f]
+                        out[r, 1, f] += a * heard[1, c + f] + b * heard[0, c + f]
 
 
 @compiled

@@ -27,3 +27,13 @@ def gauss_rule(count: int) -> Rule:
     for array in (x, w, bary):
         array.flags.writeable = False
     return Rule(x, w, bary)
+
+
+def rule_table(counts: np.ndarray) -> np.ndarray:
+    """Gauss rules of some numbers of points, by that number: (points, 3, q), the rest zero."""
+    most = int(counts.max())
+    table = np.zeros((most + 1, 3, most))
+    for count in map(int, counts):
+        for row, values in enumerate(gauss_rule(count)):
+            table[count, row, :count] = values
+    return table

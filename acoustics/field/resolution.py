@@ -5,15 +5,21 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 SHALLOW = math.pi / 3
 """rad: faces that turn by less at an edge let sound pass almost straight on."""
 
-NEEDLE, MOST_DIRECTIONS = 7.0 / 6.0, 3.0
+NEEDLE, MOST_DIRECTIONS = 7.0 / 6.0, 2.5
 """basis functions of direction that a needle one radian wide takes, and the most there are, over
 those that serve a square edge"""
 
-SLOW = 10.0
+SLOW = 5.0
 """how much less the last passage over shallow edges may add"""
+
+
+SHARP = 4.0
+"""with what power of the turn less of what passes close by may be left unresolved"""
 
 
 @dataclass(frozen=True)
@@ -23,14 +29,21 @@ class Resolution:
     least_points: int
     """per panel, whatever the wavelength"""
     per_wavelength: float
-    """more than π: what runs to and fro along an edge turns twice as fast as a wave"""
+    """more than π resolves what runs to and fro along an edge, twice as fast as a wave; it is weak,
+    and the tier of 0.1 dB lets some of it pass"""
     extra_points: int
     directions: int
     """basis functions of direction on each side of an edge"""
     tolerance: float
-    """a Gauss rule's error below which a near point counts as resolved"""
+    """a Gauss rule's error below which it resolves a rim or a receiver close to an edge"""
+    sight: float
+    """likewise, an edge close by"""
     update: float
     """the passage between edges stops when it adds less than this, relative"""
+    corner: float = 0.0
+    """likewise, an edge that shares a corner, where the strength dies out"""
+    real: type[np.floating] = np.float32
+    """precision of the sums over edge points; what they are made of is found in double"""
 
     def points(self, length: float, wavelength: float) -> int:
         """Gauss points on a panel of `length` at the shortest `wavelength` (both m)."""
@@ -47,8 +60,13 @@ class Resolution:
         if turn > SHALLOW:
             return self
         more = min(max(NEEDLE / turn, 1.0), MOST_DIRECTIONS)
+        sharp = (turn / SHALLOW) ** SHARP
         return replace(
-            self, directions=math.ceil(more * self.directions), update=self.update / SLOW
+            self,
+            directions=math.ceil(more * self.directions),
+            tolerance=self.tolerance * sharp,
+            sight=self.sight * sharp,
+            update=self.update / SLOW,
         )
 
     def coarser(self) -> Resolution:
@@ -62,16 +80,19 @@ class Resolution:
             extra_points=self.extra_points - 1,
             directions=self.directions - 2,
             tolerance=10.0 * self.tolerance,
+            sight=10.0 * self.sight,
             update=self.update,
+            corner=2.0 * self.corner,
+            real=self.real,
         )
 
 
 TIERS = {
-    0.1: Resolution(10, 3.3, 8, 12, 1e-5, 5e-3),
-    0.03: Resolution(14, 3.3, 9, 15, 1e-7, 3e-3),
-    0.01: Resolution(20, 3.5, 10, 16, 1e-8, 2e-3),
-    0.003: Resolution(28, 4.5, 14, 20, 1e-9, 1e-5),
-    0.001: Resolution(96, 5.0, 76, 38, 1e-11, 1e-7),
+    0.1: Resolution(12, 2.6, 6, 10, 1e-3, 1e-3, 1e-2, 5e-2),
+    0.03: Resolution(16, 3.3, 10, 15, 1e-7, 1e-7, 3e-3),
+    0.01: Resolution(20, 3.5, 10, 16, 1e-8, 1e-8, 1e-3),
+    0.003: Resolution(28, 4.5, 14, 20, 1e-9, 1e-9, 1e-5, real=np.float64),
+    0.001: Resolution(96, 5.0, 76, 38, 1e-11, 1e-11, 1e-7, real=np.float64),
 }
 """Rules by the error in dB that they keep to; DEVELOPERS.md has the measurements behind them."""
 

@@ -63,7 +63,12 @@ def predict(
     frequency = case.frequencies.values()
     layout = layout_of(case)
     receivers = receivers_of(case)
-    how: dict[str, Any] = {"air": case.air, "accuracy": case.accuracy, "progress": progress}
+    how: dict[str, Any] = {
+        "air": case.air,
+        "accuracy": case.accuracy,
+        "memory": case.memory,
+        "progress": progress,
+    }
     points, places = unique_points(receivers, layout.side)
     solved = solve(layout.body, layout.turned, points, frequency, **how)
     field = layout.per_driver(by_receiver(solved))

@@ -125,19 +125,19 @@ def test_a_driver_must_fit_on_the_flat_part(box):
 
 
 def test_facets_follow_the_wavelength():
-    """The rule of FACET_ERROR, found by calculation against six facets; no published source."""
+    """The rule of FACET_ERROR and FACET_LIMIT, by calculation against six facets; no source."""
     radius = 0.02
-    ratios = (0.01, 0.16, 0.18, 0.31, 0.33, 0.46, 0.48, 5.0)
+    ratios = (0.01, 0.16, 0.18, 0.31, 0.33, 0.9, 1.1, 5.0)
     found = [facets_needed(radius, radius / ratio) for ratio in ratios]
-    assert found == [1, 1, 2, 2, 3, 3, 4, 4]
+    assert found == [1, 1, 2, 2, 2, 2, 4, 4]
     fine = [facets_needed(radius, radius / 0.16, accuracy) for accuracy in (0.1, 0.03, 0.01)]
     assert fine == [1, 2, 4]
 
 
 def test_each_edge_gets_facets_for_its_own_radius(box):
     item = RoundedBody(box, (Round("front left", 0.05), Round("front top", 0.005)))
-    assert item.facets(wavelength=0.11) == (3, 1)
-    assert len(item.body(wavelength=0.11).faces) == 10
+    assert item.facets(wavelength=0.11) == (2, 1)
+    assert len(item.body(wavelength=0.11).faces) == 9
     assert len(item.body(wavelength=0.1, accuracy=0.01).faces) == 11
 
 

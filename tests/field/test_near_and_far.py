@@ -64,8 +64,8 @@ def test_error_falls_with_the_rules():
     base = TIERS[0.003]
     truth = solve(task, 100.0, base)
     rules = [
-        replace(base, least_points=points, extra_points=0, tolerance=tolerance)
-        for points, tolerance in ((8, 1e-2), (8, 1e-4), (20, 1e-9))
+        replace(base, least_points=points, extra_points=0, tolerance=limit, sight=limit)
+        for points, limit in ((8, 1e-2), (8, 1e-4), (20, 1e-9))
     ]
     errors = [np.abs(solve(task, 100.0, each) / truth - 1).max() for each in rules]
     assert errors[0] < 3e-3

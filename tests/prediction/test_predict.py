@@ -141,7 +141,12 @@ def test_the_solver_is_called_once_with_every_receiver_once(make_case, solve_fre
     sideways = (prediction.aside.size - 1) // 2
     assert len(receivers) == 72 + 35 + 2 + prediction.height.size + sideways
     assert receivers[:, 0].min() == 0
-    assert settings == {"air": case.air, "accuracy": 0.03, "progress": print}
+    assert settings == {
+        "air": case.air,
+        "accuracy": 0.03,
+        "memory": case.memory,
+        "progress": print,
+    }
     assert body.points[:, 2].min() == pytest.approx(-0.30)
     assert [piston.radius for piston in pistons] == [0.0125, 0.0125]
     assert prediction.error_estimate.dims == ("frequency",)

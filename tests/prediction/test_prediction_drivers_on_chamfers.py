@@ -70,7 +70,8 @@ def test_a_chamfered_box_is_the_body_of_its_corners(case_on):
     name = faces_of(corners).name((-1.0, 0.0, 1.0))
     assert name == "face 45° left"
     one, other = predict(case_on(cut, LEFT)), predict(case_on(corners, name))
-    np.testing.assert_allclose(one.arc_total, other.arc_total, rtol=1e-4)
+    # The edges come in another order, and sums are in single precision: 0.003 dB.
+    np.testing.assert_allclose(one.arc_total, other.arc_total, rtol=3e-4)
     assert str(other.driver_face.values[0]) == name
 
 

@@ -78,6 +78,7 @@ def make_case(drivers: Sequence[Driver] | None = None, **changes: Any) -> Case:
         "frequencies": FrequencyGrid(),
         "arc_step": 5.0,
         "accuracy": 0.1,
+        "memory": 4.0 * 2**30,
     }
     return Case(**{**values, **changes})
 

@@ -1,0 +1,276 @@
+"""What is to be solved, split into blocks of frequencies that fit the memory."""
+
+from __future__ import annotations
+
+import math
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import xarray as xr
+
+from acoustics.cabinet import Body, Piston, RoundedBody, refuse_shallow
+from acoustics.conventions import Air, RoundoverError
+from acoustics.field.block import Problem, Solved, memory_needed
+from acoustics.field.checks import (
+    checked_accuracy,
+    checked_frequency,
+    checked_receivers,
+    refuse_inside,
+)
+from acoustics.field.estimate import error_shares, estimated_levels
+from acoustics.field.grid import edge_table
+from acoustics.field.piston import place_source
+from acoustics.field.resolution import Resolution, resolution_for
+
+BLOCK_RATIO = 2.0 ** (2.0 / 3.0)
+"""Highest over lowest frequency of a block that has a grid of its own."""
+
+MEMORY = 4.0 * 2**30
+"""bytes that the tables of all blocks at work may take, unless told"""
+
+Shape = Body | RoundedBody
+"""What can be solved: a polyhedron, or one with rounds, whose facets depend on the wavelength."""
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Body, receivers and frequencies, and the blocks in which they are solved."""
+
+    body: Shape
+    receivers: np.ndarray
+    frequency: np.ndarray
+    """Hz, as asked"""
+    order: np.ndarray
+    """which of them come one after the other"""
+    air: Air
+    accuracy: float
+    resolution: Resolution
+    blocks: tuple[slice, ...]
+    sizes: tuple[float, ...]
+    """bytes that every block takes, about"""
+    workers: int
+    """how many blocks fit the memory side by side, and have a core"""
+
+    @property
+    def wavenumber(self) -> np.ndarray:
+        """rad/m, ascending."""
+        answer: np.ndarray = 2.0 * np.pi * self.frequency[self.order] / self.air.speed_of_sound
+        return answer
+
+    def waves(self, number: int) -> np.ndarray:
+        """Wavenumbers of a block, rad/m."""
+        return self.wavenumber[self.blocks[number]]
+
+    def problem(self, number: int, pistons: Sequence[Piston]) -> Problem:
+        """What is to be solved in a block; raises what `problem_at` raises."""
+        top = float(self.waves(number)[-1])
+        return problem_at(self.body, pistons, self.receivers, top, self.accuracy)
+
+    def rules(self, problem: Problem) -> Resolution:
+        """Fineness of the rules for a block's body."""
+        return self.resolution.for_turn(problem.shallowest)
+
+    def judged_at(self, number: int) -> list[int]:
+        """Which frequencies of a block are solved twice: the last; of the lowest the first too.
+
+        That errs most where sound dies out slowest.
+        """
+        return [0, -1] if number == 0 else [-1]
+
+    def errors(
+        self, number: int, problem: Problem, solved: Solved, rough: np.ndarray
+    ) -> np.ndarray:
+        """Estimated errors of a block's levels, dB, (source, frequency, receiver).
+
+        Args:
+            number: of the block.
+            problem: what was solved.
+            solved: the block's field.
+            rough: the field at `judged_at` by coarser rules.
+        """
+        shares = error_shares(problem, solved.pressure[:, self.judged_at(number)], rough)
+        estimate = estimated_levels(problem, solved, shares)
+        if isinstance(self.body, RoundedBody):
+            wavelength = 2.0 * np.pi / self.waves(number)
+            facets = self.body.facets(wavelength[-1], self.accuracy)
+            estimate += self.body.error(wavelength, facets)[None, :, None]
+        return estimate
+
+    def labelled(
+        self, pistons: Sequence[Piston], pressure: np.ndarray, error: np.ndarray
+    ) -> xr.DataArray:
+        """The answer with its names and units, frequencies as asked; see `solve_field`.
+
+        Args:
+            pistons: the sources.
+            pressure: complex (piston, ascending frequency, receiver), a free point source giving
+                exp(−jkR)/R.
+            error: dB, likewise.
+
+        Raises:
+            RoundoverError: a value that is no number.
+        """
+        if not np.isfinite(pressure).all():
+            bad = self.frequency[self.order][~np.isfinite(pressure).all(axis=(0, 2))][0]
+            raise RoundoverError(
+                f"the field at {bad:g} Hz came out as no number; this is a fault of the solver: "
+                "another accuracy, or a driver moved by a millimetre, may get round it"
+            )
+        back = np.argsort(self.order, kind="stable")
+        omega = self.wavenumber * self.air.speed_of_sound
+        scale = 1j * omega * self.air.density / (4.0 * np.pi)
+        return xr.DataArray(
+            (pressure * scale[None, :, None])[:, back],
+            dims=("piston", "frequency", "receiver"),
+            coords={
+                "frequency": self.frequency,
+                "error_estimate": (
+                    ("piston", "frequency", "receiver"),
+                    error[:, back],
+                    {"units": "dB", "long_name": "estimated error of the level"},
+                ),
+                **{axis: ("receiver", self.receivers[:, i]) for i, axis in enumerate("xyz")},
+                **{
+                    f"piston_{axis}": ("piston", [piston.centre[i] for piston in pistons])
+                    for i, axis in enumerate("xyz")
+                },
+            },
+            name="field",
+            attrs={"units": "Pa s m-3", "long_name": "pressure per volume velocity"},
+        )
+
+
+def plan_field(
+    body: Shape,
+    receivers: np.ndarray,
+    frequency: np.ndarray,
+    air: Air | None,
+    accuracy: float,
+    memory: float,
+    columns: int,
+) -> Plan:
+    """Check what is asked and split it into blocks.
+
+    Args:
+        body: as in `solve_field`.
+        receivers: likewise.
+        frequency: likewise.
+        air: likewise.
+        accuracy: likewise.
+        memory: likewise.
+        columns: what is solved side by side for each frequency, sources or receivers.
+
+    Raises:
+        ValueError: arrays of the wrong shape, numbers that are not finite or out of range.
+        RoundoverError: the body is too many wavelengths large for the memory.
+    """
+    air = air if air is not None else Air()
+    receivers, frequency = checked_receivers(receivers), checked_frequency(frequency)
+    order = np.argsort(frequency, kind="stable")
+    wavenumber = 2.0 * np.pi * frequency[order] / air.speed_of_sound
+    resolution = resolution_for(checked_accuracy(accuracy))
+    problem = problem_at(body, (), receivers, wavenumber[-1], accuracy)
+    room = _Room(problem, resolution, memory, columns)
+    if room.least(wavenumber[-1]) > memory:
+        raise RoundoverError(
+            f"the field at {frequency.max():g} Hz round a body this large needs about "
+            f"{room.least(wavenumber[-1]) / 2**20:.0f} MiB of memory, and {memory / 2**20:.0f} MiB "
+            "are allowed; allow more (memory under [solver]), lower the highest frequency or ask "
+            f"for less accuracy than {accuracy:g} dB"
+        )
+    blocks = tuple(
+        part
+        for block in _blocks(wavenumber, float(problem.edges.length.max()), resolution)
+        for part in _parts(block, room.frequencies(wavenumber[block][-1]))
+    )
+    sizes = tuple(room.size(wavenumber[block]) for block in blocks)
+    workers = max(min(usable_cores(), int(memory / max(sizes))), 1)
+    return Plan(
+        body, receivers, frequency, order, air, accuracy, resolution, blocks, sizes, workers
+    )
+
+
+def problem_at(
+    shape: Shape,
+    pistons: Sequence[Piston],
+    receivers: np.ndarray,
+    wavenumber: float,
+    accuracy: float,
+) -> Problem:
+    """State the problem up to one wavenumber (rad/m): the body's facets, the pistons on it.
+
+    Raises:
+        GeometryError: a piston off its face, a receiver inside the body or on an edge, faces that
+            turn by too little at an edge.
+    """
+    body = shape if isinstance(shape, Body) else shape.body(2.0 * np.pi / wavenumber, accuracy)
+    refuse_shallow(body)
+    edges = edge_table(body)
+    refuse_inside(body, edges, receivers)
+    return Problem(
+        body=body,
+        edges=edges,
+        sources=tuple(place_source(body, piston) for piston in pistons),
+        receivers=receivers,
+    )
+
+
+@dataclass(frozen=True)
+class _Room:
+    """What fits in the memory that is allowed; wavenumbers in rad/m."""
+
+    problem: Problem
+    resolution: Resolution
+    memory: float
+    columns: int
+
+    def _needed(self, wavenumber: float) -> tuple[float, float]:
+        rules = self.resolution.for_turn(self.problem.shallowest)
+        wavelength = 2.0 * np.pi / wavenumber
+        return memory_needed(self.problem.edges, wavelength, rules, self.columns)
+
+    def least(self, wavenumber: float) -> float:
+        """Bytes for one frequency."""
+        return sum(self._needed(wavenumber))
+
+    def frequencies(self, wavenumber: float) -> int:
+        """How many frequencies a block may have for four to fit; it is the same on any machine."""
+        table, each = self._needed(wavenumber)
+        return max(int((self.memory / 4 - table) / each), 1)
+
+    def size(self, wavenumber: np.ndarray) -> float:
+        """Bytes for a block of these wavenumbers."""
+        table, each = self._needed(wavenumber[-1])
+        return table + each * wavenumber.size
+
+
+def _parts(block: slice, most: int) -> list[slice]:
+    """Split a block so that no part has more than so many frequencies, evenly."""
+    number = math.ceil((block.stop - block.start) / most)
+    stops = np.linspace(block.start, block.stop, number + 1).astype(int)
+    return [slice(int(a), int(b)) for a, b in pairwise(stops)]
+
+
+def usable_cores() -> int:
+    """Cores this process may run on."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def _blocks(wavenumber: np.ndarray, longest: float, resolution: Resolution) -> list[slice]:
+    """Split ascending wavenumbers into blocks that share a grid.
+
+    Below the wavenumber up to which the least number of points is enough, all share one; above
+    it, equal ratios of at most BLOCK_RATIO.
+    """
+    waves = (resolution.least_points - resolution.extra_points) / resolution.per_wavelength
+    first = max(2.0 * np.pi * max(waves, 0.5) / longest, wavenumber[0])
+    ratio = max(wavenumber[-1] / first, 1.0)
+    number = math.ceil(math.log(ratio) / math.log(BLOCK_RATIO))
+    tops = first * ratio ** (np.arange(number + 1) / max(number, 1)) * (1 + 1e-9)
+    stops = [0, *np.searchsorted(wavenumber, tops, side="right")]
+    return [slice(int(a), int(b)) for a, b in pairwise(stops) if b > a]

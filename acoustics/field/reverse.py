@@ -1,0 +1,146 @@
+"""One block of frequencies in reverse: what receivers ask of the edges, for any driver on a face.
+
+The field of a source is direct sound, first order, and ℓ(I − K)⁻¹U⁰: what it first sends from the
+edges, passed on, and the last leg to a receiver as a row ℓ. Solved once for y = (I − Kᵀ)⁻¹ℓᵀ, the
+last is y·U⁰ for any source: a sum over the edges of its face. It is the same equation with the
+same tables (a discrete adjoint), so that it gives the same numbers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from acoustics.cabinet import Piston
+from acoustics.field import kernels
+from acoustics.field.block import CHUNK, Problem, Solved, direct_and_first, what_is_near
+from acoustics.field.grid import Grid, build_grid
+from acoustics.field.legs import ask_back, plan_legs
+from acoustics.field.orders import all_orders, light_edges, pass_back
+from acoustics.field.piston import place_source, source_points
+from acoustics.field.quadrature import gauss_rule
+from acoustics.field.resolution import Resolution
+from acoustics.field.sights import find_sights, phases_of
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the receivers of a problem ask of the edges of one face, in one block."""
+
+    problem: Problem
+    wavenumber: np.ndarray
+    resolution: Resolution
+    grid: Grid
+    edges: tuple[int, ...]
+    """of the face"""
+    shares: tuple[np.ndarray, ...]
+    """per edge (node, side × direction, 2, receiver × frequency), over the node's length"""
+    tail: np.ndarray
+    """(1, frequency, receiver)"""
+
+    def posed(self, pistons: Sequence[Piston]) -> Problem:
+        """The same body and receivers with pistons on it; raises what `place_source` raises."""
+        sources = tuple(place_source(self.problem.body, piston) for piston in pistons)
+        return replace(self.problem, sources=sources)
+
+    def solve(self, problem: Problem) -> Solved:
+        """The field of sources on the face, as `block.solve_block` gives it.
+
+        Args:
+            problem: the same body and receivers, and any sources on the face.
+        """
+        parts = [self._one(problem, number) for number in range(len(problem.sources))]
+        return Solved(np.stack(parts), self.tail)
+
+    def _one(self, problem: Problem, number: int) -> np.ndarray:
+        """The field of one source, complex (frequency, receiver)."""
+        source, receivers, k = problem.sources[number], problem.receivers, self.wavenumber
+        near = what_is_near(problem.edges, [source], receivers)
+        faces, wavelength = len(problem.body.faces), 2.0 * np.pi / float(k[-1])
+        grid = build_grid(problem.edges, faces, near, wavelength, self.resolution)
+        light = source_points(source, float(k[-1]), self.resolution.tolerance)
+        sent = light_edges(grid, source, light, k, self.resolution)
+        total = np.zeros((receivers.shape[0], 2, k.size))
+        for edge, asked in zip(self.edges, self.shares, strict=True):
+            nodes = grid.nodes_of_edge(edge)
+            if not np.array_equal(
+                grid.node_z[nodes], self.grid.node_z[self.grid.nodes_of_edge(edge)]
+            ):
+                between = self._spread(grid, edge).astype(asked.dtype)
+                flat = between @ asked.reshape(asked.shape[0], -1)
+                asked = flat.reshape(-1, *asked.shape[1:])
+            kernels.weigh(sent, nodes.start, grid.node_weight, asked, total)
+        heard = direct_and_first(problem, grid, source, light, k, self.resolution)
+        answer: np.ndarray = (heard + total[:, 0] + 1j * total[:, 1]).T
+        return answer
+
+    def _spread(self, grid: Grid, edge: int) -> np.ndarray:
+        """Interpolation from this grid's nodes on an edge to those of a finer one, (node, node)."""
+        own, finer = self.grid.nodes_of_edge(edge), grid.nodes_of_edge(edge)
+        spread = np.zeros((finer.stop - finer.start, own.stop - own.start))
+        z = grid.node_z[finer]
+        for panel in np.flatnonzero(self.grid.edge == edge):
+            start, length = self.grid.start[panel], self.grid.length[panel]
+            here = np.flatnonzero((z > start) & (z < start + length))
+            rule = gauss_rule(int(self.grid.count[panel]))
+            first = int(self.grid.first[panel]) - own.start
+            part = np.empty((here.size, rule.x.size))
+            kernels.interpolation(2.0 * (z[here] - start) / length - 1.0, rule.x, rule.bary, part)
+            spread[here, first : first + rule.x.size] = part
+        return spread
+
+
+def ask_block(
+    problem: Problem,
+    face: int,
+    wavenumber: np.ndarray,
+    resolution: Resolution,
+    checkpoint: Callable[[], None] = lambda: None,
+) -> Asked:
+    """Solve the transposed equation for every receiver.
+
+    Args:
+        problem: body and receivers; its sources do not matter.
+        face: index of the face on which sources are to be.
+        wavenumber: (frequency,), rad/m, ascending.
+        resolution: fineness of the rules, for the highest wavenumber.
+        checkpoint: called between parts of the work; what it raises ends the work.
+    """
+    body, receivers, top = problem.body, problem.receivers, float(wavenumber[-1])
+    near = what_is_near(problem.edges, [], receivers)
+    grid = build_grid(problem.edges, len(body.faces), near, 2.0 * np.pi / top, resolution)
+    sights = find_sights(grid, top, resolution)
+    legs = list(plan_legs(body, grid, sights, receivers, top, resolution))
+    edges = tuple(int(e) for e in np.flatnonzero((problem.edges.faces == face).any(axis=1)))
+    shares: list[list[np.ndarray]] = [[] for _ in edges]
+    tails = []
+    count = receivers.shape[0]
+    for start in range(0, wavenumber.size, CHUNK):
+        k = wavenumber[start : start + CHUNK]
+        phases = [phases_of(sight, k, resolution.real) for sight in sights]
+        shape = (2, grid.nodes, resolution.directions, 2, count * k.size)
+        asked = np.zeros(shape, dtype=resolution.real)
+        for index, leg in legs:
+            checkpoint()
+            ask_back(leg, phases[index], k, asked)
+        passed = all_orders(grid, sights, phases, asked, resolution, checkpoint, pass_back)
+        tails.append(passed.tail.reshape(count, k.size))
+        strength = passed.strength / grid.node_weight[None, :, None, None, None]
+        for place, edge in enumerate(edges):
+            own = strength[:, grid.nodes_of_edge(edge)].swapaxes(0, 1)
+            shares[place].append(own.reshape(own.shape[0], -1, 2, count, k.size))
+    joined = (np.concatenate(parts, axis=-1) for parts in shares)
+    return Asked(
+        problem=problem,
+        wavenumber=wavenumber,
+        resolution=resolution,
+        grid=grid,
+        edges=edges,
+        shares=tuple(
+            np.ascontiguousarray(part, dtype=resolution.real).reshape(*part.shape[:3], -1)
+            for part in joined
+        ),
+        tail=np.concatenate(tails, axis=-1).T[None],
+    )
