@@ -231,7 +231,7 @@ body = Body.box(width=0.22, height=0.38, depth=0.30)
 source = place_source(body, Piston(0.05, (0.03, 0.1, 0.0)))
 receivers = np.array([[0.0, 0.1, 2.0], [2.0, 0.1, 0.01], [0.11, 0.0, -0.1]])
 problem = Problem(body, edge_table(body), (source,), receivers)
-rough = Resolution(4, 2.0, 2, 5, 1e-2, 0.5)
+rough = Resolution(4, 2.0, 2, 5, 1e-2, 1e-2, 0.5, real=np.float64)
 out = solve_block(problem, np.array([8.0, 9.0]), rough)
 np.save(sys.argv[1], out.pressure)
 """
