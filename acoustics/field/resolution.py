@@ -18,8 +18,12 @@ SLOW = 5.0
 """how much less the last passage over shallow edges may add"""
 
 
-SHARP = 4.0
-"""with what power of the turn less of what passes close by may be left unresolved"""
+CORNERS = math.sqrt(2.0)
+"""times as many points halve what strength's root at the corners leaves, which goes as n^-2"""
+
+SHARP, CLOSE = 4.0, 0.03
+"""with what power of the turn less of what passes close by may be left unresolved; of what passes
+to a close edge no more than this share"""
 
 
 @dataclass(frozen=True)
@@ -65,7 +69,7 @@ class Resolution:
             self,
             directions=math.ceil(more * self.directions),
             tolerance=self.tolerance * sharp,
-            sight=self.sight * sharp,
+            sight=self.sight * min(sharp, CLOSE),
             update=self.update / SLOW,
         )
 
@@ -75,7 +79,7 @@ class Resolution:
         The passages end where they do here: what their end leaves is known without a second run.
         """
         return Resolution(
-            least_points=self.least_points - max(1, self.least_points // 6),
+            least_points=round(self.least_points / CORNERS),
             per_wavelength=0.93 * self.per_wavelength,
             extra_points=self.extra_points - 1,
             directions=self.directions - 2,

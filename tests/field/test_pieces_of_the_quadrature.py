@@ -1318,18 +1318,18 @@ def test_directions_for_a_turn_carry_its_needle(turn):
 
 
 def test_for_turn_by_hand():
-    """7/6·n/τ and at most 2.5n, the stop five times finer, what is close by (3τ/π)⁴."""
+    """7/6·n/τ and at most 2.5n, the stop five times finer, what is close by (3τ/π)⁴, edges 0.03."""
     base = replace(TIERS[0.1], directions=12, tolerance=1e-3, sight=1e-5, update=1e-2)
     assert base.for_turn(np.pi / 2) is base
-    for turn, directions, finer in [
-        (np.pi / 6, 27, 1 / 16),
-        (0.1, 30, 8.3156e-5),
-        (1.04, 14, 0.9728),
+    for turn, directions, finer, edges in [
+        (np.pi / 6, 27, 1 / 16, 0.03),
+        (0.1, 30, 8.3156e-5, 8.3156e-5),
+        (1.04, 14, 0.9728, 0.03),
     ]:
         adapted = base.for_turn(turn)
         assert adapted.directions == directions
         assert adapted.tolerance == pytest.approx(1e-3 * finer, rel=1e-4)
-        assert adapted.sight == pytest.approx(1e-5 * finer, rel=1e-4)
+        assert adapted.sight == pytest.approx(1e-5 * edges, rel=1e-4)
         assert adapted.update == pytest.approx(2e-3)
         changed = {"directions": 12, "tolerance": 1e-3, "sight": 1e-5, "update": 1e-2}
         assert replace(adapted, **changed) == base
