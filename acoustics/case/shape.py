@@ -58,16 +58,6 @@ def _refuse_renamed(whole: Body, cut: Body, edge: str) -> None:
         )
 
 
-def flat_body(cabinet: Cabinet) -> Body:
-    """The body with what stays flat of its faces: those of the uncut body, in its order, then cuts.
-
-    Raises:
-        GeometryError: sizes that make no such body.
-    """
-    body = body_of(cabinet)
-    return body if isinstance(body, Body) else body.flat_parts()
-
-
 def uncut_body(cabinet: Cabinet) -> Body:
     """The body before edges are cut or rounded: its faces keep their centres whatever is cut.
 

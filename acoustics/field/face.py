@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,9 +11,9 @@ import xarray as xr
 from acoustics.cabinet import Piston
 from acoustics.conventions import Air, GeometryError
 from acoustics.field.block import Problem, Solved
-from acoustics.field.plan import MEMORY, Plan, Shape, plan_field
+from acoustics.field.plan import MEMORY, Plan, Progress, Shape, plan_field
 from acoustics.field.reverse import Asked, ask_block
-from acoustics.field.workers import Checkpoint, both_jobs
+from acoustics.field.workers import Checkpoint
 
 
 @dataclass(frozen=True)
@@ -51,13 +51,7 @@ class FaceField:
         def coarse(number: int, _: Checkpoint) -> np.ndarray:
             return self.rough[number].solve(posed[number]).pressure
 
-        pressure = np.empty((len(pistons), plan.frequency.size, len(plan.receivers)), dtype=complex)
-        error = np.empty(pressure.shape)
-        for number, solved, against in both_jobs(plan.sizes, plan.workers, fine, coarse):
-            block = plan.blocks[number]
-            pressure[:, block] = solved.pressure
-            error[:, block] = plan.errors(number, posed[number], solved, against)
-        return plan.labelled(pistons, pressure, error)
+        return plan.answer(pistons, posed, fine, coarse)
 
     def _posed(self, number: int, pistons: Sequence[Piston]) -> Problem:
         problem = self.asked[number].posed(pistons)
@@ -79,7 +73,7 @@ def face_field(
     air: Air | None = None,
     accuracy: float = 0.1,
     memory: float = MEMORY,
-    progress: Callable[[int, int], None] | None = None,
+    progress: Progress | None = None,
 ) -> FaceField:
     """Solve for all drivers that may be on a face at once: the receivers act as sources.
 
@@ -124,14 +118,7 @@ def face_field(
         ends = plan.waves(number)[plan.judged_at(number)]
         return ask_block(problem, face, ends, plan.rules(problem).coarser(), checkpoint)
 
-    found: dict[int, tuple[Asked, Asked]] = {}
-    done = 0
-    for number, whole, ends in both_jobs(plan.sizes, plan.workers, fine, rough):
-        found[number] = whole, ends
-        block = plan.blocks[number]
-        done += block.stop - block.start
-        if progress is not None:
-            progress(done, plan.frequency.size)
+    found = {number: (whole, ends) for number, whole, ends in plan.both(fine, rough, progress)}
     pairs = [found[number] for number in range(len(plan.blocks))]
     return FaceField(
         plan, face, tuple(whole for whole, _ in pairs), tuple(ends for _, ends in pairs)

@@ -9,7 +9,7 @@ import numpy as np
 from acoustics.cabinet import Body
 from acoustics.field import kernels
 from acoustics.field.quadrature import gauss_rule
-from acoustics.field.resolution import Resolution
+from acoustics.field.resolution import SHALLOW, Resolution
 
 SHORTEST_PANEL = 1e-4
 """m"""
@@ -64,6 +64,14 @@ def feet_on_edge(edges: EdgeTable, edge: int, points: np.ndarray) -> tuple[np.nd
     return foot, rho
 
 
+def meet_sharply(edges: EdgeTable, edge: int, others: np.ndarray) -> np.ndarray:
+    """Which other edges share a corner with an edge, none of the two being shallow, (other,)."""
+    shared = np.isin(edges.corners[others], edges.corners[edge]).any(axis=1)
+    turn = np.minimum(edges.wedge[others], edges.wedge[edge]) - np.pi
+    answer: np.ndarray = shared & (turn > SHALLOW)
+    return answer
+
+
 class Grid(NamedTuple):
     """Gauss points on panels of the edges.
 
@@ -104,6 +112,13 @@ class Grid(NamedTuple):
         """A run of nodes: those of an edge."""
         first, stop = np.searchsorted(self.node_edge, [edge, edge + 1])
         return slice(int(first), int(stop))
+
+    def interpolation(self, panel: int, x: np.ndarray) -> np.ndarray:
+        """From a panel's nodes to the places x ∈ [−1, 1] on it, (place, node)."""
+        rule = gauss_rule(int(self.count[panel]))
+        out = np.empty((x.size, rule.x.size))
+        kernels.interpolation(x, rule.x, rule.bary, out)
+        return out
 
     def nodes_of_panel(self, panel: int) -> np.ndarray:
         """Indices of a panel's nodes."""

@@ -388,10 +388,8 @@ def fill_near_sight(
 @compiled
 def phase_table(half_turns, distance, out):
     """exp(−jkd) for every distance (row,): out (row, 2, frequency)."""
-    phase = np.empty((2, half_turns.shape[0]))
     for n in range(distance.shape[0]):
-        phasors(half_turns, distance[n], 1.0, phase)
-        out[n] = phase
+        phasors(half_turns, distance[n], 1.0, out[n])
 
 
 @compiled
@@ -905,12 +903,10 @@ def gather_near(strength, chosen, pieces, pairs, spread, distance, give, weights
 @compiled
 def hearing(z, zr, rhor, factor, half_turns, out):
     """How receivers hear points z of an edge, factor·exp(−jkl)/l: out (q, receiver, 2, f)."""
-    phase = np.empty((2, half_turns.shape[0]))
     for q in range(z.shape[0]):
         for r in range(zr.shape[0]):
             l = math.hypot(zr[r] - z[q], rhor[r])
-            phasors(half_turns, l, factor[r] / l, phase)
-            out[q, r] = phase
+            phasors(half_turns, l, factor[r] / l, out[q, r])
 
 
 @compiled

@@ -10,10 +10,10 @@ import numpy as np
 
 from acoustics.cabinet import Body
 from acoustics.field import kernels
-from acoustics.field.grid import SHORTEST_PANEL, EdgeTable, Grid, feet_on_edge
+from acoustics.field.grid import SHORTEST_PANEL, EdgeTable, Grid, feet_on_edge, meet_sharply
 from acoustics.field.orders import send, strength_of, to_the_nodes
 from acoustics.field.quadrature import gauss_rule, rule_table
-from acoustics.field.resolution import SHALLOW, Resolution
+from acoustics.field.resolution import Resolution
 from acoustics.field.sights import Phases, Points, Sight
 from acoustics.field.views import View, view_from_edge
 
@@ -107,9 +107,7 @@ def _plan_leg(
     edges, edge, sources = grid.edges, sight.edge, sight.sources
     foot, rho = feet_on_edge(edges, edge, sources.position)
     slants = slants_of(edges, edge, sources)
-    turn = np.minimum(edges.wedge[sources.edge], edges.wedge[edge]) - np.pi
-    meets = np.isin(edges.corners[sources.edge], edges.corners[edge]).any(axis=1)
-    meets &= turn > SHALLOW
+    meets = meet_sharply(edges, edge, sources.edge)
     strict = resolution.sight**LEG_DIGITS
     tolerance = np.where(meets, max(resolution.corner, strict), strict)
     weights = np.empty((sight.take.shape[0], view.z.size, foot.size), dtype=resolution.real)
@@ -173,11 +171,9 @@ def _near_leg(
         rule_table(np.unique(points)), gauss_rule(resolution.directions), view, z, distance, give,
         weights,
     )  # fmt: skip
-    rule = gauss_rule(int(grid.count[panel]))
-    spread = np.empty((z.size, rule.x.size))
-    kernels.interpolation(2.0 * (z - start) / length - 1.0, rule.x, rule.bary, spread)
+    spread = grid.interpolation(panel, 2.0 * (z - start) / length - 1.0)
     first = int(grid.first[panel]) - sight.targets.start
-    nodes = slice(first, first + rule.x.size)
+    nodes = slice(first, first + spread.shape[1])
     return NearLeg(nodes, chosen, pieces, pairs, spread.astype(real), distance, give, weights)
 
 

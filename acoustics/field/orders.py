@@ -46,51 +46,6 @@ def light_edges(
     return leaving
 
 
-def all_orders(
-    grid: Grid,
-    sights: list[Sight],
-    phases: list[Phases],
-    first: np.ndarray,
-    resolution: Resolution,
-    checkpoint: Callable[[], None],
-    passage: Passage | None = None,
-) -> Passed:
-    """Strength with which every edge point sends along its faces, all orders together.
-
-    Solves U = U₀ + K·U by repeated passage, K one passage along the faces (Asheim & Svensson
-    2013, in a basis of directions). What is left after the last passage is added as a geometric
-    series.
-
-    Args:
-        grid: the edge points.
-        sights: what they see of each other.
-        phases: of every sight.
-        first: U₀, (side, node, direction, 2, column); the columns are sources × frequencies.
-        resolution: when to stop.
-        checkpoint: called before every passage.
-        passage: one passage, `pass_on` or, to solve the transposed equation, `pass_back`.
-
-    Returns:
-        `strength` like `first`, and its `tail`.
-
-    Raises:
-        ArithmeticError: the passages do not die out.
-    """
-    weight = grid.node_weight
-    total = first.copy()
-    scale = _product(weight, first, first).real
-    last = first
-    for _ in range(MOST_PASSAGES):
-        checkpoint()
-        previous, last = last, (passage or pass_on)(sights, phases, last)
-        total += last
-        power = _product(weight, last, last).real
-        if np.all(power <= resolution.update**2 * scale):
-            rest, missed = _rest_of_series(previous, last, weight, power)
-            return Passed(total + rest, missed / np.sqrt(np.where(scale > 0, scale, 1.0)))
-    raise ArithmeticError(f"the sound between the edges does not die out in {MOST_PASSAGES} passes")
-
-
 def pass_on(sights: list[Sight], phases: list[Phases], leaving: np.ndarray) -> np.ndarray:
     """One passage along the faces to all edges, and on from there: K·leaving."""
     added = np.zeros_like(leaving)
@@ -116,7 +71,7 @@ def strength_of(sight: Sight, leaving: np.ndarray) -> np.ndarray:
         if run.spread is None:
             strength[run.points] = nodes
         else:
-            spread = run.spread.astype(leaving.dtype) @ nodes.reshape(nodes.shape[0], -1)
+            spread = run.spread @ nodes.reshape(nodes.shape[0], -1)
             strength[run.points] = spread.reshape(-1, *nodes.shape[1:])
     return strength
 
@@ -147,7 +102,7 @@ def to_the_nodes(sight: Sight, strength: np.ndarray, added: np.ndarray) -> None:
     for run in sight.runs:
         part = strength[run.points]
         if run.spread is not None:
-            spread = run.spread.T.astype(part.dtype) @ part.reshape(part.shape[0], -1)
+            spread = run.spread.T @ part.reshape(part.shape[0], -1)
             part = spread.reshape(-1, *part.shape[1:])
         added[run.side, run.nodes] += part
 
@@ -158,6 +113,51 @@ def send(sight: Sight, phase: Phases, strength: np.ndarray) -> np.ndarray:
     sent: np.ndarray = np.matmul(sight.give, strength.reshape(sources, directions, 2 * columns))
     kernels.turn_rows(sent.reshape(-1, 2, columns), phase.plain)
     return sent
+
+
+def all_orders(
+    grid: Grid,
+    sights: list[Sight],
+    phases: list[Phases],
+    first: np.ndarray,
+    resolution: Resolution,
+    checkpoint: Callable[[], None],
+    passage: Passage = pass_on,
+) -> Passed:
+    """Strength with which every edge point sends along its faces, all orders together.
+
+    Solves U = U₀ + K·U by repeated passage, K one passage along the faces (Asheim & Svensson
+    2013, in a basis of directions). What is left after the last passage is added as a geometric
+    series.
+
+    Args:
+        grid: the edge points.
+        sights: what they see of each other.
+        phases: of every sight.
+        first: U₀, (side, node, direction, 2, column); the columns are sources × frequencies.
+        resolution: when to stop.
+        checkpoint: called before every passage.
+        passage: one passage, `pass_on` or, to solve the transposed equation, `pass_back`.
+
+    Returns:
+        `strength` like `first`, and its `tail`.
+
+    Raises:
+        ArithmeticError: the passages do not die out.
+    """
+    weight = grid.node_weight
+    total = first.copy()
+    scale = _product(weight, first, first).real
+    last = first
+    for _ in range(MOST_PASSAGES):
+        checkpoint()
+        previous, last = last, passage(sights, phases, last)
+        total += last
+        power = _product(weight, last, last).real
+        if np.all(power <= resolution.update**2 * scale):
+            rest, missed = _rest_of_series(previous, last, weight, power)
+            return Passed(total + rest, missed / np.sqrt(np.where(scale > 0, scale, 1.0)))
+    raise ArithmeticError(f"the sound between the edges does not die out in {MOST_PASSAGES} passes")
 
 
 def _product(weight: np.ndarray, one: np.ndarray, other: np.ndarray) -> np.ndarray:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -24,12 +24,15 @@ from acoustics.field.estimate import error_shares, estimated_levels
 from acoustics.field.grid import edge_table
 from acoustics.field.piston import place_source
 from acoustics.field.resolution import Resolution, resolution_for
+from acoustics.field.workers import Checkpoint, First, Second, both_jobs
 
 BLOCK_RATIO = 2.0 ** (2.0 / 3.0)
 """Highest over lowest frequency of a block that has a grid of its own."""
 
 MEMORY = 4.0 * 2**30
 """bytes that the tables of all blocks at work may take, unless told"""
+
+Progress = Callable[[int, int], None]
 
 Shape = Body | RoundedBody
 """What can be solved: a polyhedron, or one with rounds, whose facets depend on the wavelength."""
@@ -98,6 +101,47 @@ class Plan:
             facets = self.body.facets(wavelength[-1], self.accuracy)
             estimate += self.body.error(wavelength, facets)[None, :, None]
         return estimate
+
+    def answer(
+        self,
+        pistons: Sequence[Piston],
+        posed: Sequence[Problem],
+        fine: Callable[[int, Checkpoint], Solved],
+        rough: Callable[[int, Checkpoint], np.ndarray],
+        progress: Progress | None = None,
+    ) -> xr.DataArray:
+        """Solve every block and label the whole; see `solve_field`.
+
+        Args:
+            pistons: the sources.
+            posed: what is to be solved, of every block.
+            fine: the field of a block by its number.
+            rough: likewise, at `judged_at` by coarser rules.
+            progress: as in `solve_field`.
+
+        Raises:
+            RoundoverError: a value that is no number.
+        """
+        shape = len(pistons), self.frequency.size, len(self.receivers)
+        pressure, error = np.empty(shape, dtype=complex), np.empty(shape)
+        for number, solved, against in self.both(fine, rough, progress):
+            pressure[:, self.blocks[number]] = solved.pressure
+            error[:, self.blocks[number]] = self.errors(number, posed[number], solved, against)
+        return self.labelled(pistons, pressure, error)
+
+    def both(
+        self,
+        fine: Callable[[int, Checkpoint], First],
+        rough: Callable[[int, Checkpoint], Second],
+        progress: Progress | None,
+    ) -> Iterator[tuple[int, First, Second]]:
+        """`both_jobs` for every block; `progress` is told how many frequencies are done."""
+        done = 0
+        for number, whole, ends in both_jobs(self.sizes, self.workers, fine, rough):
+            yield number, whole, ends
+            done += self.blocks[number].stop - self.blocks[number].start
+            if progress is not None:
+                progress(done, self.frequency.size)
 
     def labelled(
         self, pistons: Sequence[Piston], pressure: np.ndarray, error: np.ndarray

@@ -17,7 +17,6 @@ those that serve a square edge"""
 SLOW = 5.0
 """how much less the last passage over shallow edges may add"""
 
-
 CORNERS = math.sqrt(2.0)
 """times as many points halve what strength's root at the corners leaves, which goes as n^-2"""
 
@@ -45,7 +44,7 @@ class Resolution:
     update: float
     """the passage between edges stops when it adds less than this, relative"""
     corner: float = 0.0
-    """likewise, an edge that shares a corner, where the strength dies out"""
+    """as `sight`, but of an edge that meets this one in a corner, where the strength dies out"""
     real: type[np.floating] = np.float32
     """precision of the sums over edge points; what they are made of is found in double"""
 

@@ -20,7 +20,6 @@ from acoustics.field.grid import Grid, build_grid
 from acoustics.field.legs import ask_back, plan_legs
 from acoustics.field.orders import all_orders, light_edges, pass_back
 from acoustics.field.piston import place_source, source_points
-from acoustics.field.quadrature import gauss_rule
 from acoustics.field.resolution import Resolution
 from acoustics.field.sights import find_sights, phases_of
 
@@ -84,11 +83,9 @@ class Asked:
         for panel in np.flatnonzero(self.grid.edge == edge):
             start, length = self.grid.start[panel], self.grid.length[panel]
             here = np.flatnonzero((z > start) & (z < start + length))
-            rule = gauss_rule(int(self.grid.count[panel]))
+            part = self.grid.interpolation(int(panel), 2.0 * (z[here] - start) / length - 1.0)
             first = int(self.grid.first[panel]) - own.start
-            part = np.empty((here.size, rule.x.size))
-            kernels.interpolation(2.0 * (z[here] - start) / length - 1.0, rule.x, rule.bary, part)
-            spread[here, first : first + rule.x.size] = part
+            spread[here, first : first + part.shape[1]] = part
         return spread
 
 

@@ -9,9 +9,9 @@ from typing import NamedTuple
 import numpy as np
 
 from acoustics.field import kernels
-from acoustics.field.grid import Grid
+from acoustics.field.grid import Grid, meet_sharply
 from acoustics.field.quadrature import gauss_rule
-from acoustics.field.resolution import SHALLOW, Resolution
+from acoustics.field.resolution import Resolution
 
 FINER = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
 """times as many points as nodes on a panel that a close edge sees"""
@@ -128,18 +128,22 @@ def _find_sight(
     targets = grid.nodes_of_edge(edge)
     count, directions = targets.stop - targets.start, resolution.directions
     others = [(panel, s) for panel, s in entries if grid.edge[panel] != edge]
+    meets = meet_sharply(grid.edges, edge, grid.edge[[panel for panel, _ in others]])
     runs, parts, near, unseen = [], [], [], []
     stop = 0
-    for panel, s in others:
-        points, plain = _points_needed(grid, edge, panel, resolution)
+    for (panel, s), sharply in zip(others, meets, strict=True):
+        points, plain = _points_needed(grid, edge, panel, bool(sharply), resolution)
         nodes = slice(grid.first[panel], grid.first[panel] + grid.count[panel])
-        run = Run(s, nodes, slice(stop, stop + points), _spread(grid, panel, points))
+        spread = None
+        if points > grid.count[panel]:
+            spread = grid.interpolation(panel, gauss_rule(points).x).astype(resolution.real)
+        run = Run(s, nodes, slice(stop, stop + points), spread)
         stop = run.points.stop
         runs.append(run)
         parts.append(_points_on(grid, panel, points))
         if not plain.all():
             close = targets.start + np.flatnonzero(~plain)
-            near.append(_find_near(grid, close, side, panel, s, wavenumber, resolution))
+            near.append(_find_near(grid, close, side, panel, run, wavenumber, resolution))
             unseen.append((~plain, run.points))
     sources = Points(*(np.concatenate(arrays) for arrays in zip(*parts, strict=True)))
     give = np.empty((stop, count, directions), dtype=resolution.real)
@@ -154,14 +158,14 @@ def _find_sight(
 
 
 def _points_needed(
-    grid: Grid, edge: int, panel: int, resolution: Resolution
+    grid: Grid, edge: int, panel: int, meets: bool, resolution: Resolution
 ) -> tuple[int, np.ndarray]:
-    """On how many points an edge sees a panel, and which of its nodes are served by them."""
+    """On how many points an edge sees a panel, and which of its nodes are served by them.
+
+    meets: whether the panel's edge meets it sharply in a corner.
+    """
     targets = grid.nodes_of_edge(edge)
     plain = np.empty(targets.stop - targets.start, dtype=bool)
-    corners = set(grid.edges.corners[edge].tolist())
-    meets = not corners.isdisjoint(grid.edges.corners[grid.edge[panel]].tolist())
-    meets &= kernels.least_turn(grid.edges, edge, grid.edge[panel]) > SHALLOW
     tolerance = max(resolution.corner, resolution.sight) if meets else resolution.sight
     count = int(grid.count[panel])
     for points in (count,) if meets else (count, *(math.ceil(more * count) for more in FINER)):
@@ -170,17 +174,6 @@ def _points_needed(
             return points, plain
     kernels.far_enough(grid, targets.start, panel, count, tolerance, plain)
     return count, plain
-
-
-def _spread(grid: Grid, panel: int, points: int) -> np.ndarray | None:
-    """Interpolation from a panel's nodes to so many Gauss points, (point, node)."""
-    count = int(grid.count[panel])
-    if points == count:
-        return None
-    nodes = gauss_rule(count)
-    spread = np.empty((points, count))
-    kernels.interpolation(gauss_rule(points).x, nodes.x, nodes.bary, spread)
-    return spread
 
 
 def _points_on(grid: Grid, panel: int, points: int) -> Points:
@@ -196,15 +189,15 @@ def _find_near(
     nodes: np.ndarray,
     side: int,
     panel: int,
-    from_side: int,
+    run: Run,
     wavenumber: float,
     resolution: Resolution,
 ) -> NearSight:
     rows = near_rows(grid, nodes, panel, wavenumber, resolution.sight)
     directions = resolution.directions
     sight = NearSight(
-        side=from_side,
-        panel=slice(grid.first[panel], grid.first[panel] + grid.count[panel]),
+        side=run.side,
+        panel=run.nodes,
         give=np.empty((rows, grid.count[panel] * directions), dtype=resolution.real),
         take=np.empty((rows, 2 * directions), dtype=resolution.real),
         distance=np.empty(rows),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 import xarray as xr
@@ -11,8 +11,8 @@ from acoustics.cabinet import Piston
 from acoustics.conventions import Air
 from acoustics.field.block import Solved, solve_block
 from acoustics.field.checks import refuse_coincident
-from acoustics.field.plan import MEMORY, Shape, plan_field
-from acoustics.field.workers import Checkpoint, both_jobs
+from acoustics.field.plan import MEMORY, Progress, Shape, plan_field
+from acoustics.field.workers import Checkpoint
 
 
 def solve_field(
@@ -24,7 +24,7 @@ def solve_field(
     air: Air | None = None,
     accuracy: float = 0.1,
     memory: float = MEMORY,
-    progress: Callable[[int, int], None] | None = None,
+    progress: Progress | None = None,
 ) -> xr.DataArray:
     """Sound pressure per volume velocity of each piston on a rigid convex body in free space.
 
@@ -77,14 +77,4 @@ def solve_field(
         ends = plan.waves(number)[plan.judged_at(number)]
         return solve_block(problem, ends, plan.rules(problem).coarser(), checkpoint).pressure
 
-    pressure = np.empty((len(pistons), plan.frequency.size, len(plan.receivers)), dtype=complex)
-    error = np.empty(pressure.shape)
-    done = 0
-    for number, solved, against in both_jobs(plan.sizes, plan.workers, fine, rough):
-        block = plan.blocks[number]
-        pressure[:, block] = solved.pressure
-        error[:, block] = plan.errors(number, posed[number], solved, against)
-        done += block.stop - block.start
-        if progress is not None:
-            progress(done, plan.frequency.size)
-    return plan.labelled(pistons, pressure, error)
+    return plan.answer(pistons, posed, fine, rough, progress)

@@ -13,7 +13,7 @@ from shape_text import BOX, HOUSE, OUTLINED, PYRAMID, SLOPED, cut, with_cabinet
 
 from acoustics.cabinet import face_of
 from acoustics.case import Case, read_case
-from acoustics.case.shape import faces_of, flat_body, pistons_of
+from acoustics.case.shape import faces_of, pistons_of
 from acoustics.cli.check import description
 from acoustics.conventions import Fault, GeometryError
 
@@ -57,7 +57,7 @@ def test_on_a_chamfer_by_hand(read: CaseOf) -> None:
     # To the right on it is to the right and forward.
     tweeter = pistons_of(case)[0]
     assert tweeter.centre == pytest.approx((-0.090 + 0.005 * slant, 0.05, -0.020 + 0.005 * slant))
-    assert face_of(flat_body(case.cabinet), tweeter) == 6
+    assert face_of(faces_of(case.cabinet).flat, tweeter) == 6
     assert case.drivers[0].face == "front left chamfer"
     (line,) = (line for line in description(case) if "tweeter" in line)
     assert "at 5 mm right, 50 mm up on the front left chamfer;" in line
@@ -77,7 +77,7 @@ def test_askew_and_tapering_cuts(read: CaseOf) -> None:
     frame = faces_of(case.cabinet).frame(case.drivers[0].face)
     assert frame.outward / frame.outward[2] == pytest.approx([-1.0, -40 / 380, 1.0])
     assert frame.centre == pytest.approx([-0.08, 0.0, -0.03])
-    assert face_of(flat_body(case.cabinet), pistons_of(case)[0]) == 6
+    assert face_of(faces_of(case.cabinet).flat, pistons_of(case)[0]) == 6
 
 
 def test_a_rounding_takes_from_a_chamfer_but_does_not_move_its_centre(read: CaseOf) -> None:

@@ -27,7 +27,7 @@ from acoustics.cabinet import (
 from acoustics.cabinet.names import HEIGHTS
 from acoustics.case import Cabinet, Case, Chamfer, Rounding, Surface, read_case
 from acoustics.case.cabinet_table import Edge
-from acoustics.case.shape import body_of, flat_body, pistons_of
+from acoustics.case.shape import body_of, faces_of, pistons_of
 from acoustics.conventions import GeometryError
 
 Read = Callable[[str], Case]
@@ -51,7 +51,7 @@ def solid(case: Case) -> Body:
 
 def on_their_faces(case: Case) -> list[int]:
     """Index of the face of each driver; every one fits on it."""
-    return [face_of(flat_body(case.cabinet), piston) for piston in pistons_of(case)]
+    return [face_of(faces_of(case.cabinet).flat, piston) for piston in pistons_of(case)]
 
 
 def test_edges_have_the_names_of_the_geometry() -> None:
@@ -177,7 +177,7 @@ def test_a_rounded_sloped_front(read: Read) -> None:
     case = read(with_cabinet(f'{SLOPED}rounds = [{{ radius = "8 mm" }}]\n'))
     body = body_of(case.cabinet)
     assert isinstance(body, RoundedBody)
-    flat = flat_body(case.cabinet)
+    flat = faces_of(case.cabinet).flat
     front = flat.points[list(flat.faces[0].corners)]
     # An arc touches a face r tan(turn/2) from the edge: the front turns by 98 degrees at the
     # bottom, where it leans back, by 82 at the top, and is 0.38/cos(8°) long.

@@ -18,7 +18,7 @@ from scipy.integrate import quad, quad_vec
 from acoustics.cabinet import Body, EdgeCut, body_from_corners, chamfered, plate
 from acoustics.field import kernels
 from acoustics.field.first_order import radiate_once
-from acoustics.field.grid import EdgeTable, build_grid, edge_table
+from acoustics.field.grid import build_grid, edge_table
 from acoustics.field.legs import (
     LEG_DIGITS,
     Emitters,
@@ -34,6 +34,7 @@ from acoustics.field.quadrature import gauss_rule, rule_table
 from acoustics.field.resolution import TIERS, resolution_for
 from acoustics.field.sights import Points, find_sights, phases_of
 from acoustics.field.views import View
+from support.edges import single_edge
 
 BOX = Body.box(width=0.22, height=0.38, depth=0.30)
 CHAMFERED = chamfered(BOX, [EdgeCut("front left", (0.03, 0.03), (0.03, 0.03))])
@@ -827,26 +828,14 @@ def test_a_leg_whose_pole_lies_at_the_shared_vertex(body, limit, receiver, near)
     assert errors.max() < limit
 
 
-def single_edge(wedge, length, near):
-    """One edge along z, its face θ = 0 in the plane y = 0."""
-    edges = EdgeTable(
-        origin=np.zeros((1, 3)),
-        along=np.array([[0.0, 0.0, 1.0]]),
-        length=np.array([length]),
-        wedge=np.array([wedge]),
-        nu=np.array([np.pi / wedge]),
-        corners=np.array([[0, 1]]),
-        faces=np.array([[0, 1]]),
-        tangent=np.array([[[1.0, 0.0, 0.0], [np.cos(wedge), np.sin(wedge), 0.0]]]),
-        normal=np.array([[[0.0, 1.0, 0.0], [np.sin(wedge), -np.cos(wedge), 0.0]]]),
-    )
-    return build_grid(edges, 2, [near], 0.1, resolution_for(0.03))
+def grid_on_an_edge(wedge, length, near):
+    return build_grid(single_edge(wedge, length), 2, [near], 0.1, resolution_for(0.03))
 
 
 @pytest.mark.parametrize("theta", [NEARLY_FLAT - 1e-3, np.pi - 1e-4])
 def test_a_leg_at_the_other_face_of_an_edge_nearly_flat(theta):
     """Both poles are close, f₁ = π−θ and f₂ = 2θw−π−θ; the emitter is on a parallel square edge."""
-    grid = single_edge(NEARLY_FLAT, 0.3, (np.empty(0), np.empty(0)))
+    grid = grid_on_an_edge(NEARLY_FLAT, 0.3, (np.empty(0), np.empty(0)))
     foot, rho, zr, rhor = 0.12, 0.2, 0.1, 2.0
     nu = np.pi / SQUARE
     slant = np.array([[nu, -foot, 1.0, 0.0, 0.0]])
@@ -884,7 +873,7 @@ def test_first_order_of_a_short_edge(wedge, theta, zr):
     points = [(0.08, 0.12, 0.7, 0.0), (0.05, 0.02, 0.3, 0.01)]  # z, ρ, weight, depth
     wavenumber = np.array([60.0])
     feet, rhos = np.array([(z, rho) for z, rho, *_ in points]).T
-    grid = single_edge(wedge, length, (feet, rhos))
+    grid = grid_on_an_edge(wedge, length, (feet, rhos))
     light = Light(
         np.array([[rho, 0.0, z] for z, rho, *_ in points]),
         np.array([weight for *_, weight, _ in points]),

@@ -14,10 +14,11 @@ import numpy as np
 import pytest
 
 from acoustics.field.first_order import radiate_once
-from acoustics.field.grid import EdgeTable, build_grid
+from acoustics.field.grid import build_grid
 from acoustics.field.piston import Light
 from acoustics.field.resolution import resolution_for
 from acoustics.field.views import View
+from support.edges import single_edge
 
 REFERENCE = Path(__file__).parents[1] / "reference" / "infinite_wedge.json"
 CHECKS = [
@@ -32,17 +33,7 @@ TOLERANCE = 1e-3
 
 def total_over_free(wedge, rs, r, theta, dz, frequency):
     """Total field over the free field at the straight distance; the source on face θ = 0."""
-    edges = EdgeTable(
-        origin=np.array([[0.0, 0.0, -HALF_LENGTH]]),
-        along=np.array([[0.0, 0.0, 1.0]]),
-        length=np.array([2 * HALF_LENGTH]),
-        wedge=np.array([wedge]),
-        nu=np.array([np.pi / wedge]),
-        corners=np.array([[0, 1]]),
-        faces=np.array([[0, 1]]),
-        tangent=np.array([[[1.0, 0.0, 0.0], [np.cos(wedge), np.sin(wedge), 0.0]]]),
-        normal=np.array([[[0.0, 1.0, 0.0], [np.sin(wedge), -np.cos(wedge), 0.0]]]),
-    )
+    edges = single_edge(wedge, 2 * HALF_LENGTH, start=-HALF_LENGTH)
     wavenumber = np.array([2 * np.pi * frequency / SPEED_OF_SOUND])
     near = [(np.array([HALF_LENGTH, HALF_LENGTH + dz]), np.array([rs, r]))]
     grid = build_grid(edges, 2, near, SPEED_OF_SOUND / frequency, resolution_for(0.03))

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from acoustics.case.model import Cabinet, Chamfer, FrequencyGrid, Rounding
-from acoustics.case.shape import flat_body
+from acoustics.case.shape import faces_of
 from acoustics.listening.levels import level
 from acoustics.prediction import predict
 
@@ -30,7 +30,7 @@ def test_a_chamfered_pyramid_is_the_body_of_its_corners(make_case, driver):
     pyramid = Cabinet(0.3, 0.4, 0.25, 0.6, shape="pyramid", front=(0.2, 0.36))
     cuts = tuple(Chamfer(edge, (0.02, 0.02)) for edge in ("front left", "front right"))
     cut = replace(pyramid, chamfers=cuts)
-    corners = Cabinet(0.3, 0.4, 0.25, 0.6, shape="corners", corners=flat_body(cut).corners)
+    corners = Cabinet(0.3, 0.4, 0.25, 0.6, shape="corners", corners=faces_of(cut).flat.corners)
     case = make_case([driver], cabinet=cut, **TWO)
     assert worst(case, replace(case, cabinet=corners)) < 1e-3
     assert worst(case, replace(case, cabinet=pyramid)) > 0.1

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from acoustics.case.model import Cabinet, Chamfer, FrequencyGrid, Rounding
-from acoustics.case.shape import faces_of, flat_body
+from acoustics.case.shape import faces_of
 from acoustics.listening.levels import level
 from acoustics.prediction import predict
 
@@ -63,7 +63,7 @@ def test_on_a_body_with_both_chamfers_likewise(case_on):
 def test_a_chamfered_box_is_the_body_of_its_corners(case_on):
     """The same face, called by where it looks."""
     cut = cabinet("front left")
-    body = flat_body(cut)
+    body = faces_of(cut).flat
     corners = replace(
         cut, shape="corners", chamfers=(), corners=tuple(map(tuple, body.points)), bottom=-0.19
     )
