@@ -131,11 +131,11 @@ def over_the_floor(layout: Layout, floor_level: float) -> Layout:
 
 def _rear_side(body: Body | RoundedBody, piston: Piston) -> Piston:
     """The same piston on the back of a plate."""
-    assert isinstance(body, Body)
-    back = face_named(body, "back")
+    solid = body if isinstance(body, Body) else body.base
+    back = face_named(solid, "back")
     x, y, _ = piston.centre
     # The back looks to −z, so its offset along its normal is the plate's thickness.
-    centre = (x, y, -float(body.offsets[back]))
+    centre = (x, y, -float(solid.offsets[back]))
     return replace(piston, centre=centre, face=back, profile=piston.profile.from_behind)
 
 

@@ -49,6 +49,23 @@ def test_from_behind_a_cone_is_a_dome(make_case, make_driver):
     assert max(front.profile.depth) > 0
 
 
+def test_an_open_back_on_a_thick_plate_with_rounded_edges(make_case, make_driver):
+    """Rounding by 3 mm is far below the wavelength: the sharp plate's field within 0.2 dB."""
+    driver = make_driver("w", piston_diameter=0.1, frame_diameter=0.12, both_sides=True)
+    sharp = Cabinet(0.3, 0.4, 0.018, 0.6, shape="plate")
+    edges = tuple(Rounding(edge, 0.003) for edge in ("front left", "front right"))
+    cases = [
+        make_case([driver], cabinet=each, **COARSE)
+        for each in (sharp, dataclasses.replace(sharp, rounds=edges))
+    ]
+    assert layout_of(cases[1]).pistons[1].centre == pytest.approx((0.0, 0.0, -0.018))
+    one, other = (
+        level(predict(case).arc_total).sel(plane="horizontal", angle=[0.0, 60.0, 180.0])
+        for case in cases
+    )
+    np.testing.assert_allclose(other, one, atol=0.2)
+
+
 def test_with_the_floor_as_one_body_the_twin_sounds_from_below(make_case, solve_free_field):
     """For point sources in free space one body is no body: the image method is exact."""
     floor = Surface("floor", 0.0)
