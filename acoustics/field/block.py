@@ -17,7 +17,7 @@ from acoustics.field.piston import Light, Source, direct_sound, rim_points, sour
 from acoustics.field.resolution import Resolution
 from acoustics.field.sights import find_sights, phases_of
 
-CHUNK = 16
+CHUNK = 20
 """Frequencies solved side by side: enough to fill the vector units, few enough for the cache."""
 
 SPARE = 1.6

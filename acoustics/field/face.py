@@ -10,6 +10,7 @@ import xarray as xr
 
 from acoustics.cabinet import Piston
 from acoustics.conventions import Air, GeometryError
+from acoustics.field.between import filled_in
 from acoustics.field.block import Problem, Solved
 from acoustics.field.plan import MEMORY, Plan, Progress, Shape, plan_field
 from acoustics.field.reverse import Asked, ask_block
@@ -46,7 +47,8 @@ class FaceField:
         posed = [self._posed(number, pistons) for number in range(len(plan.blocks))]
 
         def fine(number: int, _: Checkpoint) -> Solved:
-            return self.asked[number].solve(posed[number])
+            asked, problem = self.asked[number], posed[number]
+            return filled_in(problem, asked.wavenumber, asked.solve(problem), plan.waves(number))
 
         def coarse(number: int, _: Checkpoint) -> np.ndarray:
             return self.rough[number].solve(posed[number]).pressure
@@ -111,7 +113,8 @@ def face_field(
 
     def fine(number: int, checkpoint: Checkpoint) -> Asked:
         problem = posed[number]
-        return ask_block(problem, face, plan.waves(number), plan.rules(problem), checkpoint)
+        nodes = plan.solved_at(number, problem)
+        return ask_block(problem, face, nodes, plan.rules(problem), checkpoint)
 
     def rough(number: int, checkpoint: Checkpoint) -> Asked:
         problem = posed[number]

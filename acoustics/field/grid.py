@@ -147,7 +147,8 @@ def build_grid(
         while pieces:
             begin, extent = pieces.pop()
             points = resolution.points(extent, wavelength)
-            if _resolves(feet, distances, begin, extent, points, resolution.tolerance):
+            turn = float(edges.wedge[index]) - np.pi
+            if _resolves(feet, distances, turn, begin, extent, points, resolution.tolerance):
                 rows.append((index, begin, extent, points))
             else:
                 pieces += [(begin + extent / 2, extent / 2), (begin, extent / 2)]
@@ -194,13 +195,13 @@ def build_grid(
 def _resolves(
     feet: np.ndarray,
     distances: np.ndarray,
+    turn: float,
     start: float,
     length: float,
     count: int,
     tolerance: float,
 ) -> bool:
     """Whether a panel's Gauss points resolve every near point (or halving it no longer helps)."""
-    plain = np.empty(feet.size, dtype=bool)
-    tolerances = np.full(feet.size, tolerance)
-    kernels.plain_ones(feet, distances, start, length, count, tolerances, plain)
-    return length < SHORTEST_PANEL or bool(plain.all())
+    turns, tolerances = np.full(feet.size, turn), np.full(feet.size, tolerance)
+    plain = kernels.all_plain(feet, distances, turns, start, length, count, tolerances)
+    return length < SHORTEST_PANEL or bool(plain)

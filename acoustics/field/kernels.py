@@ -23,15 +23,16 @@ POLE_REACH = 1.2
 """rad: a zone boundary farther than this does not disturb a Gauss rule."""
 
 POLE_TOLERANCE = 1e-6
-NEAR_POINTS = 8
-NEAR_STEP = 1.5
-NEAR_PHASE = 5.0
 
-# Taylor coefficients of cos(πd) and sin(πd)/d in d², good to 1e-16 for |d| ≤ 1/2.
+# Taylor coefficients of cos(πd) and sin(πd)/d in d², good to 1e-16 for |d| ≤ 1/2; in single
+# precision the first of them, good to 1e-7.
 _C = tuple((-1.0) ** n * math.pi ** (2 * n) / math.factorial(2 * n) for n in range(11))
 _S = tuple((-1.0) ** n * math.pi ** (2 * n + 1) / math.factorial(2 * n + 1) for n in range(11))
 C0, C1, C2, C3, C4, C5, C6, C7, C8, C9, C10 = _C
 S0, S1, S2, S3, S4, S5, S6, S7, S8, S9, S10 = _S
+c0, c1, c2, c3, c4, c5, c6 = (np.float32(value) for value in _C[:7])
+s0, s1, s2, s3, s4, s5 = (np.float32(value) for value in _S[:6])
+ONE, FOUR = np.float32(1.0), np.float32(4.0)
 
 
 def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -52,8 +53,23 @@ def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
 def phasors(half_turns_per_metre, distance, scale, out):
     """Fill out[0], out[1] with the parts of scale·exp(−jkd) for every column.
 
-    half_turns_per_metre is k/π. A polynomial without branches, so that the loop is vectorised.
+    half_turns_per_metre is k/π. Polynomials without branches, so that the loops are vectorised, in
+    the precision of `out`; whole turns are taken off in double first.
     """
+    if out.itemsize == 4:
+        size = np.float32(scale)
+        for c in range(half_turns_per_metre.shape[0]):
+            y = half_turns_per_metre[c] * distance
+            q = np.floor(y + 0.5)
+            d = np.float32(y - q)
+            h = np.float32(0.5 * q)
+            sign = size * (ONE - FOUR * (h - np.floor(h)))
+            x = d * d
+            cos = c0 + x * (c1 + x * (c2 + x * (c3 + x * (c4 + x * (c5 + x * c6)))))
+            sin = d * (s0 + x * (s1 + x * (s2 + x * (s3 + x * (s4 + x * s5)))))
+            out[0, c] = sign * cos
+            out[1, c] = -sign * sin
+        return
     for c in range(half_turns_per_metre.shape[0]):
         y = half_turns_per_metre[c] * distance
         q = np.floor(y + 0.5)
@@ -132,101 +148,29 @@ def exchange_values(t, nu, basis_t, side, out):
 
 
 @compiled
-def bernstein(x):
-    """Sum of the semi-axes of the ellipse with foci ±1 through the complex point x."""
-    root = np.sqrt(x * x - 1.0)
-    return max(abs(x + root), abs(x - root))
+def is_plain(foot, rho, turn, start, length, count, tolerance):
+    """Whether a panel's own Gauss points resolve what a point at (foot, ρ) sends it.
 
-
-@compiled
-def is_plain(foot, rho, start, length, count, tolerance):
-    """Whether a panel's own Gauss points resolve what a point at (foot, ρ) sends it."""
-    x = complex(2.0 * (foot - start) / length - 1.0, 2.0 * rho / length)
-    return bernstein(x) ** (-2.0 * count) < tolerance
-
-
-@compiled
-def near_step(turn, tolerance):
-    """Width in u of a sub-panel whose Gauss points resolve an edge that turns by this much.
-
-    What passes an edge that turns by τ has its poles at Im u = ±τ (β's at a + b = ±jτ, those of a
-    spectrum likewise), so a sub-panel of width h has them at a distance 2τ/h in its own variable.
+    What runs between edges that turn by τ has its poles at foot + ρ·sinh(v ± jτ) for any real v
+    (β's are at a + b = ±jτ, those of what it is applied to likewise): on a hyperbola, of which
+    m = 0 alone is left from τ = π/2 on. A Gauss rule of n points errs by e^(−2n) for a pole on the
+    ellipse with foci ±1 whose half-axes a and b add up to e (Trefethen, SIAM Review 50, 2008, 67,
+    thm. 4.5). The ellipse for the tolerance must leave the hyperbola outside: the least value of
+    (x/a)² + (y/b)² along it is above one.
     """
-    ellipse = tolerance ** (-0.5 / NEAR_POINTS)
-    return min(NEAR_STEP, 4.0 * turn / (ellipse - 1.0 / ellipse))
-
-
-@compiled
-def near_breaks(foot, rho, start, length, wavenumber, widest):
-    """Break points in u = asinh((z−foot)/ρ) of the rule for a panel seen from a near point.
-
-    Equal shares of ∫ √((1/widest)² + (k·m/5)²) du, at least two.
-    """
-    first = math.asinh((start - foot) / rho)
-    last = math.asinh((start + length - foot) / rho)
-    steps = 48
-    shares = np.empty(steps + 1)
-    shares[0] = 0.0
-    step = (last - first) / steps
-    for i in range(steps):
-        m = rho * math.cosh(first + (i + 0.5) * step)
-        density = math.sqrt(1.0 / widest**2 + (wavenumber * m / NEAR_PHASE) ** 2)
-        shares[i + 1] = shares[i] + step * density
-    number = max(2, math.ceil(shares[steps]))
-    breaks = np.empty(number + 1)
-    breaks[0] = first
-    breaks[number] = last
-    i = 0
-    for b in range(1, number):
-        aim = shares[steps] * b / number
-        while shares[i + 1] < aim:
-            i += 1
-        breaks[b] = first + step * (i + (aim - shares[i]) / (shares[i + 1] - shares[i]))
-    return breaks
-
-
-@compiled
-def end_power(vertex, corners):
-    """How strongly a near rule is drawn to a panel's end.
-
-    Not at all inside an edge (vertex −1), most at a vertex among the seeing edge's corners.
-    """
-    if vertex < 0:
-        return 1.0
-    if vertex == corners[0] or vertex == corners[1]:
-        return 3.0
-    return 2.0
-
-
-@compiled
-def near_panel(breaks, b, ends, corners, gauss_x, u, du_dx):
-    """Points u and slopes du/dx of sub-panel b; the outermost ones are drawn to their ends.
-
-    Returns the map: anchor, span and power (0: plain, > 0: first end, < 0: last end).
-    """
-    number = breaks.shape[0] - 1
-    low = breaks[b]
-    span = breaks[b + 1] - low
-    power = 0.0
-    anchor = low
-    if b == 0:
-        power = end_power(ends[0], corners)
-    elif b == number - 1:
-        power = -end_power(ends[1], corners)
-        anchor = breaks[number]
-    for q in range(gauss_x.shape[0]):
-        if power > 0.0:
-            v = 0.5 * (1.0 + gauss_x[q])
-            u[q] = anchor + span * v**power
-            du_dx[q] = 0.5 * span * power * v ** (power - 1.0)
-        elif power < 0.0:
-            v = 0.5 * (1.0 - gauss_x[q])
-            u[q] = anchor - span * v ** (-power)
-            du_dx[q] = -0.5 * span * power * v ** (-power - 1.0)
-        else:
-            u[q] = low + 0.5 * span * (1.0 + gauss_x[q])
-            du_dx[q] = 0.5 * span
-    return anchor, span, power
+    ellipse = tolerance ** (-0.5 / count)
+    if ellipse <= 1.0:
+        return True
+    wide = 0.5 * (ellipse + 1.0 / ellipse)
+    high = 0.5 * (ellipse - 1.0 / ellipse)
+    half = 0.5 * length
+    at = ((foot - start) / half - 1.0) / wide
+    off = rho / half / high
+    if turn < 0.5 * math.pi:
+        slope = math.tan(turn) * wide / high
+        at *= slope / math.sqrt(1.0 + slope * slope)
+        off *= math.sin(turn)
+    return at * at + off * off > 1.0
 
 
 @compiled
@@ -250,16 +194,19 @@ def feet_and_distances(points, origin, along, foot, rho):
 
 
 @compiled
-def plain_ones(foot, rho, start, length, count, tolerance, plain):
-    """is_plain for many points (i,), each with its tolerance, and one panel."""
+def plain_ones(foot, rho, turn, start, length, count, tolerance, plain):
+    """is_plain for many points (i,), each with its turn and tolerance, and one panel."""
     for i in range(foot.shape[0]):
-        plain[i] = is_plain(foot[i], rho[i], start, length, count, tolerance[i])
+        plain[i] = is_plain(foot[i], rho[i], turn[i], start, length, count, tolerance[i])
 
 
 @compiled
-def least_turn(edges, one, other):
-    """The lesser of the angles by which the faces turn at two edges, rad."""
-    return min(edges.wedge[one], edges.wedge[other]) - math.pi
+def all_plain(foot, rho, turn, start, length, count, tolerance):
+    """Whether is_plain holds for all points (i,)."""
+    for i in range(foot.shape[0]):
+        if not is_plain(foot[i], rho[i], turn[i], start, length, count, tolerance[i]):
+            return False
+    return True
 
 
 @compiled
@@ -298,94 +245,6 @@ def fill_sight(grid, sources, first, side, basis, give, take, distance):
 
 
 @compiled
-def far_enough(grid, first, panel, count, tolerance, plain):
-    """Whether `count` points on a panel resolve what it sends to each node from `first` on."""
-    edges = grid.edges
-    edge = grid.edge[panel]
-    for b in range(plain.shape[0]):
-        foot, rho = foot_and_distance(
-            grid.node_position[first + b], edges.origin[edge], edges.along[edge]
-        )
-        plain[b] = is_plain(foot, rho, grid.start[panel], grid.length[panel], count, tolerance)
-
-
-@compiled
-def breaks_between(grid, node, panel, wavenumber, tolerance):
-    """near_breaks for a panel and a node near it on another edge."""
-    edges = grid.edges
-    edge = grid.edge[panel]
-    foot, rho = foot_and_distance(grid.node_position[node], edges.origin[edge], edges.along[edge])
-    widest = near_step(least_turn(edges, grid.node_edge[node], edge), tolerance)
-    return near_breaks(foot, rho, grid.start[panel], grid.length[panel], wavenumber, widest)
-
-
-@compiled
-def near_counts(grid, nodes, panel, wavenumber, tolerance, counts):
-    """How many points the rules of nodes near a panel have, (node,)."""
-    for n in range(nodes.shape[0]):
-        breaks = breaks_between(grid, nodes[n], panel, wavenumber, tolerance)
-        counts[n] = (breaks.shape[0] - 1) * NEAR_POINTS
-
-
-@compiled
-def fill_near_sight(
-    grid, nodes, side, panel, basis, near, wavenumber, tolerance, give, take, distance, targets
-):
-    """Tabulate what nodes see of a panel near them, by rules in u; the rows are their points.
-
-    give (row, node of the panel and direction), take (row, side and direction), distance and
-    targets (row,). Where a row sends from, the strength is interpolated from the panel's nodes.
-    """
-    edges = grid.edges
-    edge = grid.edge[panel]
-    origin = edges.origin[edge]
-    along = edges.along[edge]
-    start = grid.start[panel]
-    length = grid.length[panel]
-    first = grid.first[panel]
-    count = grid.count[panel]
-    directions = basis.x.shape[0]
-    basis_t = (1.0 + basis.x) / (1.0 - basis.x)
-    shares = np.empty(directions)
-    spread = np.empty(count)
-    leaving = np.empty((2, directions))
-    u = np.empty(near.x.shape[0])
-    du_dx = np.empty(near.x.shape[0])
-    row = 0
-    for n in range(nodes.shape[0]):
-        i = nodes[n]
-        own = grid.node_edge[i]
-        foot, rho = foot_and_distance(grid.node_position[i], origin, along)
-        breaks = breaks_between(grid, i, panel, wavenumber, tolerance)
-        for b in range(breaks.shape[0] - 1):
-            near_panel(breaks, b, grid.ends[panel], edges.corners[own], near.x, u, du_dx)
-            for q in range(near.x.shape[0]):
-                z = foot + rho * math.sinh(u[q])
-                direction_values(math.exp(-edges.nu[edge] * u[q]), basis.x, basis.bary, shares)
-                lagrange(
-                    2.0 * (z - start) / length - 1.0,
-                    grid.node_x[first : first + count],
-                    grid.node_bary[first : first + count],
-                    spread,
-                )
-                weight = near.w[q] * du_dx[q]
-                for c in range(count):
-                    for p in range(directions):
-                        give[row, c * directions + p] = weight * spread[c] * shares[p]
-                zeta, tau = foot_and_distance(
-                    origin + z * along, edges.origin[own], edges.along[own]
-                )
-                t = exp_asinh(zeta - grid.node_z[i], tau) ** edges.nu[own]
-                exchange_values(t, edges.nu[own], basis_t, side, leaving)
-                for p in range(directions):
-                    take[row, p] = leaving[0, p]
-                    take[row, directions + p] = leaving[1, p]
-                distance[row] = rho * math.cosh(u[q])
-                targets[row] = i
-                row += 1
-
-
-@compiled
 def phase_table(half_turns, distance, out):
     """exp(−jkd) for every distance (row,): out (row, 2, frequency)."""
     for n in range(distance.shape[0]):
@@ -394,61 +253,50 @@ def phase_table(half_turns, distance, out):
 
 @compiled
 def turn_rows(value, phase):
-    """value *= phase, complex; value (row, 2, column), phase (row, 2, frequency)."""
-    for n in range(value.shape[0]):
-        turn(value[n], phase[n])
+    """value *= phase, complex; value (row, 2, column), phase (row, 2, frequency).
 
-
-@compiled
-def scatter_rows(value, take, targets, added):
-    """added[side, target, direction] += take·value of every row; value (row, 2, column).
-
-    The rows of one target follow each other.
+    The frequencies repeat over the columns. Written on whole arrays: parts of them, handed to
+    another function, would keep the inner loop from being vectorised.
     """
-    directions = added.shape[2]
-    columns = value.shape[1] * value.shape[2]
-    flat = value.reshape(value.shape[0], columns)
-    taken = np.empty((2 * directions, columns), dtype=value.dtype)
-    stop = 0
-    while stop < value.shape[0]:
-        first = stop
-        while stop < value.shape[0] and targets[stop] == targets[first]:
-            stop += 1
-        np.dot(take[first:stop].T, flat[first:stop], taken)
-        sides = taken.reshape(2, directions, 2, value.shape[2])
-        added[0, targets[first]] += sides[0]
-        added[1, targets[first]] += sides[1]
-
-
-@compiled
-def gather_rows(leaving, take, targets, value):
-    """value = take·leaving[side, target, direction] of every row: scatter_rows transposed."""
-    directions = leaving.shape[2]
-    value[:] = 0.0
+    frequencies = phase.shape[2]
     for n in range(value.shape[0]):
-        gather(leaving[0, targets[n]], take[n, :directions], value[n])
-        gather(leaving[1, targets[n]], take[n, directions:], value[n])
+        for start in range(0, value.shape[2], frequencies):
+            for f in range(frequencies):
+                c = start + f
+                real = value[n, 0, c]
+                imag = value[n, 1, c]
+                value[n, 0, c] = real * phase[n, 0, f] - imag * phase[n, 1, f]
+                value[n, 1, c] = real * phase[n, 1, f] + imag * phase[n, 0, f]
 
 
 @compiled
-def products(weight, one, other, out):
-    """out[column] = ∫ conj(one)·other along all edges, in two planes.
+def power(weight, value, out):
+    """out[column] += ∫ |value|² along edges, summed over directions and sides.
 
-    one, other (side, node, direction, 2, column); weight (node,): lengths, so that many small
-    panels near a driver do not drown the rest.
+    value (side, node, direction, 2, column); weight (node,): lengths, so that many small panels
+    near a driver do not drown the rest.
     """
-    directions = one.shape[2]
-    out[:] = 0.0
     for side in range(2):
-        for i in range(one.shape[1]):
-            for p in range(directions):
-                for c in range(one.shape[4]):
-                    a = one[side, i, p, 0, c]
-                    b = one[side, i, p, 1, c]
-                    x = other[side, i, p, 0, c]
-                    y = other[side, i, p, 1, c]
-                    out[0, c] += weight[i] * (a * x + b * y)
-                    out[1, c] += weight[i] * (a * y - b * x)
+        for i in range(value.shape[1]):
+            for p in range(value.shape[2]):
+                for plane in range(2):
+                    for c in range(value.shape[4]):
+                        a = value[side, i, p, plane, c]
+                        out[c] += weight[i] * a * a
+
+
+@compiled
+def replace(weight, first, new, value, out):
+    """Put new in the place of value from node `first` on; add to out as `power` of the change."""
+    for side in range(2):
+        for i in range(new.shape[1]):
+            n = first + i
+            for p in range(new.shape[2]):
+                for plane in range(2):
+                    for c in range(new.shape[4]):
+                        a = new[side, i, p, plane, c] - value[side, n, p, plane, c]
+                        value[side, n, p, plane, c] = new[side, i, p, plane, c]
+                        out[c] += weight[n] * a * a
 
 
 @compiled
@@ -498,18 +346,6 @@ def add_scaled(total, part, factor):
     for c in range(total.shape[1]):
         total[0, c] += factor * part[0, c]
         total[1, c] += factor * part[1, c]
-
-
-@compiled
-def turn(value, phase):
-    """value *= phase, complex; value (2, column), phase (2, frequency) repeats over them."""
-    frequencies = phase.shape[1]
-    for start in range(0, value.shape[1], frequencies):
-        for f in range(frequencies):
-            c = start + f
-            real = value[0, c] * phase[0, f] - value[1, c] * phase[1, f]
-            value[1, c] = value[0, c] * phase[1, f] + value[1, c] * phase[0, f]
-            value[0, c] = real
 
 
 @compiled
@@ -735,33 +571,63 @@ def radiate(strength, z, zr, rhor, factor, half_turns, receivers, pressure):
 
     half_turns holds each frequency once; the columns repeat them for every source.
     """
-    phase = np.empty((2, half_turns.shape[0]))
+    phase = np.empty((2, half_turns.shape[0]), dtype=strength.dtype)
+    heard = np.empty((2, strength.shape[3]), dtype=strength.dtype)
     for r in range(zr.shape[0]):
+        heard[:] = 0
         for q in range(z.shape[0]):
             l = math.hypot(zr[r] - z[q], rhor[r])
             phasors(half_turns, l, factor[r] / l, phase)
-            add_turned(pressure[receivers[r]], strength[q, r], phase)
+            for start in range(0, heard.shape[1], half_turns.shape[0]):
+                for f in range(half_turns.shape[0]):
+                    c = start + f
+                    real = strength[q, r, 0, c]
+                    imag = strength[q, r, 1, c]
+                    heard[0, c] += real * phase[0, f] - imag * phase[1, f]
+                    heard[1, c] += real * phase[1, f] + imag * phase[0, f]
+        for plane in range(2):
+            for c in range(heard.shape[1]):
+                pressure[receivers[r], plane, c] += heard[plane, c]
 
 
 @compiled
-def add_turned(total, value, phase):
-    """total += value·phase, complex; phase (2, frequency) repeats over the columns."""
-    frequencies = phase.shape[1]
-    for start in range(0, total.shape[1], frequencies):
-        for f in range(frequencies):
-            c = start + f
-            total[0, c] += value[0, c] * phase[0, f] - value[1, c] * phase[1, f]
-            total[1, c] += value[0, c] * phase[1, f] + value[1, c] * phase[0, f]
+def cut_for_all(
+    foot, rho, turn, start, length, least_points, points_per_metre, extra_points, tolerance,
+    shortest, pieces,
+):  # fmt: skip
+    """Halve a panel until every piece is plain for all points (i,); returns the pieces' number.
+
+    Fills pieces (piece, 3): start, length, points, from one end to the other; where there is no
+    room for any, it only counts.
+    """
+    depth = 0
+    begin = np.empty(128)
+    extent = np.empty(128)
+    begin[0], extent[0] = start, length
+    found = 0
+    while depth >= 0:
+        here, reach = begin[depth], extent[depth]
+        count = max(least_points, math.ceil(points_per_metre * reach) + extra_points)
+        if reach < shortest or all_plain(foot, rho, turn, here, reach, count, tolerance):
+            if pieces.shape[0] > 0:
+                pieces[found, 0], pieces[found, 1], pieces[found, 2] = here, reach, count
+            found += 1
+            depth -= 1
+        else:
+            begin[depth], extent[depth] = here + 0.5 * reach, 0.5 * reach
+            depth += 1
+            begin[depth], extent[depth] = here, 0.5 * reach
+    return found
 
 
 @compiled
 def cut_panel(
-    foot, rho, start, length, least_points, points_per_metre, extra_points, tolerance, shortest,
-    pieces, pairs,
+    foot, rho, turn, start, length, least_points, points_per_metre, extra_points, tolerance,
+    shortest, pieces, pairs,
 ):  # fmt: skip
     """Halve a panel until every emitter is far enough from each piece; returns their numbers.
 
-    foot, rho, tolerance: emitters about the panel's edge (i,). An emitter is served by the
+    foot, rho, turn, tolerance: emitters about the panel's edge (i,). An emitter is served by the
     largest pieces whose Gauss points resolve what it sends them. Fills pieces (piece, 4): start,
     length, points, end of its pairs; and pairs: the emitters of each piece, one after the other;
     where there is no room for any, it only counts.
@@ -783,7 +649,9 @@ def cut_panel(
         rest = 0
         for n in range(many):
             i = left[depth, n]
-            if reach < shortest or is_plain(foot[i], rho[i], here, reach, count, tolerance[i]):
+            if reach < shortest or is_plain(
+                foot[i], rho[i], turn[i], here, reach, count, tolerance[i]
+            ):
                 if pairs.shape[0] > 0:
                     pairs[paired] = i
                 paired += 1
@@ -861,18 +729,16 @@ def fill_near_leg(
 
 
 @compiled
-def gather_near(strength, chosen, pieces, pairs, spread, distance, give, weights, half_turns, out):
-    """Add the last leg of `fill_near_leg`, brought to the panel's own nodes, where it is radiated.
+def radiate_near(
+    strength, chosen, pieces, pairs, z, distance, give, weights, view, factor, half_turns, pressure
+):
+    """Add the last leg of `fill_near_leg` to pressure (receiver, 2, column).
 
-    strength (source, direction, 2, column); spread (point, node): interpolation from the panel's
-    nodes, which resolve e^(−jkl)/l, to the points of the pieces; out (node, receiver, 2, column).
+    strength (emitter, direction, 2, column); factor (receiver,).
     """
-    columns = 2 * strength.shape[3]
-    receivers = out.shape[1]
-    phase = np.empty((2, half_turns.shape[0]))
-    flat = strength.reshape(strength.shape[0], strength.shape[1], columns)
-    gathered = out.reshape(out.shape[0], receivers * columns)
-    part = np.empty_like(gathered)
+    columns = strength.shape[3]
+    receivers = view.z.shape[0]
+    flat = strength.reshape(strength.shape[0], strength.shape[1], 2 * columns)
     at = 0
     row = 0
     filled = 0
@@ -881,21 +747,24 @@ def gather_near(strength, chosen, pieces, pairs, spread, distance, give, weights
         count = int(pieces[n, 2])
         stop = int(pieces[n, 3])
         many = stop - first
-        sent = np.empty((many, count, columns), dtype=strength.dtype)
+        sent = np.empty((many, count, 2 * columns), dtype=strength.dtype)
+        phase = np.empty((many * count, 2, half_turns.shape[0]), dtype=strength.dtype)
         for e in range(many):
-            np.dot(give[row : row + count], flat[chosen[pairs[first + e]]], sent[e])
-            for q in range(count):
-                phasors(half_turns, distance[row], 1.0, phase)
-                turn(sent[e, q].reshape(2, strength.shape[3]), phase)
-                row += 1
-        heard = np.empty((count, receivers, columns), dtype=strength.dtype)
+            stretch = row + e * count
+            np.dot(give[stretch : stretch + count], flat[chosen[pairs[first + e]]], sent[e])
+        phase_table(half_turns, distance[row : row + many * count], phase)
+        turn_rows(sent.reshape(many * count, 2, columns), phase)
+        row += many * count
+        heard = np.empty((count, receivers, 2 * columns), dtype=strength.dtype)
         for q in range(count):
             stretch = receivers * many
             share = weights[filled : filled + stretch].reshape(receivers, many)
             np.dot(share, sent[:, q].copy(), heard[q])
             filled += stretch
-        np.dot(spread[at : at + count].T, heard.reshape(count, receivers * columns), part)
-        gathered += part
+        radiate(
+            heard.reshape(count, receivers, 2, columns), z[at : at + count], view.z, view.rho,
+            factor, half_turns, view.index, pressure,
+        )  # fmt: skip
         at += count
         first = stop
 
@@ -932,13 +801,13 @@ def leg_back(weights, phase, heard, out):
 
 @compiled
 def near_leg_back(chosen, pieces, pairs, distance, give, weights, half_turns, heard, strength):
-    """gather_near transposed: adds heard (point, receiver, 2, f) to strength.
+    """radiate_near transposed: adds heard (point, receiver, 2, f) to strength.
 
     strength (source, direction, 2, receiver × f).
     """
     receivers = heard.shape[1]
     frequencies = heard.shape[3]
-    phase = np.empty((2, frequencies))
+    phase = np.empty((2, frequencies), dtype=strength.dtype)
     value = np.empty((2, receivers * frequencies), dtype=strength.dtype)
     at = 0
     row = 0
@@ -955,9 +824,11 @@ def near_leg_back(chosen, pieces, pairs, distance, give, weights, half_turns, he
                 for r in range(receivers):
                     w = weights[filled + (q * receivers + r) * many + e]
                     for f in range(frequencies):
-                        value[0, r * frequencies + f] = w * heard[at + q, r, 0, f]
-                        value[1, r * frequencies + f] = w * heard[at + q, r, 1, f]
-                turn(value, phase)
+                        c = r * frequencies + f
+                        real = w * heard[at + q, r, 0, f]
+                        imag = w * heard[at + q, r, 1, f]
+                        value[0, c] = real * phase[0, f] - imag * phase[1, f]
+                        value[1, c] = real * phase[1, f] + imag * phase[0, f]
                 scatter(value, give[row], strength[source])
                 row += 1
         at += count

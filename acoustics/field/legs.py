@@ -11,10 +11,10 @@ import numpy as np
 from acoustics.cabinet import Body
 from acoustics.field import kernels
 from acoustics.field.grid import SHORTEST_PANEL, EdgeTable, Grid, feet_on_edge, meet_sharply
-from acoustics.field.orders import send, strength_of, to_the_nodes
+from acoustics.field.orders import send
 from acoustics.field.quadrature import gauss_rule, rule_table
 from acoustics.field.resolution import Resolution
-from acoustics.field.sights import Phases, Points, Sight
+from acoustics.field.sights import Points, Sight, nodes_as_points
 from acoustics.field.views import View, view_from_edge
 
 LEG_DIGITS = 1.5
@@ -26,40 +26,43 @@ PARALLEL = 1e-9
 
 
 class Emitters(NamedTuple):
-    """Sources of a sight near a panel of its edge; every array is over them."""
+    """Nodes of a face's other edges as an edge sees them; every array is over them.
 
-    chosen: np.ndarray
-    """which of the sources"""
+    Where pieces of a panel serve them, what the edge passes on varies from one to the next no
+    faster than their own strength, so that they need no points between them as in a sight.
+    """
+
+    points: Points
     foot: np.ndarray
     """m, along the edge"""
     rho: np.ndarray
     """m, from its line"""
+    turn: np.ndarray
+    """rad: the lesser by which faces turn at the two edges"""
     slants: np.ndarray
-    """(source, 5): see kernels.fading"""
+    """(emitter, 5): see kernels.fading"""
     tolerance: np.ndarray
     """within which a piece of the edge must resolve them"""
 
 
 @dataclass(frozen=True)
 class NearLeg:
-    """Last legs from sources to a panel near them, cut in pieces for them."""
+    """Last legs from emitters to a panel near them, cut in pieces for them."""
 
-    nodes: slice
-    """of the panel, among the sight's targets"""
     chosen: np.ndarray
-    """which sources of the sight"""
+    """which emitters of the leg"""
     pieces: np.ndarray
     """(piece, 4): start and length (m along the edge), points, end of its pairs"""
     pairs: np.ndarray
     """which of the chosen each piece serves, one piece after the other"""
-    spread: np.ndarray
-    """(point, node): interpolation from the panel's nodes to the points of the pieces"""
+    z: np.ndarray
+    """(point,), m along the edge"""
     distance: np.ndarray
-    """(point and source,), m"""
+    """(point and emitter,), m"""
     give: np.ndarray
-    """(point and source, direction)"""
+    """(point and emitter, direction)"""
     weights: np.ndarray
-    """(point, receiver and source,)"""
+    """(point, receiver and emitter,)"""
 
 
 @dataclass(frozen=True)
@@ -67,13 +70,17 @@ class Leg:
     """The targets of one sight as the last stop before the receivers; nothing of frequency."""
 
     sight: Sight
+    sides: np.ndarray
+    """of the emitters: all nodes that the edge sees (emitter,)"""
+    nodes: np.ndarray
+    """of the grid (emitter,)"""
     view: View
     factor: np.ndarray
     """(receiver,): −ν/4π, halved where the leg grazes"""
     z: np.ndarray
     """(target,), m along the edge"""
     weights: np.ndarray
-    """(target, receiver, source), zero where `near` serves"""
+    """(target, receiver, emitter), of the sight's own; zero where `near` serves"""
     near: tuple[NearLeg, ...]
 
 
@@ -104,35 +111,46 @@ def plan_legs(
 def _plan_leg(
     grid: Grid, sight: Sight, view: View, wavenumber: float, resolution: Resolution
 ) -> Leg:
-    edges, edge, sources = grid.edges, sight.edge, sight.sources
-    foot, rho = feet_on_edge(edges, edge, sources.position)
-    slants = slants_of(edges, edge, sources)
-    meets = meet_sharply(edges, edge, sources.edge)
-    strict = resolution.sight**LEG_DIGITS
-    tolerance = np.where(meets, max(resolution.corner, strict), strict)
-    weights = np.empty((sight.take.shape[0], view.z.size, foot.size), dtype=resolution.real)
+    edge = sight.edge
+    sides, nodes = sight.emitters()
+    emitters = emitters_of(grid, edge, nodes, resolution)
+    _, foot, rho, turn, slants, tolerance = emitters
+    own = slice(0, sight.own)
+    weights = np.empty((sight.take.shape[0], view.z.size, sight.own), dtype=resolution.real)
     plain = np.empty(foot.size, dtype=bool)
     near = []
     for panel in map(int, np.flatnonzero(grid.edge == edge)):
         first = grid.first[panel] - sight.targets.start
         part = weights[first : first + grid.count[panel]]
-        panel_weights(grid, panel, foot, rho, view, part, slants)
+        panel_weights(grid, panel, foot[own], rho[own], view, part, slants[own])
         start, length, count = grid.start[panel], grid.length[panel], grid.count[panel]
-        kernels.plain_ones(foot, rho, start, length, count, tolerance, plain)
+        kernels.plain_ones(foot, rho, turn, start, length, count, tolerance, plain)
+        part[:, :, ~plain[own]] = 0.0
+        plain[sight.own :] = False
         if not plain.all():
-            part[:, :, ~plain] = 0.0
-            close = np.flatnonzero(~plain)
-            about = (array[close] for array in (foot, rho, slants, tolerance))
-            emitters = Emitters(close, *about)
-            near.append(_near_leg(grid, panel, sight, view, emitters, wavenumber, resolution))
+            chosen = np.flatnonzero(~plain)
+            near.append(_near_leg(grid, panel, view, emitters, chosen, wavenumber, resolution))
     return Leg(
         sight=sight,
+        sides=sides,
+        nodes=nodes,
         view=view,
         factor=leg_factor(grid, edge, view),
         z=grid.node_z[sight.targets],
         weights=weights,
         near=tuple(near),
     )
+
+
+def emitters_of(grid: Grid, edge: int, nodes: np.ndarray, resolution: Resolution) -> Emitters:
+    """See nodes from an edge of one of their faces."""
+    points = nodes_as_points(grid, nodes)
+    foot, rho = feet_on_edge(grid.edges, edge, points.position)
+    turn = np.minimum(grid.edges.wedge[points.edge], grid.edges.wedge[edge]) - np.pi
+    meets = meet_sharply(grid.edges, edge, points.edge)
+    strict = resolution.sight**LEG_DIGITS
+    tolerance = np.where(meets, max(resolution.corner, strict), strict)
+    return Emitters(points, foot, rho, turn, slants_of(grid.edges, edge, points), tolerance)
 
 
 def leg_factor(grid: Grid, edge: int, view: View) -> np.ndarray:
@@ -143,19 +161,15 @@ def leg_factor(grid: Grid, edge: int, view: View) -> np.ndarray:
 def _near_leg(
     grid: Grid,
     panel: int,
-    sight: Sight,
     view: View,
     emitters: Emitters,
+    chosen: np.ndarray,
     wavenumber: float,
     resolution: Resolution,
 ) -> NearLeg:
-    chosen, foot, rho, slants, tolerance = emitters
+    foot, rho, turn, slants, tolerance = (array[chosen] for array in emitters[1:])
     edge, start, length = int(grid.edge[panel]), grid.start[panel], grid.length[panel]
-    how = (
-        foot, rho, start, length, resolution.least_points,
-        resolution.per_wavelength * wavenumber / (2.0 * np.pi), resolution.extra_points,
-        tolerance, SHORTEST_PANEL,
-    )  # fmt: skip
+    how = foot, rho, turn, start, length, *resolution.rule(wavenumber), tolerance, SHORTEST_PANEL
     found, paired = kernels.cut_panel(*how, np.empty((0, 4)), np.empty(0, dtype=np.int64))
     pieces, pairs = np.empty((found, 4)), np.empty(paired, dtype=np.int64)
     kernels.cut_panel(*how, pieces, pairs)
@@ -167,17 +181,14 @@ def _near_leg(
     give = np.empty((rows, resolution.directions), dtype=real)
     weights = np.empty(rows * view.z.size, dtype=real)
     kernels.fill_near_leg(
-        grid.edges, edge, sight.sources, chosen, slants, foot, rho, pieces, pairs,
+        grid.edges, edge, emitters.points, chosen, slants, foot, rho, pieces, pairs,
         rule_table(np.unique(points)), gauss_rule(resolution.directions), view, z, distance, give,
         weights,
     )  # fmt: skip
-    spread = grid.interpolation(panel, 2.0 * (z - start) / length - 1.0)
-    first = int(grid.first[panel]) - sight.targets.start
-    nodes = slice(first, first + spread.shape[1])
-    return NearLeg(nodes, chosen, pieces, pairs, spread.astype(real), distance, give, weights)
+    return NearLeg(chosen, pieces, pairs, z, distance, give, weights)
 
 
-def ask_back(leg: Leg, phase: Phases, wavenumber: np.ndarray, asked: np.ndarray) -> None:
+def ask_back(leg: Leg, phase: np.ndarray, wavenumber: np.ndarray, asked: np.ndarray) -> None:
     """`radiate_edges` transposed: add what a leg's receivers ask of the edges to `asked`.
 
     `asked` is (side, node, direction, 2, column); the columns are all receivers' × frequencies.
@@ -187,13 +198,18 @@ def ask_back(leg: Leg, phase: Phases, wavenumber: np.ndarray, asked: np.ndarray)
     columns = view.z.size * frequencies
     heard = np.empty((leg.z.size, view.z.size, 2, frequencies), dtype=real)
     kernels.hearing(leg.z, view.z, view.rho, leg.factor, half_turns, heard)
-    sent = np.empty((leg.sight.sources.z.size, leg.z.size, 2, columns), dtype=real)
-    kernels.leg_back(leg.weights, phase.plain, heard, sent)
-    flat = sent.reshape(*sent.shape[:2], 2 * columns)
-    strength = np.matmul(leg.sight.give.swapaxes(1, 2), flat).reshape(-1, directions, 2, columns)
+    own = leg.sight.own
+    sent = np.empty((own, leg.z.size, 2, columns), dtype=real)
+    kernels.leg_back(leg.weights, phase, heard, sent)
+    flat = sent.reshape(own, leg.z.size, 2 * columns)
+    strength = np.zeros((leg.nodes.size, directions, 2, columns), dtype=real)
+    np.matmul(
+        leg.sight.give[:own].swapaxes(1, 2), flat,
+        out=strength[:own].reshape(own, directions, 2 * columns),
+    )  # fmt: skip
     for near in leg.near:
-        nodes = heard[near.nodes].reshape(near.spread.shape[1], -1)
-        points = (near.spread @ nodes).reshape(-1, *heard.shape[1:])
+        points = np.empty((near.z.size, *heard.shape[1:]), dtype=real)
+        kernels.hearing(near.z, view.z, view.rho, leg.factor, half_turns, points)
         kernels.near_leg_back(
             near.chosen, near.pieces, near.pairs, near.distance, near.give, near.weights,
             half_turns, points, strength,
@@ -202,7 +218,7 @@ def ask_back(leg: Leg, phase: Phases, wavenumber: np.ndarray, asked: np.ndarray)
     by_receiver = strength.reshape(*strength.shape[:3], view.z.size, frequencies)
     part = asked.reshape(*asked.shape[:4], -1, frequencies)
     for place, receiver in enumerate(view.index):
-        to_the_nodes(leg.sight, by_receiver[..., place, :], part[..., receiver, :])
+        part[leg.sides, leg.nodes, :, :, receiver] += by_receiver[..., place, :]
 
 
 def panel_weights(
@@ -243,7 +259,7 @@ def slants_of(edges: EdgeTable, edge: int, sources: Points) -> np.ndarray:
 
 
 def radiate_edges(
-    leg: Leg, phase: Phases, leaving: np.ndarray, wavenumber: np.ndarray, pressure: np.ndarray
+    leg: Leg, phase: np.ndarray, leaving: np.ndarray, wavenumber: np.ndarray, pressure: np.ndarray
 ) -> None:
     """Add one leg of the higher orders to `pressure` (receiver, 2, column).
 
@@ -251,12 +267,12 @@ def radiate_edges(
     `wavenumber` for every source, `phase` is the leg's sight's.
     """
     half_turns, view = wavenumber / np.pi, leg.view
-    strength = strength_of(leg.sight, leaving)
-    sent = send(leg.sight, phase, strength)
+    strength = leaving[leg.sides, leg.nodes]
+    sent = send(leg.sight, phase, strength[: leg.sight.own])
     arrived = np.matmul(leg.weights, sent.swapaxes(0, 1)).reshape(leg.z.size, view.z.size, 2, -1)
-    for near in leg.near:
-        kernels.gather_near(
-            strength, near.chosen, near.pieces, near.pairs, near.spread, near.distance, near.give,
-            near.weights, half_turns, arrived[near.nodes],
-        )  # fmt: skip
     kernels.radiate(arrived, leg.z, view.z, view.rho, leg.factor, half_turns, view.index, pressure)
+    for near in leg.near:
+        kernels.radiate_near(
+            strength, near.chosen, near.pieces, near.pairs, near.z, near.distance, near.give,
+            near.weights, view, leg.factor, half_turns, pressure,
+        )  # fmt: skip

@@ -1,4 +1,12 @@
-"""All orders: what leaves the edges once sound has run between them to and fro."""
+"""All orders: what leaves the edges once sound has run between them to and fro.
+
+U = U₀ + K·U, K one passage along the faces from edge to edge (Asheim & Svensson 2013, in a basis of
+directions), is solved by sweeps over the edges, from the front to the rear and back in turn. An
+edge takes what all others send as they stand then, so that one sweep carries a wave over all the
+edges in its way: block Gauss-Seidel, alternating (Saad, Iterative Methods for Sparse Linear
+Systems, 2003, ch. 4). Passages of all edges at once would need one for every edge in the way, of
+which a round has several.
+"""
 
 from __future__ import annotations
 
@@ -12,23 +20,23 @@ from acoustics.field.grid import Grid
 from acoustics.field.piston import Light, Source
 from acoustics.field.quadrature import gauss_rule
 from acoustics.field.resolution import Resolution
-from acoustics.field.sights import Phases, Sight
+from acoustics.field.sights import Sight
 
-MOST_PASSAGES = 60
+MOST_SWEEPS = 60
 
-MOST_KEPT = 0.9
-"""share that a passage may leave of the one before for the rest to be trusted as a series"""
+SAME_PLACE = 1e-9
+"""m: edges whose middles differ by less, or lie as mirror images do, are swept together"""
 
-
-Passage = Callable[[list[Sight], list[Phases], np.ndarray], np.ndarray]
+Sweep = Callable[[list[list[int]]], np.ndarray]
+"""One sweep over groups of edges; returns the squared size of what it changed, (column,)."""
 
 
 class Passed(NamedTuple):
-    """What leaves the edges, and what the end of the passages leaves in doubt."""
+    """What leaves the edges, and what the end of the sweeps leaves in doubt."""
 
     strength: np.ndarray
     tail: np.ndarray
-    """(column,): size of what the geometric series misses, over that of the first order"""
+    """(column,): size of what further sweeps would change, over that of the first order"""
 
 
 def light_edges(
@@ -46,21 +54,171 @@ def light_edges(
     return leaving
 
 
-def pass_on(sights: list[Sight], phases: list[Phases], leaving: np.ndarray) -> np.ndarray:
-    """One passage along the faces to all edges, and on from there: K·leaving."""
-    added = np.zeros_like(leaving)
-    directions, columns = leaving.shape[2], leaving.shape[4]
+def all_orders(
+    grid: Grid,
+    sights: list[Sight],
+    phases: list[np.ndarray],
+    first: np.ndarray,
+    resolution: Resolution,
+    checkpoint: Callable[[], None],
+) -> Passed:
+    """Strength with which every edge point sends along its faces: U = U₀ + K·U.
+
+    Args:
+        grid: the edge points.
+        sights: what they see of each other.
+        phases: of every sight.
+        first: U₀, (side, node, direction, 2, column); the columns are sources × frequencies.
+        resolution: when to stop.
+        checkpoint: called before every sweep.
+
+    Returns:
+        `strength` like `first`, and its `tail`.
+
+    Raises:
+        ArithmeticError: the sweeps do not settle.
+    """
+    seen = _by_edge(sights, phases)
+    strength = first.copy()
+
+    def sweep(groups: list[list[int]]) -> np.ndarray:
+        power = np.zeros(first.shape[-1])
+        for edges in groups:
+            parts = [grid.nodes_of_edge(edge) for edge in edges]
+            renewed = [first[:, nodes].copy() for nodes in parts]
+            for edge, new in zip(edges, renewed, strict=True):
+                for sight, phase in seen[edge]:
+                    arrive(sight, phase, strength, new)
+            for nodes, new in zip(parts, renewed, strict=True):
+                kernels.replace(grid.node_weight, nodes.start, new, strength, power)
+        return power
+
+    tail = _settle(grid, list(seen), first, sweep, resolution, checkpoint)
+    return Passed(strength, tail)
+
+
+def all_asked(
+    grid: Grid,
+    sights: list[Sight],
+    phases: list[np.ndarray],
+    first: np.ndarray,
+    resolution: Resolution,
+    checkpoint: Callable[[], None],
+) -> Passed:
+    """`all_orders` transposed: what receivers ask of the edges, Y = Y₀ + Kᵀ·Y.
+
+    The same tables, backwards: an edge does not take what it is asked for but hands it on, and what
+    is still to be handed on is kept. Arguments, returns and errors as there; `first` is Y₀.
+    """
+    seen = _by_edge(sights, phases)
+    total, waiting = np.zeros_like(first), first.copy()
+
+    def sweep(groups: list[list[int]]) -> np.ndarray:
+        power = np.zeros(first.shape[-1])
+        for edges in groups:
+            taken = []
+            for edge in edges:
+                nodes = grid.nodes_of_edge(edge)
+                asked = waiting[:, nodes].copy()
+                waiting[:, nodes] = 0.0
+                total[:, nodes] += asked
+                kernels.power(grid.node_weight[nodes], asked, power)
+                taken.append(asked)
+            for edge, asked in zip(edges, taken, strict=True):
+                for sight, phase in seen[edge]:
+                    ask(sight, phase, asked, waiting)
+        return power
+
+    tail = _settle(grid, list(seen), first, sweep, resolution, checkpoint)
+    return Passed(total + waiting, tail)
+
+
+def _by_edge(
+    sights: list[Sight], phases: list[np.ndarray]
+) -> dict[int, list[tuple[Sight, np.ndarray]]]:
+    seen: dict[int, list[tuple[Sight, np.ndarray]]] = {}
     for sight, phase in zip(sights, phases, strict=True):
-        sent = send(sight, phase, strength_of(sight, leaving))
-        taken = np.matmul(sight.take, sent.swapaxes(0, 1))
-        sides = taken.reshape(taken.shape[0], 2, directions, 2, columns)
-        added[:, sight.targets] += sides.swapaxes(0, 1)
-        for near, turn in zip(sight.near, phase.near, strict=True):
-            panel = leaving[near.side, near.panel].reshape(-1, 2 * columns)
-            rows = (near.give @ panel).reshape(-1, 2, columns)
-            kernels.turn_rows(rows, turn)
-            kernels.scatter_rows(rows, near.take, near.targets, added)
-    return added
+        seen.setdefault(sight.edge, []).append((sight, phase))
+    return seen
+
+
+def _settle(
+    grid: Grid,
+    edges: list[int],
+    first: np.ndarray,
+    sweep: Sweep,
+    resolution: Resolution,
+    checkpoint: Callable[[], None],
+) -> np.ndarray:
+    """Sweep to and fro until little is left; returns how much, relative to `first`, (column,)."""
+    forth = front_to_rear(grid, edges)
+    scale = np.zeros(first.shape[-1])
+    kernels.power(grid.node_weight, first, scale)
+    scale[scale == 0.0] = 1.0
+    changes = [np.ones_like(scale)] * 3
+    for number in range(MOST_SWEEPS):
+        checkpoint()
+        power = sweep(forth if number % 2 == 0 else forth[::-1])
+        changes.append(np.sqrt(power / scale))
+        left = still_to_come(changes)
+        if np.all(left <= resolution.update):
+            return left
+    raise ArithmeticError(f"the sound between the edges does not settle in {MOST_SWEEPS} sweeps")
+
+
+def front_to_rear(grid: Grid, edges: list[int]) -> list[list[int]]:
+    """Edges by where their middles are: front to rear, then from the body's middle outwards.
+
+    Those that lie alike, as an edge and its mirror image do, are swept together, so that what is
+    symmetric stays so.
+    """
+    table = grid.edges
+    middle = table.origin[edges] + 0.5 * table.length[edges, None] * table.along[edges]
+    centre = 0.5 * (middle.max(axis=0) + middle.min(axis=0))
+    aside = np.abs(middle - centre)
+    keys = np.round(np.stack([-middle[:, 2], aside[:, 0], aside[:, 1]], axis=1) / SAME_PLACE)
+    _, group = np.unique(keys, axis=0, return_inverse=True)
+    return [
+        [edge for edge, own in zip(edges, group.ravel(), strict=True) if own == number]
+        for number in range(group.max() + 1)
+    ]
+
+
+def still_to_come(changes: list[np.ndarray]) -> np.ndarray:
+    """About how much the sweeps after the last would change, from what each has changed.
+
+    Sweeps forth serve what runs to the rear, sweeps back what returns: each kind is taken to go
+    on as a geometric series of its own, of which the next term is told by the last two.
+    """
+    left = np.zeros_like(changes[0])
+    for before, last in zip(changes[-4:-2], changes[-2:], strict=True):
+        left += np.divide(last**2, before, out=np.zeros_like(last), where=before > 0.0)
+    return left
+
+
+def arrive(sight: Sight, phase: np.ndarray, strength: np.ndarray, added: np.ndarray) -> None:
+    """Add to what leaves an edge what reaches it by one sight.
+
+    strength (side, node, direction, 2, column); added likewise, of the edge's nodes alone.
+    """
+    directions, columns = strength.shape[2], strength.shape[4]
+    sent = send(sight, phase, strength_of(sight, strength))
+    taken = np.matmul(sight.take, sent.swapaxes(0, 1))
+    added += taken.reshape(-1, 2, directions, 2, columns).swapaxes(0, 1)
+
+
+def ask(sight: Sight, phase: np.ndarray, asked: np.ndarray, added: np.ndarray) -> None:
+    """`arrive` transposed: add what an edge, asked, asks of those it sees by one sight.
+
+    asked (side, node of the edge, direction, 2, column); added likewise, of all nodes.
+    """
+    directions, columns = asked.shape[2], asked.shape[4]
+    flat = np.ascontiguousarray(asked.swapaxes(0, 1)).reshape(-1, 2 * directions, 2 * columns)
+    back = np.matmul(sight.take.swapaxes(1, 2), flat).swapaxes(0, 1)
+    back = np.ascontiguousarray(back)
+    kernels.turn_rows(back.reshape(-1, 2, columns), phase)
+    strength = np.matmul(sight.give.swapaxes(1, 2), back)
+    to_the_nodes(sight, strength.reshape(-1, directions, 2, columns), added)
 
 
 def strength_of(sight: Sight, leaving: np.ndarray) -> np.ndarray:
@@ -76,27 +234,6 @@ def strength_of(sight: Sight, leaving: np.ndarray) -> np.ndarray:
     return strength
 
 
-def pass_back(sights: list[Sight], phases: list[Phases], heard: np.ndarray) -> np.ndarray:
-    """One passage the other way, Kᵀ·heard: the same tables, in reverse order."""
-    added = np.zeros_like(heard)
-    _, _, directions, _, columns = heard.shape
-    for sight, phase in zip(sights, phases, strict=True):
-        targets = heard[:, sight.targets].swapaxes(0, 1)
-        flat = np.ascontiguousarray(targets).reshape(-1, 2 * directions, 2 * columns)
-        back = np.matmul(sight.take.swapaxes(1, 2), flat).swapaxes(0, 1)
-        back = np.ascontiguousarray(back)
-        kernels.turn_rows(back.reshape(-1, 2, columns), phase.plain)
-        strength = np.matmul(sight.give.swapaxes(1, 2), back)
-        to_the_nodes(sight, strength.reshape(-1, directions, 2, columns), added)
-        for near, turn in zip(sight.near, phase.near, strict=True):
-            rows = np.empty((near.targets.size, 2, columns), dtype=heard.dtype)
-            kernels.gather_rows(heard, near.take, near.targets, rows)
-            kernels.turn_rows(rows, turn)
-            panel = near.give.T @ rows.reshape(-1, 2 * columns)
-            added[near.side, near.panel] += panel.reshape(-1, directions, 2, columns)
-    return added
-
-
 def to_the_nodes(sight: Sight, strength: np.ndarray, added: np.ndarray) -> None:
     """`strength_of` transposed: add to nodes what belongs to the sources of a sight."""
     for run in sight.runs:
@@ -107,81 +244,13 @@ def to_the_nodes(sight: Sight, strength: np.ndarray, added: np.ndarray) -> None:
         added[run.side, run.nodes] += part
 
 
-def send(sight: Sight, phase: Phases, strength: np.ndarray) -> np.ndarray:
-    """What the sources of a sight send to its targets, (source, target, 2 × column)."""
+def send(sight: Sight, phase: np.ndarray, strength: np.ndarray) -> np.ndarray:
+    """What the sources of a sight, or the first of them, send to its targets.
+
+    (source, target, 2 × column).
+    """
     sources, directions, _, columns = strength.shape
-    sent: np.ndarray = np.matmul(sight.give, strength.reshape(sources, directions, 2 * columns))
-    kernels.turn_rows(sent.reshape(-1, 2, columns), phase.plain)
+    flat = strength.reshape(sources, directions, 2 * columns)
+    sent: np.ndarray = np.matmul(sight.give[:sources], flat)
+    kernels.turn_rows(sent.reshape(-1, 2, columns), phase)
     return sent
-
-
-def all_orders(
-    grid: Grid,
-    sights: list[Sight],
-    phases: list[Phases],
-    first: np.ndarray,
-    resolution: Resolution,
-    checkpoint: Callable[[], None],
-    passage: Passage = pass_on,
-) -> Passed:
-    """Strength with which every edge point sends along its faces, all orders together.
-
-    Solves U = U₀ + K·U by repeated passage, K one passage along the faces (Asheim & Svensson
-    2013, in a basis of directions). What is left after the last passage is added as a geometric
-    series.
-
-    Args:
-        grid: the edge points.
-        sights: what they see of each other.
-        phases: of every sight.
-        first: U₀, (side, node, direction, 2, column); the columns are sources × frequencies.
-        resolution: when to stop.
-        checkpoint: called before every passage.
-        passage: one passage, `pass_on` or, to solve the transposed equation, `pass_back`.
-
-    Returns:
-        `strength` like `first`, and its `tail`.
-
-    Raises:
-        ArithmeticError: the passages do not die out.
-    """
-    weight = grid.node_weight
-    total = first.copy()
-    scale = _product(weight, first, first).real
-    last = first
-    for _ in range(MOST_PASSAGES):
-        checkpoint()
-        previous, last = last, passage(sights, phases, last)
-        total += last
-        power = _product(weight, last, last).real
-        if np.all(power <= resolution.update**2 * scale):
-            rest, missed = _rest_of_series(previous, last, weight, power)
-            return Passed(total + rest, missed / np.sqrt(np.where(scale > 0, scale, 1.0)))
-    raise ArithmeticError(f"the sound between the edges does not die out in {MOST_PASSAGES} passes")
-
-
-def _product(weight: np.ndarray, one: np.ndarray, other: np.ndarray) -> np.ndarray:
-    """∫ conj(one)·other along all edges and over all directions, complex (column,)."""
-    parts = np.empty((2, one.shape[-1]))
-    kernels.products(weight, one, other, parts)
-    return parts[0] + 1j * parts[1]
-
-
-def _rest_of_series(
-    previous: np.ndarray, last: np.ndarray, weight: np.ndarray, power: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
-    """The terms after `last` if each is the same complex multiple of the one before.
-
-    And, per column, the size of what `last`, of the given power, has beside that multiple, summed
-    likewise.
-    """
-    norm = _product(weight, previous, previous).real
-    ratio = _product(weight, previous, last) / np.where(norm > 0, norm, 1.0)
-    beside = np.sqrt(np.maximum(power - np.abs(ratio) ** 2 * norm, 0.0))
-    missed = beside / (1.0 - np.minimum(np.abs(ratio), MOST_KEPT))
-    ratio = np.where(np.abs(ratio) < MOST_KEPT, ratio, 0.0)
-    factor = (ratio / (1.0 - ratio)).astype(np.result_type(last.dtype, np.complex64))
-    rest = np.empty_like(last)
-    rest[..., 0, :] = factor.real * last[..., 0, :] - factor.imag * last[..., 1, :]
-    rest[..., 1, :] = factor.real * last[..., 1, :] + factor.imag * last[..., 0, :]
-    return rest, missed

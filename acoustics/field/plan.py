@@ -13,6 +13,7 @@ import xarray as xr
 
 from acoustics.cabinet import Body, Piston, RoundedBody, refuse_shallow
 from acoustics.conventions import Air, RoundoverError
+from acoustics.field.between import solved_at
 from acoustics.field.block import Problem, Solved, memory_needed
 from acoustics.field.checks import (
     checked_accuracy,
@@ -26,7 +27,7 @@ from acoustics.field.piston import place_source
 from acoustics.field.resolution import Resolution, resolution_for
 from acoustics.field.workers import Checkpoint, First, Second, both_jobs
 
-BLOCK_RATIO = 2.0 ** (2.0 / 3.0)
+BLOCK_RATIO = 2.0**0.8
 """Highest over lowest frequency of a block that has a grid of its own."""
 
 MEMORY = 4.0 * 2**30
@@ -66,6 +67,10 @@ class Plan:
     def waves(self, number: int) -> np.ndarray:
         """Wavenumbers of a block, rad/m."""
         return self.wavenumber[self.blocks[number]]
+
+    def solved_at(self, number: int, problem: Problem) -> np.ndarray:
+        """Wavenumbers at which a block is solved, rad/m: its own, or fewer that serve them all."""
+        return solved_at(self.waves(number), problem.body, self.accuracy)
 
     def problem(self, number: int, pistons: Sequence[Piston]) -> Problem:
         """What is to be solved in a block; raises what `problem_at` raises."""
@@ -217,7 +222,7 @@ def plan_field(
     wavenumber = 2.0 * np.pi * frequency[order] / air.speed_of_sound
     resolution = resolution_for(checked_accuracy(accuracy))
     problem = problem_at(body, (), receivers, wavenumber[-1], accuracy)
-    room = _Room(problem, resolution, memory, columns)
+    room = _Room(problem, resolution, memory, columns, accuracy)
     if room.least(wavenumber[-1]) > memory:
         raise RoundoverError(
             f"the field at {frequency.max():g} Hz round a body this large needs about "
@@ -270,6 +275,7 @@ class _Room:
     resolution: Resolution
     memory: float
     columns: int
+    accuracy: float
 
     def _needed(self, wavenumber: float) -> tuple[float, float]:
         rules = self.resolution.for_turn(self.problem.shallowest)
@@ -288,7 +294,7 @@ class _Room:
     def size(self, wavenumber: np.ndarray) -> float:
         """Bytes for a block of these wavenumbers."""
         table, each = self._needed(wavenumber[-1])
-        return table + each * wavenumber.size
+        return table + each * solved_at(wavenumber, self.problem.body, self.accuracy).size
 
 
 def _parts(block: slice, most: int) -> list[slice]:

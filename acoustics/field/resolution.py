@@ -14,15 +14,8 @@ NEEDLE, MOST_DIRECTIONS = 7.0 / 6.0, 2.5
 """basis functions of direction that a needle one radian wide takes, and the most there are, over
 those that serve a square edge"""
 
-SLOW = 5.0
-"""how much less the last passage over shallow edges may add"""
-
 CORNERS = math.sqrt(2.0)
 """times as many points halve what strength's root at the corners leaves, which goes as n^-2"""
-
-SHARP, CLOSE = 4.0, 0.03
-"""with what power of the turn less of what passes close by may be left unresolved; of what passes
-to a close edge no more than this share"""
 
 
 @dataclass(frozen=True)
@@ -42,7 +35,7 @@ class Resolution:
     sight: float
     """likewise, an edge close by"""
     update: float
-    """the passage between edges stops when it adds less than this, relative"""
+    """the sweeps over the edges stop when what they leave is less than this, relative"""
     corner: float = 0.0
     """as `sight`, but of an edge that meets this one in a corner, where the strength dies out"""
     real: type[np.floating] = np.float32
@@ -53,24 +46,22 @@ class Resolution:
         waves = length / wavelength
         return max(self.least_points, math.ceil(self.per_wavelength * waves) + self.extra_points)
 
+    def rule(self, wavenumber: float) -> tuple[int, float, int]:
+        """`points` at a wavenumber (rad/m) as numbers: least, per metre, and extra points."""
+        per_metre = self.per_wavelength * wavenumber / (2.0 * np.pi)
+        return self.least_points, per_metre, self.extra_points
+
     def for_turn(self, turn: float) -> Resolution:
         """Rules for a body whose faces turn by as little as `turn` (rad) at an edge.
 
         Sound passes a shallow edge almost straight on: what leaves it is a needle about as wide as
-        the turn, and is but little weaker after each edge. Measured on rounds of one to four
-        facets; edges of 60 degrees and more are served by any rule.
+        the turn, which takes more directions. Measured on rounds of one to four facets; edges of
+        60 degrees and more are served by any rule.
         """
         if turn > SHALLOW:
             return self
         more = min(max(NEEDLE / turn, 1.0), MOST_DIRECTIONS)
-        sharp = (turn / SHALLOW) ** SHARP
-        return replace(
-            self,
-            directions=math.ceil(more * self.directions),
-            tolerance=self.tolerance * sharp,
-            sight=self.sight * min(sharp, CLOSE),
-            update=self.update / SLOW,
-        )
+        return replace(self, directions=math.ceil(more * self.directions))
 
     def coarser(self) -> Resolution:
         """Rules somewhat worse than these, to measure by the difference what these leave.
@@ -91,11 +82,11 @@ class Resolution:
 
 
 TIERS = {
-    0.1: Resolution(12, 2.6, 6, 10, 1e-3, 1e-3, 1e-2, 5e-2),
-    0.03: Resolution(16, 3.3, 10, 15, 1e-7, 1e-7, 3e-3),
-    0.01: Resolution(28, 3.5, 10, 16, 1e-8, 1e-9, 1e-3),
-    0.003: Resolution(28, 4.5, 14, 20, 1e-9, 1e-9, 1e-5, real=np.float64),
-    0.001: Resolution(96, 5.0, 76, 38, 1e-11, 1e-11, 1e-7, real=np.float64),
+    0.1: Resolution(12, 2.6, 6, 10, 1e-3, 1e-3, 3e-3, 5e-2),
+    0.03: Resolution(16, 3.3, 10, 15, 1e-7, 1e-7, 6e-4),
+    0.01: Resolution(28, 3.5, 10, 16, 1e-8, 1e-9, 2e-4),
+    0.003: Resolution(28, 4.5, 14, 20, 1e-9, 1e-9, 2e-6, real=np.float64),
+    0.001: Resolution(96, 5.0, 76, 38, 1e-11, 1e-11, 2e-8, real=np.float64),
 }
 """Rules by the error in dB that they keep to; DEVELOPERS.md has the measurements behind them."""
 

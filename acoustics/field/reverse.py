@@ -18,7 +18,7 @@ from acoustics.field import kernels
 from acoustics.field.block import CHUNK, Problem, Solved, direct_and_first, what_is_near
 from acoustics.field.grid import Grid, build_grid
 from acoustics.field.legs import ask_back, plan_legs
-from acoustics.field.orders import all_orders, light_edges, pass_back
+from acoustics.field.orders import all_asked, light_edges
 from acoustics.field.piston import place_source, source_points
 from acoustics.field.resolution import Resolution
 from acoustics.field.sights import find_sights, phases_of
@@ -122,7 +122,7 @@ def ask_block(
         for index, leg in legs:
             checkpoint()
             ask_back(leg, phases[index], k, asked)
-        passed = all_orders(grid, sights, phases, asked, resolution, checkpoint, pass_back)
+        passed = all_asked(grid, sights, phases, asked, resolution, checkpoint)
         tails.append(passed.tail.reshape(count, k.size))
         strength = passed.strength / grid.node_weight[None, :, None, None, None]
         for place, edge in enumerate(edges):

@@ -9,34 +9,19 @@ from typing import NamedTuple
 import numpy as np
 
 from acoustics.field import kernels
-from acoustics.field.grid import Grid, meet_sharply
+from acoustics.field.grid import SHORTEST_PANEL, Grid, feet_on_edge, meet_sharply
 from acoustics.field.quadrature import gauss_rule
 from acoustics.field.resolution import Resolution
 
 FINER = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
-"""times as many points as nodes on a panel that a close edge sees"""
+"""times as many points as nodes on a panel that a close edge sees, where no pieces are better"""
 
-
-@dataclass(frozen=True)
-class NearSight:
-    """What nodes see of a panel near them, by rules of their own; a row is a point of a rule."""
-
-    side: int
-    """of the panel's edge from which it sends"""
-    panel: slice
-    """nodes of the panel"""
-    give: np.ndarray
-    """(row, node of the panel × direction)"""
-    take: np.ndarray
-    """(row, side × direction)"""
-    distance: np.ndarray
-    """(row,), m"""
-    targets: np.ndarray
-    """(row,), the node that sees it"""
+DRAWN = 3.0
+"""power by which points are drawn to a vertex: of a root of the order ν it makes one of 3ν"""
 
 
 class Points(NamedTuple):
-    """Points on edges that send along a face: nodes, or more where they are seen from close by."""
+    """Points on edges that send along a face."""
 
     edge: np.ndarray
     z: np.ndarray
@@ -75,22 +60,22 @@ class Sight:
     targets: slice
     """nodes of the edge"""
     sources: Points
+    """nodes of panels far enough away; then, of close ones, more points than they have nodes"""
     runs: tuple[Run, ...]
+    own: int
+    """how many sources are nodes themselves"""
     give: np.ndarray
     """(source, target, direction): weight/distance times the basis toward the target"""
     take: np.ndarray
-    """(target, side × direction, source): what leaves the target; zero where `near` serves"""
+    """(target, side × direction, source): what leaves the target"""
     distance: np.ndarray
     """(source, target), m"""
-    near: tuple[NearSight, ...]
 
-
-@dataclass(frozen=True)
-class Phases:
-    """e^(−jk·distance) of one sight: (source × target, 2, frequency), and of its near rows."""
-
-    plain: np.ndarray
-    near: tuple[np.ndarray, ...]
+    def emitters(self) -> tuple[np.ndarray, np.ndarray]:
+        """Sides and nodes of all panels that are seen, in the order of the runs."""
+        nodes = [np.arange(run.nodes.start, run.nodes.stop) for run in self.runs]
+        sides = [np.full(part.size, run.side) for run, part in zip(self.runs, nodes, strict=True)]
+        return np.concatenate(sides), np.concatenate(nodes)
 
 
 def find_sights(grid: Grid, wavenumber: float, resolution: Resolution) -> list[Sight]:
@@ -103,18 +88,19 @@ def find_sights(grid: Grid, wavenumber: float, resolution: Resolution) -> list[S
     ]
 
 
-def phases_of(sight: Sight, wavenumber: np.ndarray, real: type[np.floating]) -> Phases:
-    """The phases of a sight at some frequencies, in a precision."""
-    return Phases(
-        _phases(sight.distance.ravel(), wavenumber, real),
-        tuple(_phases(near.distance, wavenumber, real) for near in sight.near),
-    )
-
-
-def _phases(distance: np.ndarray, wavenumber: np.ndarray, real: type[np.floating]) -> np.ndarray:
-    out = np.empty((distance.size, 2, wavenumber.size), dtype=real)
-    kernels.phase_table(wavenumber / np.pi, distance, out)
+def phases_of(sight: Sight, wavenumber: np.ndarray, real: type[np.floating]) -> np.ndarray:
+    """e^(−jk·distance) of a sight at some frequencies: (source × target, 2, frequency)."""
+    out = np.empty((sight.distance.size, 2, wavenumber.size), dtype=real)
+    kernels.phase_table(wavenumber / np.pi, sight.distance.ravel(), out)
     return out
+
+
+def nodes_as_points(grid: Grid, nodes: np.ndarray) -> Points:
+    """Nodes of a grid as points that send."""
+    return Points(
+        grid.node_edge[nodes], grid.node_z[nodes], grid.node_weight[nodes],
+        grid.node_position[nodes],
+    )  # fmt: skip
 
 
 def _find_sight(
@@ -128,23 +114,22 @@ def _find_sight(
     targets = grid.nodes_of_edge(edge)
     count, directions = targets.stop - targets.start, resolution.directions
     others = [(panel, s) for panel, s in entries if grid.edge[panel] != edge]
-    meets = meet_sharply(grid.edges, edge, grid.edge[[panel for panel, _ in others]])
-    runs, parts, near, unseen = [], [], [], []
+    rules = [_rule_seen(grid, edge, panel, wavenumber, resolution) for panel, _ in others]
+    runs, parts = [], []
     stop = 0
-    for (panel, s), sharply in zip(others, meets, strict=True):
-        points, plain = _points_needed(grid, edge, panel, bool(sharply), resolution)
+    for place in sorted(range(len(others)), key=lambda place: rules[place] is not None):
+        (panel, s), rule = others[place], rules[place]
         nodes = slice(grid.first[panel], grid.first[panel] + grid.count[panel])
         spread = None
-        if points > grid.count[panel]:
-            spread = grid.interpolation(panel, gauss_rule(points).x).astype(resolution.real)
-        run = Run(s, nodes, slice(stop, stop + points), spread)
-        stop = run.points.stop
-        runs.append(run)
-        parts.append(_points_on(grid, panel, points))
-        if not plain.all():
-            close = targets.start + np.flatnonzero(~plain)
-            near.append(_find_near(grid, close, side, panel, run, wavenumber, resolution))
-            unseen.append((~plain, run.points))
+        if rule is None:
+            parts.append(nodes_as_points(grid, grid.nodes_of_panel(panel)))
+        else:
+            x, w = rule
+            spread = grid.interpolation(panel, x).astype(resolution.real)
+            parts.append(_points_on(grid, panel, x, w))
+        points = slice(stop, stop + parts[-1].z.size)
+        stop = points.stop
+        runs.append(Run(s, nodes, points, spread))
     sources = Points(*(np.concatenate(arrays) for arrays in zip(*parts, strict=True)))
     give = np.empty((stop, count, directions), dtype=resolution.real)
     take = np.empty((count, 2 * directions, stop), dtype=resolution.real)
@@ -152,68 +137,86 @@ def _find_sight(
     kernels.fill_sight(
         grid, sources, targets.start, side, gauss_rule(directions), give, take, distance
     )
-    for hidden, part in unseen:
-        take[hidden, :, part] = 0.0
-    return Sight(edge, side, targets, sources, tuple(runs), give, take, distance, tuple(near))
+    own = sum(run.points.stop - run.points.start for run in runs if run.spread is None)
+    return Sight(edge, side, targets, sources, tuple(runs), own, give, take, distance)
 
 
-def _points_needed(
-    grid: Grid, edge: int, panel: int, meets: bool, resolution: Resolution
-) -> tuple[int, np.ndarray]:
-    """On how many points an edge sees a panel, and which of its nodes are served by them.
+def _rule_seen(
+    grid: Grid, edge: int, panel: int, wavenumber: float, resolution: Resolution
+) -> tuple[np.ndarray, np.ndarray] | None:
+    """By which rule on [−1, 1] all nodes of an edge see a panel; None: by its own nodes.
 
-    meets: whether the panel's edge meets it sharply in a corner.
+    More Gauss points on the panel, or Gauss points on pieces of it that are the smaller the closer
+    they are to a node, whichever are fewer.
     """
-    targets = grid.nodes_of_edge(edge)
-    plain = np.empty(targets.stop - targets.start, dtype=bool)
-    tolerance = max(resolution.corner, resolution.sight) if meets else resolution.sight
-    count = int(grid.count[panel])
-    for points in (count,) if meets else (count, *(math.ceil(more * count) for more in FINER)):
-        kernels.far_enough(grid, targets.start, panel, points, tolerance, plain)
-        if plain.all():
-            return points, plain
-    kernels.far_enough(grid, targets.start, panel, count, tolerance, plain)
-    return count, plain
-
-
-def _points_on(grid: Grid, panel: int, points: int) -> Points:
-    rule = gauss_rule(points)
-    edge, half = int(grid.edge[panel]), 0.5 * grid.length[panel]
-    z = grid.start[panel] + half * (1.0 + rule.x)
-    position = grid.edges.origin[edge] + z[:, None] * grid.edges.along[edge]
-    return Points(np.full(points, edge), z, half * rule.w, position)
-
-
-def _find_near(
-    grid: Grid,
-    nodes: np.ndarray,
-    side: int,
-    panel: int,
-    run: Run,
-    wavenumber: float,
-    resolution: Resolution,
-) -> NearSight:
-    rows = near_rows(grid, nodes, panel, wavenumber, resolution.sight)
-    directions = resolution.directions
-    sight = NearSight(
-        side=run.side,
-        panel=run.nodes,
-        give=np.empty((rows, grid.count[panel] * directions), dtype=resolution.real),
-        take=np.empty((rows, 2 * directions), dtype=resolution.real),
-        distance=np.empty(rows),
-        targets=np.empty(rows, dtype=np.int64),
+    nodes, other = grid.nodes_of_edge(edge), int(grid.edge[panel])
+    foot, rho = feet_on_edge(grid.edges, other, grid.node_position[nodes])
+    start, length, count = grid.start[panel], grid.length[panel], int(grid.count[panel])
+    turn = np.full(foot.size, min(grid.edges.wedge[[edge, other]]) - np.pi)
+    meets = bool(meet_sharply(grid.edges, edge, np.array([other]))[0])
+    tolerance = np.full(
+        foot.size, max(resolution.corner, resolution.sight) if meets else resolution.sight
     )
-    kernels.fill_near_sight(
-        grid, nodes, side, panel, gauss_rule(directions), gauss_rule(kernels.NEAR_POINTS),
-        wavenumber, resolution.sight, sight.give, sight.take, sight.distance, sight.targets,
+    about = foot, rho, turn, start, length
+    if kernels.all_plain(*about, count, tolerance):
+        return None
+    pieces = _pieces(*about, wavenumber, tolerance, resolution)
+    number = int(pieces[:, 2].sum())
+    for points in (math.ceil(more * count) for more in FINER):
+        if points < number and kernels.all_plain(*about, points, tolerance):
+            rule = gauss_rule(points)
+            return rule.x, rule.w
+    vertex = np.isin(grid.ends[panel], grid.edges.corners[edge])
+    x, w = zip(*(_on_piece(piece, start, length, vertex) for piece in pieces), strict=True)
+    return np.concatenate(x), np.concatenate(w)
+
+
+def _on_piece(
+    piece: np.ndarray, start: float, length: float, vertex: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """A Gauss rule on a piece of a panel, points and weights in the panel's own variable [−1, 1].
+
+    Drawn to a vertex that the edges share, where what is passed on has a root.
+    """
+    begin, extent, points = piece
+    rule = gauss_rule(int(points))
+    x, w = rule.x, rule.w
+    if vertex[0] and begin == start:
+        x, w = _drawn(rule.x, rule.w)
+    elif vertex[1] and begin + extent > start + length - 0.5 * extent:
+        x, w = _drawn(-rule.x, rule.w)
+        x = -x
+    half = extent / length
+    return 2.0 * (begin - start) / length - 1.0 + half * (1.0 + x), half * w
+
+
+def _drawn(x: np.ndarray, w: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """A rule on [−1, 1] drawn to −1 by the power DRAWN."""
+    v = 0.5 * (1.0 + x)
+    return 2.0 * v**DRAWN - 1.0, w * DRAWN * v ** (DRAWN - 1.0)
+
+
+def _pieces(
+    foot: np.ndarray,
+    rho: np.ndarray,
+    turn: np.ndarray,
+    start: float,
+    length: float,
+    wavenumber: float,
+    tolerance: np.ndarray,
+    resolution: Resolution,
+) -> np.ndarray:
+    """Start, length and points of pieces of a panel that all resolve all points near it."""
+    how = (
+        foot, rho, turn, start, length, *resolution.rule(wavenumber), tolerance, SHORTEST_PANEL,
     )  # fmt: skip
-    return sight
+    pieces = np.empty((kernels.cut_for_all(*how, np.empty((0, 3))), 3))
+    kernels.cut_for_all(*how, pieces)
+    return pieces
 
 
-def near_rows(
-    grid: Grid, nodes: np.ndarray, panel: int, wavenumber: float, tolerance: float
-) -> int:
-    """How many points the rules have by which nodes see a panel near them."""
-    counts = np.empty(nodes.size, dtype=np.int64)
-    kernels.near_counts(grid, nodes, panel, wavenumber, tolerance, counts)
-    return int(counts.sum())
+def _points_on(grid: Grid, panel: int, x: np.ndarray, w: np.ndarray) -> Points:
+    edge, half = int(grid.edge[panel]), 0.5 * grid.length[panel]
+    z = grid.start[panel] + half * (1.0 + x)
+    position = grid.edges.origin[edge] + z[:, None] * grid.edges.along[edge]
+    return Points(np.full(x.size, edge), z, half * w, position)

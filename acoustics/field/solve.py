@@ -9,6 +9,7 @@ import xarray as xr
 
 from acoustics.cabinet import Piston
 from acoustics.conventions import Air
+from acoustics.field.between import filled_in
 from acoustics.field.block import Solved, solve_block
 from acoustics.field.checks import refuse_coincident
 from acoustics.field.plan import MEMORY, Progress, Shape, plan_field
@@ -70,7 +71,9 @@ def solve_field(
 
     def fine(number: int, checkpoint: Checkpoint) -> Solved:
         problem = posed[number]
-        return solve_block(problem, plan.waves(number), plan.rules(problem), checkpoint)
+        nodes = plan.solved_at(number, problem)
+        solved = solve_block(problem, nodes, plan.rules(problem), checkpoint)
+        return filled_in(problem, nodes, solved, plan.waves(number))
 
     def rough(number: int, checkpoint: Checkpoint) -> np.ndarray:
         problem = posed[number]
