@@ -169,7 +169,16 @@ def _near_leg(
 ) -> NearLeg:
     foot, rho, turn, slants, tolerance = (array[chosen] for array in emitters[1:])
     edge, start, length = int(grid.edge[panel]), grid.start[panel], grid.length[panel]
-    how = foot, rho, turn, start, length, *resolution.rule(wavenumber), tolerance, SHORTEST_PANEL
+    how = (
+        foot,
+        rho,
+        turn,
+        start,
+        length,
+        *resolution.on_pieces(wavenumber),
+        tolerance,
+        SHORTEST_PANEL,
+    )
     found, paired = kernels.cut_panel(*how, np.empty((0, 4)), np.empty(0, dtype=np.int64))
     pieces, pairs = np.empty((found, 4)), np.empty(paired, dtype=np.int64)
     kernels.cut_panel(*how, pieces, pairs)

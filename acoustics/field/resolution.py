@@ -18,6 +18,11 @@ CORNERS = math.sqrt(2.0)
 """times as many points halve what strength's root at the corners leaves, which goes as n^-2"""
 
 
+PIECE = 24
+"""Gauss points on a piece of a panel that serve any tolerance: with more, more of them go to
+waste, because pieces are halves of halves."""
+
+
 @dataclass(frozen=True)
 class Resolution:
     """Numbers that set the fineness of every rule of the solver."""
@@ -46,10 +51,14 @@ class Resolution:
         waves = length / wavelength
         return max(self.least_points, math.ceil(self.per_wavelength * waves) + self.extra_points)
 
-    def rule(self, wavenumber: float) -> tuple[int, float, int]:
-        """`points` at a wavenumber (rad/m) as numbers: least, per metre, and extra points."""
+    def on_pieces(self, wavenumber: float) -> tuple[int, float, int]:
+        """Gauss points on pieces of a panel at a wavenumber (rad/m): least, per metre, and extra.
+
+        Pieces are cut to what is close by and need none of the points that a panel has for how
+        strength ends at its corners.
+        """
         per_metre = self.per_wavelength * wavenumber / (2.0 * np.pi)
-        return self.least_points, per_metre, self.extra_points
+        return min(self.least_points, PIECE), per_metre, min(self.extra_points, PIECE)
 
     def for_turn(self, turn: float) -> Resolution:
         """Rules for a body whose faces turn by as little as `turn` (rad) at an edge.
@@ -86,7 +95,7 @@ TIERS = {
     0.03: Resolution(16, 3.3, 10, 15, 1e-7, 1e-7, 6e-4),
     0.01: Resolution(28, 3.5, 10, 16, 1e-8, 1e-9, 2e-4),
     0.003: Resolution(28, 4.5, 14, 20, 1e-9, 1e-9, 2e-6, real=np.float64),
-    0.001: Resolution(96, 5.0, 76, 38, 1e-11, 1e-11, 2e-8, real=np.float64),
+    0.001: Resolution(96, 5.0, 76, 38, 1e-13, 1e-11, 2e-8, real=np.float64),
 }
 """Rules by the error in dB that they keep to; DEVELOPERS.md has the measurements behind them."""
 

@@ -207,9 +207,8 @@ def _pieces(
     resolution: Resolution,
 ) -> np.ndarray:
     """Start, length and points of pieces of a panel that all resolve all points near it."""
-    how = (
-        foot, rho, turn, start, length, *resolution.rule(wavenumber), tolerance, SHORTEST_PANEL,
-    )  # fmt: skip
+    rule = resolution.on_pieces(wavenumber)
+    how = foot, rho, turn, start, length, *rule, tolerance, SHORTEST_PANEL
     pieces = np.empty((kernels.cut_for_all(*how, np.empty((0, 3))), 3))
     kernels.cut_for_all(*how, pieces)
     return pieces
