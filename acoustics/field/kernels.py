@@ -884,3 +884,52 @@ def rim_integral(radius, lateral, height, half_turns, phi, weight, out):
             for c in range(half_turns.shape[0]):
                 out[i, 0, c] += mean[1, c] * half[1, c]
                 out[i, 1, c] -= mean[0, c] * half[1, c]
+
+
+@compiled
+def light_points(foot, rho, z, nu, side, basis_x, asked, index, weights, hearing, half_turns, out):
+    """Add to out (point, receiver, 2, f) what nodes of an edge send on for each source point alone.
+
+    foot, rho: of the points about the edge (point,); z (node,); asked (node, side and direction,
+    receiver × 2 × f): what the receivers ask of the nodes, times their lengths; index, weights
+    (node, view, point), hearing (node, view, 2, f): the first order to the receivers of a view.
+    """
+    basis_t = (1.0 + basis_x) / (1.0 - basis_x)
+    points = foot.shape[0]
+    frequencies = half_turns.shape[0]
+    columns = asked.shape[2]
+    values = np.empty((points, 2, basis_x.shape[0]), dtype=out.dtype)
+    sent = np.empty((points, columns), dtype=out.dtype)
+    phase = np.empty((2, frequencies), dtype=out.dtype)
+    flat = values.reshape(points, 2 * basis_x.shape[0])
+    by_receiver = sent.reshape(points, columns // (2 * frequencies), 2, frequencies)
+    for q in range(z.shape[0]):
+        for n in range(points):
+            zeta = foot[n] - z[q]
+            exchange_values(exp_asinh(zeta, rho[n]) ** nu, nu, basis_t, side, values[n])
+        np.dot(flat, asked[q], sent)
+        for n in range(points):
+            m = math.hypot(foot[n] - z[q], rho[n])
+            for v in range(index.shape[0]):
+                add_scaled(by_receiver[n, index[v]], hearing[q, v], weights[q, v, n])
+            phasors(half_turns, m, 1.0 / m, phase)
+            for r in range(by_receiver.shape[1]):
+                for f in range(frequencies):
+                    a = by_receiver[n, r, 0, f]
+                    b = by_receiver[n, r, 1, f]
+                    out[n, r, 0, f] += a * phase[0, f] - b * phase[1, f]
+                    out[n, r, 1, f] += a * phase[1, f] + b * phase[0, f]
+
+
+@compiled
+def boundary_waves_of_points(
+    foot, rho, start, length, x, w, wedge, zr, rhor, theta, share, half_turns, receivers, out
+):
+    """boundary_waves of every source point alone: out (point, receiver, 2, f)."""
+    one = np.ones(1)
+    none = np.zeros(1)
+    for i in range(foot.shape[0]):
+        boundary_waves(
+            foot[i : i + 1], rho[i : i + 1], start, length, x, w, wedge, zr, rhor, theta, share,
+            one, none, half_turns, receivers, out[i],
+        )  # fmt: skip

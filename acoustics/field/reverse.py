@@ -63,17 +63,33 @@ class Asked:
         sent = light_edges(grid, source, light, k, self.resolution)
         total = np.zeros((receivers.shape[0], 2, k.size))
         for edge, asked in zip(self.edges, self.shares, strict=True):
-            nodes = grid.nodes_of_edge(edge)
-            if not np.array_equal(
-                grid.node_z[nodes], self.grid.node_z[self.grid.nodes_of_edge(edge)]
-            ):
-                between = self._spread(grid, edge).astype(asked.dtype)
-                flat = between @ asked.reshape(asked.shape[0], -1)
-                asked = flat.reshape(-1, *asked.shape[1:])
-            kernels.weigh(sent, nodes.start, grid.node_weight, asked, total)
+            here = self.at_nodes(grid, edge, asked)
+            kernels.weigh(sent, grid.nodes_of_edge(edge).start, grid.node_weight, here, total)
         heard = direct_and_first(problem, grid, source, light, k, self.resolution)
         answer: np.ndarray = (heard + total[:, 0] + 1j * total[:, 1]).T
         return answer
+
+    def part(self, edge: int, which: slice, grid: Grid) -> np.ndarray:
+        """The shares of some frequencies, times the nodes' lengths, on an equal or finer grid.
+
+        (node of the edge, side × direction, receiver × 2 × frequency).
+        """
+        shares = self.shares[self.edges.index(edge)]
+        receivers = self.problem.receivers.shape[0]
+        by_frequency = shares.reshape(*shares.shape[:3], receivers, -1)[..., which]
+        own = np.ascontiguousarray(by_frequency.swapaxes(2, 3))
+        here = self.at_nodes(grid, edge, own.reshape(*own.shape[:2], -1))
+        weight = grid.node_weight[grid.nodes_of_edge(edge)].astype(here.dtype)
+        return here * weight[:, None, None]
+
+    def at_nodes(self, grid: Grid, edge: int, asked: np.ndarray) -> np.ndarray:
+        """An edge's shares, or a part of their columns, at the nodes of an equal or finer grid."""
+        own = self.grid.node_z[self.grid.nodes_of_edge(edge)]
+        if np.array_equal(grid.node_z[grid.nodes_of_edge(edge)], own):
+            return asked
+        between = self._spread(grid, edge).astype(asked.dtype)
+        flat: np.ndarray = between @ asked.reshape(asked.shape[0], -1)
+        return flat.reshape(-1, *asked.shape[1:])
 
     def _spread(self, grid: Grid, edge: int) -> np.ndarray:
         """Interpolation from this grid's nodes on an edge to those of a finer one, (node, node)."""
