@@ -261,6 +261,31 @@ def _mean(
     return found.view(values.dtype).reshape(places.size, other_places.size, *values.shape[2:])
 
 
+def field_over_face(
+    heard: FaceField,
+    piston: Piston,
+    frame: FaceFrame,
+    right: np.ndarray,
+    up: np.ndarray,
+    there: np.ndarray,
+    progress: Progress | None = None,
+) -> Places | OneByOne:
+    """The field of a piston at the places of a grid: by a lattice where the face is a rectangle.
+
+    Args:
+        heard: as in `field_at_places`.
+        piston: likewise.
+        frame: likewise.
+        right: likewise.
+        up: likewise.
+        there: (up, right), where the piston fits: on a rectangle, everywhere.
+        progress: likewise.
+    """
+    if all(is_rectangle(asked, heard.face, frame) for asked in heard.asked):
+        return field_at_places(heard, piston, frame, right, up, progress)
+    return OneByOne(heard, piston, frame, right, up, there)
+
+
 def is_rectangle(asked: Asked, face: int, frame: FaceFrame) -> bool:
     """Whether a face is a rectangle along the axes of its frame."""
     edges = asked.problem.edges

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+import numpy as np
 import xarray as xr
 
 from acoustics.case.model import BAND, SMOOTHING
 from acoustics.listening.bands import in_band
 from acoustics.listening.levels import decibels, smoothed_power
 from acoustics.listening.stamp import stamped
+from acoustics.listening.standard_curves import Direction
 
 WITHIN = 60.0
 """degrees: angles that count."""
@@ -37,6 +41,41 @@ def side_difference(
     right = angle[(angle > 0) & (angle <= within)]
     left = levels.sel(angle=-right, method="nearest").assign_coords(angle=right)
     return stamped(levels.sel(angle=right) - left, "dB", "level right minus left", "difference")
+
+
+def mirrored_difference(
+    power: xr.DataArray,
+    directions: Sequence[Direction],
+    frequency: np.ndarray,
+    band: tuple[float, float] = BAND,
+    smoothing: float | None = SMOOTHING,
+) -> xr.DataArray:
+    """Root mean square of the level to the right minus that to the left at the mirror angle.
+
+    Args:
+        power: squared pressure, dims (…, direction, frequency).
+        directions: plane and angle of each of its directions.
+        frequency: Hz, ascending, shape (frequency,).
+        band: lowest and highest frequency, Hz.
+        smoothing: as in `side_difference`.
+
+    Returns:
+        dB, over all horizontal angles that have a mirror image and the band, every octave alike
+        where the frequencies lie evenly in them; 0 where no direction has one.
+    """
+    pairs = [
+        (n, directions.index((plane, -angle)))
+        for n, (plane, angle) in enumerate(directions)
+        if plane == "horizontal" and angle > 0 and (plane, -angle) in directions
+    ]
+    if not pairs:
+        return xr.zeros_like(power.isel(direction=0, frequency=0, drop=True))
+    inside = in_band(frequency, band)
+    levels = decibels(smoothed_power(power, frequency, smoothing)).isel(frequency=inside)
+    bare = levels.drop_vars("direction", errors="ignore")
+    right, left = (bare.isel(direction=list(side)) for side in zip(*pairs, strict=True))
+    rms = ((right - left) ** 2).mean(("direction", "frequency")) ** 0.5
+    return stamped(rms, "dB", "left and right apart, rms over angles and band", "side_difference")
 
 
 def rms_side_difference(prediction: xr.Dataset, **how: float) -> xr.DataArray:

@@ -10,10 +10,36 @@ from acoustics.listening.bands import why_not_covered
 from acoustics.listening.levels import decibels, smoothed_power
 from acoustics.listening.ripple import ripple_and_tilt
 from acoustics.listening.stamp import stamped
-from acoustics.listening.standard_curves import standard_curves, window_responses
+from acoustics.listening.standard_curves import window_responses
 
 ALIKE = 1e-6
 """dB: of directions as bad as each other but for rounding, the first is named."""
+
+
+def both_ripples(
+    power: xr.DataArray,
+    frequency: np.ndarray,
+    band: tuple[float, float] = BAND,
+    smoothing: float | None = SMOOTHING,
+) -> tuple[xr.DataArray, xr.DataArray, xr.DataArray]:
+    """The two parts of the ripple in some directions; see `window_ripple`.
+
+    Args:
+        power: squared pressure, dims (…, direction, frequency), the reference axis first.
+        frequency: Hz, ascending, shape (frequency,).
+        band: lowest and highest frequency, Hz.
+        smoothing: denominator of a fraction of an octave, or None.
+
+    Returns:
+        Ripple common to all directions, dB; level relative to the axis, dB, and its ripple, dB,
+        in all directions but the first.
+    """
+    common, _ = ripple_and_tilt(decibels(power.mean("direction")), frequency, band, smoothing)
+    smooth = smoothed_power(power, frequency, smoothing)
+    axis = smooth.isel(direction=0, drop=True).reset_coords(drop=True)
+    relative = decibels(smooth.isel(direction=slice(1, None)) / axis)
+    each, _ = ripple_and_tilt(relative, frequency, band, None)
+    return common, relative, each
 
 
 def window_ripple(
@@ -45,13 +71,8 @@ def window_ripple(
     """
     frequency = prediction.frequency.values
     note = why_not_covered(frequency, band, smoothing)
-    window = standard_curves(prediction).listening_window
-    common, _ = ripple_and_tilt(window, frequency, band, smoothing)
-
-    power = smoothed_power(abs(window_responses(prediction)) ** 2, frequency, smoothing)
-    axis = power.isel(direction=0, drop=True).reset_coords(drop=True)
-    relative = decibels(power.isel(direction=slice(1, None)) / axis)
-    each, _ = ripple_and_tilt(relative, frequency, band, None)
+    power = abs(window_responses(prediction)) ** 2
+    common, relative, each = both_ripples(power, frequency, band, smoothing)
     if note:
         common, each = common.where(False), each.where(False)
     known = bool(np.isfinite(each).all())

@@ -137,13 +137,13 @@ def reflections_of(
     Args:
         case: the design.
         receivers: as `receivers_of` gives them.
-        centres: of the drivers, in the cabinet's own coordinates, m, shape (driver, 3).
+        centres: of drivers, in the cabinet's own coordinates, m, shape (driver, 3).
         frequency: Hz, shape (frequency,).
 
     Returns:
         Complex, shape (driver, speaker, seat, path, ear_height, frequency); 1 on the direct way.
     """
-    factors = np.ones((len(case.drivers), *receivers.seat.shape[:-1], frequency.size), complex)
+    factors = np.ones((len(centres), *receivers.seat.shape[:-1], frequency.size), complex)
     for s, speaker in enumerate(speakers(case.placement)):
         sources = to_room(centres, speaker, case.placement, case.cabinet)[:, None, None]
         heard = to_room(receivers.seat[s], speaker, case.placement, case.cabinet)
