@@ -245,6 +245,42 @@ VARIABLES: dict[str, Variable] = {
 }
 """Every variable of a prediction. Pressures are rms for DRIVE_VOLTAGE at the input."""
 
+_MAP = ("up", "right")
+_SEAT_MAP = (*_SEAT, *_MAP)
+PLACEMENT: dict[str, Variable] = {
+    "right": Variable(("right",), "m", "centre of the driver, to the right of its face's"),
+    "up": Variable(("up",), "m", "centre of the driver, above its face's"),
+    "spot": Variable(("spot",), "1", "place told by itself"),
+    "spot_right": Variable(("spot",), "m", "place, to the right of the face's centre"),
+    "spot_up": Variable(("spot",), "m", "place, above the face's centre"),
+    "face_corner_right": Variable(("face_corner",), "m", "corner of the face, flat part"),
+    "face_corner_up": Variable(("face_corner",), "m", "corner of the face, flat part"),
+    "zone": Variable(_MAP, "1", "whether the driver may be there"),
+    "common_ripple": Variable(_MAP, "dB", "ripple common to all directions of the window"),
+    "relative_ripple": Variable(
+        _MAP, "dB", "largest ripple relative to the reference axis in the window"
+    ),
+    "side_difference": Variable(
+        _MAP, "dB", "window left and right apart, rms over angles and band"
+    ),
+    "driver_common_ripple": Variable(
+        _MAP, "dB", "ripple common to all directions, the driver alone and unfiltered in its band"
+    ),
+    "driver_relative_ripple": Variable(
+        _MAP, "dB", "largest ripple relative to the axis, the driver alone in its band"
+    ),
+    "driver_side_difference": Variable(
+        _MAP, "dB", "left and right apart, rms, the driver alone in its band"
+    ),
+    "seat_level": Variable(
+        _SEAT_MAP, "dB", "mean level in the band at the seat with every reflection, re 20 µPa"
+    ),
+    "floor_dip": Variable(
+        _SEAT_MAP, "dB", "depth of the deepest dip up to 1.5 kHz that the floor makes at the seat"
+    ),
+}
+"""Variables and coordinates of a placement map; metrics have a twin over `spot` too."""
+
 PLANES = ("horizontal", "vertical")
 DIRECT = "direct"
 """The path without a reflection; the others bear the name of the surface they meet."""

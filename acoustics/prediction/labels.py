@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from importlib import metadata
 from typing import Any
 
@@ -20,6 +21,7 @@ from acoustics.conventions import (
     STANDARD_NAMES,
     SURROUNDINGS,
     VARIABLES,
+    Variable,
 )
 from acoustics.crossover.crossings import crossings
 from acoustics.prediction.layout import Layout, face_frames
@@ -128,16 +130,16 @@ def attributes_of(
 
 
 def labelled(
-    arrays: dict[str, np.ndarray], coordinates: dict[str, Any], attributes: dict[str, Any]
+    arrays: dict[str, np.ndarray],
+    coordinates: dict[str, Any],
+    attributes: dict[str, Any],
+    table: Mapping[str, Variable] = VARIABLES | COORDINATES,
 ) -> xr.Dataset:
     """Make a Dataset whose dims, units and long names come from the tables in conventions."""
     return xr.Dataset(
-        {
-            name: (VARIABLES[name].dims, array, _meaning(VARIABLES[name]))
-            for name, array in arrays.items()
-        },
+        {name: (table[name].dims, array, _meaning(table[name])) for name, array in arrays.items()},
         coords={
-            name: (COORDINATES[name].dims, array, _meaning(COORDINATES[name]))
+            name: (table[name].dims, array, _meaning(table[name]))
             for name, array in coordinates.items()
         },
         attrs=attributes,

@@ -1,0 +1,57 @@
+"""How deep the floor's deepest dip is, for many layouts at once."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from acoustics.listening.bands import why_not_followed
+from acoustics.listening.bounce import BEYOND, HIGHEST, LEAST_DEPTH
+from acoustics.listening.interpolation import cubic
+
+FINER = 8
+"""times as many frequencies as were predicted are looked at"""
+
+
+def deepest_floor_dips(
+    direct: np.ndarray,
+    added: np.ndarray,
+    frequency: np.ndarray,
+    ways: tuple[float, float],
+    speed_of_sound: float,
+) -> np.ndarray:
+    """Depth of the deepest dip up to 1.5 kHz that a reflection makes of the direct sound.
+
+    As `bounce` finds it, on a grid of frequencies as fine as the depth needs, for many at once.
+    Where that does not know a dip, because it lies outside the frequencies predicted, the deepest
+    within them is taken here.
+
+    Args:
+        direct: pressure without the reflection, complex, shape (…, frequency).
+        added: what the reflection adds, likewise.
+        frequency: Hz, ascending, shape (frequency,).
+        ways: of the direct sound and of the reflection, m, about: what turns the phase fast.
+        speed_of_sound: m/s.
+
+    Returns:
+        dB, 0 where no dip is at least 1 dB deep; shape (…); NaN where the frequencies lie too far
+        apart to follow the sound between them.
+    """
+    if why_not_followed(frequency):
+        return np.full(direct.shape[:-1], np.nan)
+    low, high = frequency[0], min(frequency[-1], BEYOND * HIGHEST)
+    steps = FINER * int(np.count_nonzero(frequency <= high))
+    fine = np.geomspace(low, max(high, low), max(steps, 3))
+    fine[-1] = min(fine[-1], frequency[-1])
+    below = min(int(np.searchsorted(frequency, high)) + 3, frequency.size)
+    turn = 2j * np.pi / speed_of_sound
+
+    def followed(pressure: np.ndarray, way: float) -> np.ndarray:
+        slow = pressure[..., :below] * np.exp(turn * frequency[:below] * way)
+        return cubic(np.log(frequency[:below]), slow, np.log(fine)) * np.exp(-turn * fine * way)
+
+    power = np.abs(1.0 + followed(added, ways[1]) / followed(direct, ways[0])) ** 2
+    inner = power[..., 1:-1]
+    pit = (inner < power[..., :-2]) & (inner <= power[..., 2:]) & (fine[1:-1] <= HIGHEST)
+    least = np.where(pit, inner, 1.0).min(axis=-1)
+    depth = -10.0 * np.log10(np.maximum(least, np.finfo(float).tiny))
+    return np.where(depth >= LEAST_DEPTH, depth, 0.0)

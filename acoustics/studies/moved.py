@@ -1,0 +1,125 @@
+"""What is heard of one driver wherever it is on its face, the listeners acting as sources."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from acoustics.cabinet import Body, Piston, face_of
+from acoustics.cabinet.place import FaceFrame
+from acoustics.case.model import Case
+from acoustics.field import FaceField, OneByOne, Places, face_field, field_over_face
+from acoustics.prediction.layout import Layout
+from acoustics.studies.ground import Ground
+
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class Heard:
+    """Some listeners' fields over the faces from which a driver radiates.
+
+    `faces`: the piston, what the field counts (−1 for the rear side), and the field over its face.
+    """
+
+    faces: tuple[tuple[Piston, float, FaceField], ...]
+
+    def spread(self, ground: Ground, progress: Progress | None = None) -> Spread:
+        """Prepare the field at all places of a map."""
+        places = (ground.right, ground.up, ground.there)
+        return Spread(
+            tuple(
+                (
+                    count,
+                    field_over_face(heard, piston, in_plane(ground.frame, piston), *places, told),
+                )
+                for (piston, count, heard), told in zip(
+                    self.faces, shared(progress, len(self.faces)), strict=True
+                )
+            )
+        )
+
+    def exactly(self, ground: Ground, right: np.ndarray, up: np.ndarray) -> np.ndarray:
+        """The field at a few places, each solved by itself: (place, receiver, frequency)."""
+        there = np.eye(up.size, dtype=bool)
+        sides = tuple(
+            (count, OneByOne(heard, piston, in_plane(ground.frame, piston), right, up, there))
+            for piston, count, heard in self.faces
+        )
+        return Spread(sides).rows(slice(None))[there]
+
+
+@dataclass(frozen=True)
+class Spread:
+    """The field of a driver at the places of a map, by what each side of it counts."""
+
+    sides: tuple[tuple[float, Places | OneByOne], ...]
+
+    def rows(self, which: slice) -> np.ndarray:
+        """Pa per m³/s, complex, (up, right, receiver, frequency); NaN where no piston fits."""
+        count, first = self.sides[0]
+        total = count * first.rows(which)
+        for count, places in self.sides[1:]:
+            total += count * places.rows(which)
+        return total
+
+
+def ask(
+    case: Case,
+    layout: Layout,
+    driver: int,
+    points: np.ndarray,
+    progress: Progress | None = None,
+) -> Heard:
+    """Let points act as sources, and keep what they send to the faces from which a driver radiates.
+
+    Args:
+        case: for air, frequencies and the solver's settings.
+        layout: the body and what radiates on it; may be one over its mirror image in the floor.
+        driver: index of the driver that is to be moved.
+        points: (point, 3), m.
+        progress: called from time to time with (frequencies done, all of them).
+    """
+    solid = layout.body if isinstance(layout.body, Body) else layout.body.flat_parts()
+    sides = [(layout.pistons[driver], 1.0)]
+    if driver in layout.open_backs:
+        rear = len(case.drivers) + layout.open_backs.index(driver)
+        sides.append((layout.pistons[rear], -1.0))
+    how: dict[str, Any] = {"air": case.air, "accuracy": case.accuracy, "memory": case.memory}
+    frequency = case.frequencies.values()
+    faces = [
+        (
+            piston,
+            count,
+            face_field(
+                layout.body, face_of(solid, piston), points, frequency, progress=told, **how
+            ),
+        )
+        for (piston, count), told in zip(sides, shared(progress, len(sides)), strict=True)
+    ]
+    return Heard(tuple(faces))
+
+
+def in_plane(frame: FaceFrame, piston: Piston) -> FaceFrame:
+    """A frame moved along its normal into the plane of a piston: a plate has two."""
+    away = float((np.asarray(piston.centre) - frame.centre) @ frame.outward)
+    return frame._replace(centre=frame.centre + away * frame.outward)
+
+
+def shared(progress: Progress | None, parts: int) -> list[Progress | None]:
+    """Progress of some parts of a work, one after the other, as that of the whole."""
+
+    def of(number: int) -> Progress | None:
+        if progress is None:
+            return None
+        return lambda done, total: progress(number * total + done, parts * total)
+
+    return [of(number) for number in range(parts)]
+
+
+def images_in_floor(points: np.ndarray, floor_level: float) -> np.ndarray:
+    """Mirror images of points (…, 3) in the floor, m: they hear what a mirror twin sends up."""
+    return points * [1.0, -1.0, 1.0] + [0.0, 2.0 * floor_level, 0.0]

@@ -1,0 +1,425 @@
+"""The placement map: what a driver does at every place of its face."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import xarray as xr
+
+from acoustics.case.model import BAND, SMOOTHING, Case
+from acoustics.case.phrases import choice
+from acoustics.conventions import COORDINATES, PLACEMENT, RoundoverError
+from acoustics.crossover.crossings import leaders
+from acoustics.field.blas import one_blas_thread
+from acoustics.field.plan import usable_cores
+from acoustics.listening.bands import why_not_covered
+from acoustics.listening.floor_dip import deepest_floor_dips
+from acoustics.listening.levels import band_level
+from acoustics.listening.standard_curves import LISTENING_WINDOW, Direction
+from acoustics.listening.symmetry import mirrored_difference
+from acoustics.listening.window_ripple import both_ripples
+from acoustics.prediction.labels import attributes_of, coordinates_of, labelled
+from acoustics.prediction.layout import over_the_floor
+from acoustics.prediction.receivers import reflections_of
+from acoustics.studies.flatness import best_place
+from acoustics.studies.ground import ZONES, Ground, ground_of
+from acoustics.studies.moved import Heard, Progress, ask, images_in_floor
+from acoustics.studies.scene import Scene, scene_of
+
+METRICS = {
+    "relative_ripple": 1,
+    "common_ripple": 1,
+    "side_difference": 1,
+    "driver_relative_ripple": 1,
+    "driver_common_ripple": 1,
+    "driver_side_difference": 1,
+    "seat_level": -1,
+    "floor_dip": 1,
+}
+"""What is mapped; 1 where less is better, −1 where more is."""
+
+BY = "relative_ripple"
+"""what the best place is sought by unless told: no filter can take it away"""
+
+CHECKED = 3
+"""places, beside the present and the best, that are solved by themselves to judge the map"""
+
+NULL = 0.1
+"""of the largest pressure: levels 20 dB below it are not compared"""
+
+ROOM = 60e6
+"""bytes of a stretch of rows that is judged at once"""
+
+SHARES = (0.5, 0.3, 0.2)
+"""of the time that solving, spreading and judging take, about"""
+
+STEPS = 1000
+"""parts in which progress is told"""
+
+PRESENT, BEST = "present", "best"
+
+
+@dataclass(frozen=True)
+class Yardstick:
+    """By what the places are judged: `band` and `own_band` (the driver's share of it) in Hz."""
+
+    band: tuple[float, float]
+    own_band: tuple[float, float]
+    smoothing: float | None
+
+
+def placement_map(
+    case: Case,
+    driver: str,
+    *,
+    spacing: float | None = None,
+    band: tuple[float, float] = BAND,
+    smoothing: float | None = SMOOTHING,
+    window: float = 30.0,
+    gap: float = 0.0,
+    by: str = BY,
+    progress: Progress | None = None,
+) -> xr.Dataset:
+    """Judge every place of a driver on its face, everything else as the case has it.
+
+    The cabinet, the other drivers, the reference axis, the seats and, with electrical slopes, the
+    filters stay as they are: receivers do not move with the driver. With acoustic slopes the
+    driver's filter is computed anew for each place, so that it still gives on the reference axis
+    what it is to give there.
+
+    The ripple of the whole loudspeaker is what is heard, crossover and all; that of the driver
+    alone and unfiltered, over the part of the band in which it leads, is what the face makes of
+    it. The ripple common to all directions can be taken away by a filter, that relative to the
+    axis cannot.
+
+    Args:
+        case: the design.
+        driver: name of the driver that is moved.
+        spacing: of the places, m; see `ground.ground_of`.
+        band: lowest and highest frequency by which places are judged, Hz.
+        smoothing: denominator of the fraction of an octave over which power is averaged first.
+        window: degrees to either side that are listened to, in steps of 10; with 30 it is the
+            listening window of ANSI/CTA-2034-A. Up and down it is 10.
+        gap: m that the frame keeps from other frames and from the edges, at least.
+        by: which of `METRICS` the best place is best by.
+        progress: called from time to time with (parts done, all parts).
+
+    Returns:
+        Dataset with the metrics of `conventions.PLACEMENT` over `up` and `right` (m from the
+        face's centre), NaN where the piston does not fit; `zone`, 0 where the driver may be; and
+        for each metric a twin over `spot`, the present and the best place, of which each is solved
+        by itself, as are some more to judge the map: the attribute `deviation` (dB) is how far
+        levels of the map were off there. Attributes `best_…` say how flat the map is round the
+        best place, see `flatness.best_place`.
+
+    Raises:
+        RoundoverError: no such driver or metric, no place for it, a spacing or a band that makes
+            no map, or what the solver refuses.
+
+    Example:
+        >>> case = ac.read_case("cases/compact-centred")  # doctest: +SKIP
+        >>> placement_map(case, "tweeter").relative_ripple  # doctest: +SKIP
+    """
+    directions = window_directions(window)
+    if by not in METRICS:
+        raise RoundoverError(f"'{by}' is no metric of a map; {choice(METRICS, by)}")
+    frequency = case.frequencies.values()
+    if reason := why_not_covered(frequency, band, smoothing):
+        raise RoundoverError(f"places cannot be judged: {reason}; change the band or [frequencies]")
+    if by == "floor_dip" and case.floor is None:
+        raise RoundoverError("the case has no reflecting floor; choose another metric")
+    ground = ground_of(case, driver, spacing, gap)
+    told = _stages(progress)
+    scene = scene_of(case, ground.driver, directions)
+    yardstick = Yardstick(band, own_band(scene, band), smoothing)
+    radiation = _radiation(scene, told[0])
+    spread = radiation.spread(ground, told[1])
+    metrics = _over_the_map(scene, ground, spread, yardstick, told[2])
+    best = best_place(ground, _one_figure(metrics[by]), METRICS[by])
+    spots, deviation = _alone(scene, ground, radiation, spread, yardstick, best.index)
+    found = _labelled(scene, ground, metrics, spots, best.index)
+    return found.assign_attrs(
+        moved=driver,
+        by=by,
+        gap=gap,
+        window=window,
+        band=np.array(yardstick.band),
+        own_band=np.array(yardstick.own_band),
+        smoothing=0.0 if smoothing is None else smoothing,
+        ear_height=scene.heard.ear_height,
+        filters="for every place" if scene.branch.slopes == "acoustic" else "as they are",
+        deviation=deviation,
+        **best.attributes(),
+    )
+
+
+def window_directions(width: float) -> tuple[Direction, ...]:
+    """Directions of a listening window so many degrees wide to either side, the axis first.
+
+    Raises:
+        RoundoverError: a width that is no multiple of 10 from 10 to 90 degrees.
+    """
+    steps = width / 10.0
+    if not (math.isfinite(width) and 1 <= steps <= 9 and steps == round(steps)):
+        raise RoundoverError(
+            f"a window {width:g} degrees to either side is none; take 10, 20, … or 90 (30 is the "
+            "listening window of CTA-2034-A)"
+        )
+    sides = [
+        ("horizontal", sign * 10.0 * n) for n in range(1, round(steps) + 1) for sign in (-1.0, 1.0)
+    ]
+    return (*LISTENING_WINDOW[:3], *sides)
+
+
+def own_band(scene: Scene, band: tuple[float, float]) -> tuple[float, float]:
+    """The part of a band (Hz) in which the moved driver leads; all of it if it leads nowhere."""
+    leads = scene.frequency[leaders(scene.strength) == scene.driver]
+    leads = leads[(leads >= band[0]) & (leads <= band[1])]
+    if leads.size == 0:
+        return band
+    return float(leads[0]), float(leads[-1])
+
+
+def _stages(progress: Progress | None) -> list[Progress | None]:
+    """Progress of solving, spreading and judging, as that of the whole."""
+
+    def of(number: int) -> Progress | None:
+        if progress is None:
+            return None
+        before, own = sum(SHARES[:number]), SHARES[number]
+        return lambda done, total: progress(int(STEPS * (before + own * done / total)), STEPS)
+
+    return [of(number) for number in range(len(SHARES))]
+
+
+@dataclass(frozen=True)
+class _Radiation:
+    """What listeners ask of the moved driver's faces: in free space, and over a floor as one body."""
+
+    free: Heard
+    floor: Heard | None
+
+    def spread(self, ground: Ground, progress: Progress | None) -> Callable[[slice], _Fields]:
+        free = self.free.spread(ground, progress)
+        floor = self.floor.spread(ground) if self.floor is not None else None
+        return lambda which: (free.rows(which), None if floor is None else floor.rows(which))
+
+    def exactly(self, ground: Ground, right: np.ndarray, up: np.ndarray) -> _Fields:
+        floor = None if self.floor is None else self.floor.exactly(ground, right, up)
+        return self.free.exactly(ground, right, up), floor
+
+
+_Fields = tuple[np.ndarray, np.ndarray | None]
+"""of the moved driver at every point, and at the ears and their images over a floor as one body"""
+
+
+def _radiation(scene: Scene, progress: Progress | None) -> _Radiation:
+    case, heard = scene.case, scene.heard
+    free = ask(case, scene.layout, scene.driver, heard.points, progress)
+    if case.floor is None or not case.floor.mirrors_cabinet:
+        return _Radiation(free, None)
+    level = case.cabinet.floor_level
+    ears = heard.points[heard.seat[:, :, 0]].reshape(-1, 3)
+    both = np.concatenate([ears, images_in_floor(ears, level)])
+    joined = over_the_floor(scene.layout, level)
+    return _Radiation(free, ask(case, joined, scene.driver, both))
+
+
+def _over_the_map(
+    scene: Scene,
+    ground: Ground,
+    fields: Callable[[slice], _Fields],
+    yardstick: Yardstick,
+    progress: Progress | None,
+) -> dict[str, np.ndarray]:
+    """Every metric at every place, (…, up, right), judged a stretch of rows at a time."""
+    row = ground.right.size * scene.heard.points.shape[0] * scene.frequency.size * 8
+    size = max(1, int(ROOM / row))
+    stretches = [slice(n, min(n + size, ground.up.size)) for n in range(0, ground.up.size, size)]
+
+    def judge(which: slice) -> dict[str, np.ndarray]:
+        across, up = np.meshgrid(ground.right, ground.up[which])
+        return judged(scene, ground, fields(which), (across, up), yardstick)
+
+    found = []
+    with one_blas_thread(), ThreadPoolExecutor(usable_cores()) as pool:
+        for one in pool.map(judge, stretches):
+            found.append(one)
+            if progress is not None:
+                progress(len(found), len(stretches))
+    there = ground.there
+    return {
+        name: np.where(there, np.concatenate([one[name] for one in found], axis=-2), np.nan)
+        for name in found[0]
+    }
+
+
+def judged(
+    scene: Scene,
+    ground: Ground,
+    fields: _Fields,
+    places: tuple[np.ndarray, np.ndarray],
+    yardstick: Yardstick,
+) -> dict[str, np.ndarray]:
+    """Every metric of some places.
+
+    Args:
+        scene: what does not move.
+        ground: for the coordinates of the face.
+        fields: of the moved driver, Pa per m³/s, (…, point, frequency).
+        places: of its centre, to the right and up, m, shape (…).
+        yardstick: by what they are judged.
+
+    Returns:
+        dB, shape (…), those at the seats (speaker, seat, …).
+    """
+    field, over_floor = fields
+    shape, frequency = places[0].shape, scene.frequency
+    field = field.reshape(-1, *field.shape[-2:]).astype(complex)
+    right, up = (place.reshape(-1, 1) for place in places)
+    frame = ground.frame
+    centres = frame.centre + right * frame.right + up * frame.up
+    window = field[:, scene.heard.window]
+    drive, turn = scene.drive(window[:, 0], centres)
+    electrical, acoustic = scene.window
+    whole = drive[:, None] * window + electrical + acoustic * turn[:, None]
+    found = {}
+    alone = window * scene.source
+    for name, pressure, band in (
+        ("", whole, yardstick.band),
+        ("driver_", alone, yardstick.own_band),
+    ):
+        power = xr.DataArray(np.abs(pressure) ** 2, dims=("place", "direction", "frequency"))
+        common, _, each = both_ripples(power, frequency, band, yardstick.smoothing)
+        sides = mirrored_difference(power, scene.directions, frequency, band, yardstick.smoothing)
+        found[f"{name}common_ripple"] = common.values
+        found[f"{name}relative_ripple"] = each.max("direction").values
+        found[f"{name}side_difference"] = sides.values
+    paths = _at_the_seats(scene, field, over_floor, centres, drive, turn)
+    total = xr.DataArray(paths.sum(axis=3), dims=("place", "speaker", "seat", "frequency"))
+    found["seat_level"] = band_level(total, frequency, yardstick.band).values
+    if scene.case.floor is not None:
+        found["floor_dip"] = _floor_dips(scene, paths)
+    return {
+        name: np.moveaxis(values, 0, -1).reshape(*values.shape[1:], *shape)
+        for name, values in found.items()
+    }
+
+
+def _at_the_seats(
+    scene: Scene,
+    field: np.ndarray,
+    over_floor: np.ndarray | None,
+    centres: np.ndarray,
+    drive: np.ndarray,
+    turn: np.ndarray,
+) -> np.ndarray:
+    """Pressure of all drivers at the seats, complex (place, speaker, seat, path, frequency)."""
+    heard = scene.heard
+    seat = field[:, heard.seat]
+    if over_floor is not None:
+        above, below = np.split(over_floor.reshape(-1, *over_floor.shape[-2:]), 2, axis=1)
+        together = (above + below).reshape(seat.shape[0], *seat.shape[1:3], -1)
+        seat[:, :, :, 1] = together - seat[:, :, :, 0]
+    seat *= reflections_of(scene.case, heard.receivers, centres, scene.frequency)[..., 0, :]
+    electrical, acoustic = scene.seat
+    spread = (slice(None), None, None, None)
+    answer: np.ndarray = drive[spread] * seat + electrical + acoustic * turn[spread]
+    return answer
+
+
+def _floor_dips(scene: Scene, paths: np.ndarray) -> np.ndarray:
+    """Depth of the floor's deepest dip, dB, (place, speaker, seat)."""
+    heard = scene.heard
+    names = [surface.name for surface in scene.case.surfaces]
+    floor = 1 + names.index("floor")
+    point = np.array([*scene.case.reference.point, 0.0])
+    depth = np.empty(paths.shape[:3])
+    for speaker, seat in np.ndindex(heard.seat.shape[:2]):
+        ears = heard.points[heard.seat[speaker, seat][[0, floor]]]
+        direct, added = np.linalg.norm(ears - point, axis=-1)
+        depth[:, speaker, seat] = deepest_floor_dips(
+            paths[:, speaker, seat, 0],
+            paths[:, speaker, seat, floor],
+            scene.frequency,
+            (float(direct), float(added)),
+            scene.case.air.speed_of_sound,
+        )
+    return depth
+
+
+def _one_figure(metric: np.ndarray) -> np.ndarray:
+    """A metric over (up, right): at the seats that of the first cabinet at the main seat."""
+    return metric[(0,) * (metric.ndim - 2)]
+
+
+def _alone(
+    scene: Scene,
+    ground: Ground,
+    radiation: _Radiation,
+    fields: Callable[[slice], _Fields],
+    yardstick: Yardstick,
+    best: tuple[int, int],
+) -> tuple[dict[str, np.ndarray], float]:
+    """Metrics of the present and the best place solved by themselves; how far the map was off."""
+    allowed = np.argwhere(ground.allowed)
+    few = allowed[:: max(1, len(allowed) // CHECKED)][:CHECKED]
+    rows = np.array([best, *map(tuple, few)])
+    present = scene.case.drivers[scene.driver].position
+    right = np.append(present[0], ground.right[rows[:, 1]])
+    up = np.append(present[1], ground.up[rows[:, 0]])
+    exact = radiation.exactly(ground, right, up)
+    two = (exact[0][:2], None if exact[1] is None else exact[1][:2])
+    spots = judged(scene, ground, two, (right[:2], up[:2]), yardstick)
+    mapped = np.stack([fields(slice(j, j + 1))[0][0, i] for j, i in rows])
+    size = np.abs(exact[0][1:])
+    counts = size > NULL * size.max(axis=1, keepdims=True)
+    apart = np.abs(20 * np.log10(np.abs(mapped) / size))
+    return spots, float(np.where(counts, apart, 0.0).max())
+
+
+def _labelled(
+    scene: Scene,
+    ground: Ground,
+    metrics: dict[str, np.ndarray],
+    spots: dict[str, np.ndarray],
+    best: tuple[int, int],
+) -> xr.Dataset:
+    """Names, units and meanings; and the body and drivers, so that the map explains itself."""
+    case, layout = scene.case, scene.layout
+    given = coordinates_of(case, layout, scene.heard.receivers, scene.frequency)
+    kept = ("speaker", "seat", "axis", "face", "face_centre", "face_normal", "body_corner")
+    coordinates: dict[str, Any] = {
+        name: value
+        for name, value in given.items()
+        if name in kept or name.startswith("driver") or name.endswith("_diameter")
+    }
+    present = case.drivers[scene.driver].position
+    coordinates |= {
+        "right": ground.right,
+        "up": ground.up,
+        "spot": np.array([PRESENT, BEST]),
+        "spot_right": np.array([present[0], ground.right[best[1]]]),
+        "spot_up": np.array([present[1], ground.up[best[0]]]),
+        "face_corner_right": ground.corners[:, 0],
+        "face_corner_up": ground.corners[:, 1],
+    }
+    table = PLACEMENT | COORDINATES
+    arrays: dict[str, Any] = {"zone": ground.zone.astype(np.int8)}
+    for name, values in metrics.items():
+        meaning = PLACEMENT[name]
+        table[f"spot_{name}"] = meaning._replace(dims=(*meaning.dims[:-2], "spot"))
+        arrays[name] = values
+        arrays[f"spot_{name}"] = spots[name]
+    attributes = attributes_of(case, layout, scene.heard.receivers, scene.frequency, scene.strength)
+    dataset = labelled(arrays, coordinates, attributes, table)
+    dataset.zone.attrs |= {
+        "flag_values": np.arange(len(ZONES), dtype=np.int8),
+        "flag_meanings": " ".join(ZONES),
+    }
+    return dataset
