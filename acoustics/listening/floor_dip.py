@@ -43,11 +43,13 @@ def deepest_floor_dips(
     fine = np.geomspace(low, max(high, low), max(steps, 3))
     fine[-1] = min(fine[-1], frequency[-1])
     below = min(int(np.searchsorted(frequency, high)) + 3, frequency.size)
+    carry = cubic(np.log(frequency[:below]), np.eye(below), np.log(fine))
     turn = 2j * np.pi / speed_of_sound
 
     def followed(pressure: np.ndarray, way: float) -> np.ndarray:
         slow = pressure[..., :below] * np.exp(turn * frequency[:below] * way)
-        return cubic(np.log(frequency[:below]), slow, np.log(fine)) * np.exp(-turn * fine * way)
+        between: np.ndarray = slow.real @ carry + 1j * (slow.imag @ carry)
+        return between * np.exp(-turn * fine * way)
 
     power = np.abs(1.0 + followed(added, ways[1]) / followed(direct, ways[0])) ** 2
     inner = power[..., 1:-1]

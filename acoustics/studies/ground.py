@@ -22,7 +22,7 @@ ZONES = ("allowed", "over_an_edge", "in_the_way")
 MEETS = 1e-7
 """m: frames that come this close touch"""
 
-LEAST_ROOM, MOST_ROOM = 1e-3, 2e-3
+LEAST_ROOM, MOST_ROOM = 1e-3, 5e-3
 """m: places are mapped where the piston keeps this far from the edges: as far as its frame keeps
 it, and between these two"""
 

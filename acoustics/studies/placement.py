@@ -52,7 +52,7 @@ CHECKED = 3
 NULL = 0.1
 """of the largest pressure: levels 20 dB below it are not compared"""
 
-ROOM = 60e6
+ROOM = 12e6
 """bytes of a stretch of rows that is judged at once"""
 
 SHARES = (0.5, 0.3, 0.2)
@@ -199,7 +199,7 @@ def _stages(progress: Progress | None) -> list[Progress | None]:
 
 @dataclass(frozen=True)
 class _Radiation:
-    """What listeners ask of the moved driver's faces: in free space, and over a floor as one body."""
+    """What listeners ask of the driver's faces: in free space, and over a floor as one body."""
 
     free: Heard
     floor: Heard | None
