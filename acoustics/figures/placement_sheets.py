@@ -1,0 +1,81 @@
+"""The figures of a placement map."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import xarray as xr
+from matplotlib.figure import Figure
+
+from acoustics.cabinet.names import face_words
+from acoustics.figures.placement import draw_placement, face_of_moved
+from acoustics.figures.style import head, key, new_figure, panel_title
+
+KEYS = {
+    "relative_ripple": "Ripple off axis in dB",
+    "common_ripple": "Ripple common to all in dB",
+    "side_difference": "Left against right in dB",
+    "driver_relative_ripple": "Alone: ripple off axis in dB",
+    "driver_common_ripple": "Alone: common ripple in dB",
+    "driver_side_difference": "Alone: left against right in dB",
+    "seat_level": "Level at the seat in dB",
+    "floor_dip": "Floor dip at the seat in dB",
+}
+"""what each map's key says"""
+
+TALLEST, LOWEST = 8.4, 4.4
+"""inches: heights of the large map"""
+
+SMALL_WIDTH = 1.3
+"""inches: of the face in the small maps, where it is not low"""
+
+COLUMNS = 3
+
+HEAD = 1.2
+"""inches for title and key"""
+
+
+def placement_sheet(found: xr.Dataset) -> Figure:
+    """The metric by which the best place was sought, large."""
+    by = str(found.attrs["by"])
+    height = float(np.clip(4.2 * _tall(found) + HEAD, LOWEST, TALLEST))
+    figure, axes = new_figure(height)
+    draw_placement(axes[0, 0], found, by, KEYS[by])
+    key(axes[0, 0])
+    head(figure, f"Where should the {found.attrs['moved']} go?", _subject(found))
+    return figure
+
+
+def all_metrics_sheet(found: xr.Dataset) -> Figure:
+    """Every metric, small."""
+    shown = [name for name in KEYS if name in found]
+    rows = -(-len(shown) // COLUMNS)
+    each = float(np.clip(SMALL_WIDTH * _tall(found) + 0.7, 1.8, 4.6))
+    figure, axes = new_figure(rows * each + HEAD, rows=rows, columns=COLUMNS)
+    for panel, name in zip(axes.flat, shown, strict=False):
+        draw_placement(panel, found, name, "")
+        panel.set_axis_off()
+        panel_title(panel, KEYS[name].replace(" in dB", ",\ndB").replace(": ", ":\n"))
+    for panel in axes.flat[len(shown) :]:
+        panel.set_axis_off()
+    key(axes[0, 0])
+    head(figure, f"What else does the {found.attrs['moved']}'s place change?", _subject(found))
+    return figure
+
+
+def _tall(found: xr.Dataset) -> float:
+    """Height of the face over its width."""
+    return float(np.ptp(found.face_corner_up.values) / np.ptp(found.face_corner_right.values))
+
+
+def _subject(found: xr.Dataset) -> str:
+    face = face_of_moved(found)
+    where = "" if face == "front" else f", on the {face_words(face)}"
+    return f"{found.attrs['title']}{where}"
+
+
+PLACEMENT_SHEETS: dict[str, Callable[[xr.Dataset], Figure | None]] = {
+    "placement": placement_sheet,
+    "all-metrics": all_metrics_sheet,
+}
