@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from acoustics.prediction import predict
     from acoustics.report import summary
     from acoustics.storage import open_prediction, save
-    from acoustics.studies import compare
+    from acoustics.studies import compare, placement_map
 
 _HOMES = {
     "Body": "acoustics.cabinet",
@@ -37,6 +37,7 @@ _HOMES = {
     "heard": "acoustics.listening",
     "listeners": "acoustics.listening",
     "open_prediction": "acoustics.storage",
+    "placement_map": "acoustics.studies",
     "plate": "acoustics.cabinet",
     "predict": "acoustics.prediction",
     "face_field": "acoustics.field",
@@ -65,6 +66,7 @@ __all__ = [
     "heard",
     "listeners",
     "open_prediction",
+    "placement_map",
     "plate",
     "predict",
     "radiation_impedance",

@@ -8,6 +8,7 @@ import click
 
 from acoustics.cli.check import check
 from acoustics.cli.compare import compare
+from acoustics.cli.map import map_
 from acoustics.cli.predict import predict
 from acoustics.conventions import RoundoverError
 
@@ -61,3 +62,4 @@ def main() -> None:
 main.add_command(check)
 main.add_command(predict)
 main.add_command(compare)
+main.add_command(map_)

@@ -14,15 +14,20 @@ TICK = 1.0
 """seconds: how often the time on the screen moves on, whether a part is done or not"""
 
 LINE = "{desc}: solving the field, {n_fmt} of {total_fmt} frequencies done, {elapsed} |{bar}|"
+SHARE = "{desc}: {percentage:.0f} % done, {elapsed} so far, {remaining} left |{bar}|"
+"""of work that has parts of several kinds"""
 
 
 @contextmanager
-def progress_bar(task: str, total: int) -> Iterator[Callable[[int, int], None]]:
-    """A function to call with (frequencies done, all of them); it draws only on a terminal."""
+def progress_bar(task: str, total: int, line: str = LINE) -> Iterator[Callable[[int, int], None]]:
+    """A function to call with (parts done, all of them); it draws only on a terminal.
+
+    Parts are frequencies unless the line says otherwise.
+    """
     from tqdm import tqdm
 
     # disable=None: no bar unless standard error is a terminal.
-    bar = tqdm(desc=task, total=total, bar_format=LINE, delay=SILENT, leave=False, disable=None)
+    bar = tqdm(desc=task, total=total, bar_format=line, delay=SILENT, leave=False, disable=None)
     over = Event()
 
     def keep_time() -> None:

@@ -12,6 +12,8 @@ from acoustics.figures.layout import draw_layout
 from acoustics.figures.off_axis_curves import draw_off_axis_curves
 from acoustics.figures.off_axis_map import draw_off_axis_map
 from acoustics.figures.overlay import draw_overlay
+from acoustics.figures.placement import draw_placement
+from acoustics.figures.placement_sheets import PLACEMENT_SHEETS
 from acoustics.figures.reference_axis import draw_reference_axis
 from acoustics.figures.room import draw_room
 from acoustics.figures.save import save_figure, save_sheets
@@ -21,6 +23,7 @@ from acoustics.figures.standard_curves import draw_directivity_indices, draw_sta
 
 __all__ = [
     "COMPARISON_SHEETS",
+    "PLACEMENT_SHEETS",
     "SHEETS",
     "draw_at_the_seat",
     "draw_directivity_indices",
@@ -31,6 +34,7 @@ __all__ = [
     "draw_off_axis_curves",
     "draw_off_axis_map",
     "draw_overlay",
+    "draw_placement",
     "draw_reference_axis",
     "draw_room",
     "draw_span_map",

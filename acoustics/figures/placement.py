@@ -6,17 +6,20 @@ from typing import Any
 
 import numpy as np
 import xarray as xr
+from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.colors import BoundaryNorm, Colormap
-from matplotlib.patches import Circle, Polygon
+from matplotlib.lines import Line2D
+from matplotlib.patches import Circle, Patch, Polygon
 
 from acoustics.figures.body_view import draw_body, draw_driver
 from acoustics.figures.front_face import MM
 from acoustics.figures.style import FONT, INK, LABEL, LOUDNESS, PAPER, QUIET, TICK, WORDS, labels
 from acoustics.listening.body_shape import frame_of, seen_in
 from acoustics.studies.placement import BEST, METRICS, PRESENT
+from acoustics.studies.wording import number
 
-STEPS = (0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0)
+STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0)
 """dB between colours: the first of which so many cover the map"""
 
 MOST_COLOURS = 12
@@ -27,7 +30,9 @@ MARGIN = 0.03
 MARKS = {PRESENT: "+", BEST: "*"}
 
 
-def draw_placement(axes: Axes, found: xr.Dataset, metric: str, words: str) -> Axes:
+def draw_placement(
+    axes: Axes, found: xr.Dataset, metric: str, words: str, *, small: bool = False
+) -> Axes:
     """Draw one metric over the face with the other drivers, forbidden places and the two spots.
 
     Light is good. Hatched is where the frame would reach over an edge or overlap another; the black
@@ -38,6 +43,7 @@ def draw_placement(axes: Axes, found: xr.Dataset, metric: str, words: str) -> Ax
         found: as `studies.placement.placement_map` makes it.
         metric: name of one of its variables; at the seats that of the first one.
         words: what the key to the colours says.
+        small: without rulers, and without the driver itself at its two places.
 
     Returns:
         The axes.
@@ -58,7 +64,9 @@ def draw_placement(axes: Axes, found: xr.Dataset, metric: str, words: str) -> Ax
         filled: Any = axes.contourf(right, up, cut, levels=steps, cmap=colours, norm=norm)
         veil = np.where(np.isfinite(values), ~allowed, 0.0)
         axes.contourf(right, up, veil, levels=[0.5, 1.5], colors=[PAPER], alpha=0.6)
-        axes.contourf(right, up, veil, levels=[0.5, 1.5], colors="none", hatches=["////"])
+        lines = axes.contourf(right, up, veil, levels=[0.5, 1.5], colors="none", hatches=["///"])
+        lines.set_edgecolor(QUIET)
+        lines.set_linewidth(0.0)
         if metric == found.attrs["by"]:
             _as_good(axes, found, values, allowed)
     else:
@@ -68,7 +76,7 @@ def draw_placement(axes: Axes, found: xr.Dataset, metric: str, words: str) -> Ax
         )
     axes.add_patch(Polygon(outline, facecolor="none", edgecolor=INK, linewidth=1.6, zorder=3))
     _drivers(axes, found, face)
-    _spots(axes, found)
+    _spots(axes, found, small)
     labels(axes, "mm to the right", "mm up")
     axes.grid(False)
     free = MARGIN * float(np.ptp(outline, axis=0).max())
@@ -76,8 +84,37 @@ def draw_placement(axes: Axes, found: xr.Dataset, metric: str, words: str) -> Ax
     axes.set_xlim(low[0], high[0])
     axes.set_ylim(low[1], high[1])
     axes.set_aspect("equal", adjustable="box", anchor="NW")
+    if small:
+        axes.set_axis_off()
     _colour_key(axes, filled, steps, words)
     return axes
+
+
+def placement_key(found: xr.Dataset) -> list[Artist]:
+    """Samples of the marks of a map, named."""
+    within = number(float(found.attrs["best_within"]), "dB", finer=1)
+    return [
+        *(
+            Line2D(
+                [],
+                [],
+                color=INK,
+                marker=mark,
+                markersize=11,
+                linestyle="none",
+                label=f"{spot} place",
+            )
+            for spot, mark in MARKS.items()
+        ),
+        Line2D([], [], color=INK, linewidth=1.6, label=f"within {within} dB of the best"),
+        Patch(
+            facecolor=PAPER,
+            edgecolor=QUIET,
+            hatch="///",
+            linewidth=0.0,
+            label="no room for the frame",
+        ),
+    ]
 
 
 def face_of_moved(found: xr.Dataset) -> str:
@@ -122,20 +159,20 @@ def _drivers(axes: Axes, found: xr.Dataset, face: str) -> None:
             draw_driver(axes, found, i, seen[i], "-" if on == face else "--")
 
 
-def _spots(axes: Axes, found: xr.Dataset) -> None:
+def _spots(axes: Axes, found: xr.Dataset, small: bool) -> None:
     """The present and the best place, each with the driver's piston and frame about it."""
     moved = found.sel(driver=found.attrs["moved"])
     for spot, mark in MARKS.items():
         one = found.sel(spot=spot)
         x, y = MM * float(one.spot_right), MM * float(one.spot_up)
         dashes = "-" if spot == BEST else (0, (4, 2))
-        for diameter in (moved.piston_diameter, moved.frame_diameter):
+        for diameter in () if small else (moved.piston_diameter, moved.frame_diameter):
             circle = Circle((x, y), MM * float(diameter) / 2, facecolor="none", linestyle=dashes)
             circle.set(edgecolor=INK, linewidth=1.2, zorder=5)
             axes.add_patch(circle)
         axes.plot(
-            x, y, marker=mark, markersize=13, color=INK, markeredgecolor=INK, linestyle="none",
-            markeredgewidth=1.6 if mark == "+" else 0.8, zorder=6, label=f"{spot} place",
+            x, y, marker=mark, markersize=8 if small else 13, color=INK, linestyle="none",
+            markeredgewidth=1.6 if mark == "+" else 0.8, zorder=6,
         )  # fmt: skip
 
 

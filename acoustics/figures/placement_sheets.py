@@ -9,20 +9,20 @@ import xarray as xr
 from matplotlib.figure import Figure
 
 from acoustics.cabinet.names import face_words
-from acoustics.figures.placement import draw_placement, face_of_moved
+from acoustics.figures.placement import draw_placement, face_of_moved, placement_key
 from acoustics.figures.style import head, key, new_figure, panel_title
 
 KEYS = {
-    "relative_ripple": "Ripple off axis in dB",
-    "common_ripple": "Ripple common to all in dB",
-    "side_difference": "Left against right in dB",
-    "driver_relative_ripple": "Alone: ripple off axis in dB",
-    "driver_common_ripple": "Alone: common ripple in dB",
-    "driver_side_difference": "Alone: left against right in dB",
-    "seat_level": "Level at the seat in dB",
-    "floor_dip": "Floor dip at the seat in dB",
+    "relative_ripple": "Ripple off axis",
+    "common_ripple": "Common ripple",
+    "side_difference": "Left against right",
+    "driver_relative_ripple": "Alone: ripple off axis",
+    "driver_common_ripple": "Alone: common ripple",
+    "driver_side_difference": "Alone: left against right",
+    "seat_level": "Level at the seat",
+    "floor_dip": "Floor dip",
 }
-"""what each map's key says"""
+"""what each map shows, in dB"""
 
 TALLEST, LOWEST = 8.4, 4.4
 """inches: heights of the large map"""
@@ -41,8 +41,8 @@ def placement_sheet(found: xr.Dataset) -> Figure:
     by = str(found.attrs["by"])
     height = float(np.clip(4.2 * _tall(found) + HEAD, LOWEST, TALLEST))
     figure, axes = new_figure(height)
-    draw_placement(axes[0, 0], found, by, KEYS[by])
-    key(axes[0, 0])
+    draw_placement(axes[0, 0], found, by, f"{KEYS[by]} in dB")
+    key(axes[0, 0], curves=placement_key(found))
     head(figure, f"Where should the {found.attrs['moved']} go?", _subject(found))
     return figure
 
@@ -54,13 +54,13 @@ def all_metrics_sheet(found: xr.Dataset) -> Figure:
     each = float(np.clip(SMALL_WIDTH * _tall(found) + 0.7, 1.8, 4.6))
     figure, axes = new_figure(rows * each + HEAD, rows=rows, columns=COLUMNS)
     for panel, name in zip(axes.flat, shown, strict=False):
-        draw_placement(panel, found, name, "")
-        panel.set_axis_off()
-        panel_title(panel, KEYS[name].replace(" in dB", ",\ndB").replace(": ", ":\n"))
+        draw_placement(panel, found, name, "", small=True)
+        panel_title(panel, KEYS[name].replace(": ", ":\n"))
     for panel in axes.flat[len(shown) :]:
         panel.set_axis_off()
-    key(axes[0, 0])
-    head(figure, f"What else does the {found.attrs['moved']}'s place change?", _subject(found))
+    key(axes[0, 0], curves=placement_key(found))
+    question = f"What else does the place of the {found.attrs['moved']} change?"
+    head(figure, question, _subject(found), "all in dB; the best place is that of the large map")
     return figure
 
 

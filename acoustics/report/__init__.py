@@ -1,6 +1,7 @@
 """Text for people: what a prediction or a comparison says, in plain words."""
 
 from acoustics.report.comparison import comparison_csv, comparison_text
+from acoustics.report.placement import placement_text
 from acoustics.report.summary import summary
 
-__all__ = ["comparison_csv", "comparison_text", "summary"]
+__all__ = ["comparison_csv", "comparison_text", "placement_text", "summary"]

@@ -1,6 +1,7 @@
 """Questions that take several predictions: the only room that loops over cases."""
 
 from acoustics.studies.compare import Comparison, compare
+from acoustics.studies.placement import placement_map
 from acoustics.studies.uncertainty import answer_uncertainty
 
-__all__ = ["Comparison", "answer_uncertainty", "compare"]
+__all__ = ["Comparison", "answer_uncertainty", "compare", "placement_map"]

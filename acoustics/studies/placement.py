@@ -93,8 +93,7 @@ def placement_map(
     what it is to give there.
 
     The ripple of the whole loudspeaker is what is heard, crossover and all; that of the driver
-    alone and unfiltered, over the part of the band in which it leads, is what the face makes of
-    it. The ripple common to all directions can be taken away by a filter, that relative to the
+    alone and unfiltered, where it leads (below the band too), is what the face makes of it. The ripple common to all directions can be taken away by a filter, that relative to the
     axis cannot.
 
     Args:
@@ -128,6 +127,10 @@ def placement_map(
     directions = window_directions(window)
     if by not in METRICS:
         raise RoundoverError(f"'{by}' is no metric of a map; {choice(METRICS, by)}")
+    if not band[0] < band[1]:
+        raise RoundoverError(
+            f"a band from {band[0]:g} to {band[1]:g} Hz is none; give the lower frequency first"
+        )
     frequency = case.frequencies.values()
     if reason := why_not_covered(frequency, band, smoothing):
         raise RoundoverError(f"places cannot be judged: {reason}; change the band or [frequencies]")
@@ -177,9 +180,9 @@ def window_directions(width: float) -> tuple[Direction, ...]:
 
 
 def own_band(scene: Scene, band: tuple[float, float]) -> tuple[float, float]:
-    """The part of a band (Hz) in which the moved driver leads; all of it if it leads nowhere."""
+    """Where the moved driver leads up to a band's top (Hz); the band if it leads nowhere there."""
     leads = scene.frequency[leaders(scene.strength) == scene.driver]
-    leads = leads[(leads >= band[0]) & (leads <= band[1])]
+    leads = leads[leads <= band[1]]
     if leads.size == 0:
         return band
     return float(leads[0]), float(leads[-1])
