@@ -11,13 +11,25 @@ from matplotlib.axes import Axes
 from matplotlib.colors import BoundaryNorm, Colormap
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Patch, Polygon
+from matplotlib.patheffects import withStroke
 
 from acoustics.figures.body_view import draw_body, draw_driver
 from acoustics.figures.front_face import MM
-from acoustics.figures.style import FONT, INK, LABEL, LOUDNESS, PAPER, QUIET, TICK, WORDS, labels
+from acoustics.figures.style import (
+    FONT,
+    INK,
+    LABEL,
+    LOUDNESS,
+    NOTE,
+    PAPER,
+    QUIET,
+    TICK,
+    WORDS,
+    labels,
+)
 from acoustics.listening.body_shape import frame_of, seen_in
 from acoustics.studies.placement import BEST, METRICS, PRESENT
-from acoustics.studies.wording import number
+from acoustics.studies.wording import amount, number
 
 STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0)
 """dB between colours: the first of which so many cover the map"""
@@ -28,6 +40,9 @@ MARGIN = 0.03
 """of the face's larger side: left free round it"""
 
 MARKS = {PRESENT: "+", BEST: "*"}
+
+HALO = [withStroke(linewidth=4.0, foreground=PAPER)]
+"""round marks, so that they show on dark colours too"""
 
 
 def draw_placement(
@@ -117,6 +132,45 @@ def placement_key(found: xr.Dataset) -> list[Artist]:
     ]
 
 
+def draw_placement_notes(axes: Axes, found: xr.Dataset, metric: str, words: str) -> Axes:
+    """Say beside the map where the two spots are, and how far one may go from the best.
+
+    Args:
+        axes: an empty panel.
+        found: as for `draw_placement`.
+        metric: likewise.
+        words: likewise, what the metric is.
+
+    Returns:
+        The axes.
+    """
+    given = found.attrs
+    lines = [words]
+    for spot in (PRESENT, BEST):
+        one = found.sel(spot=spot)
+        figure = one[f"spot_{metric}"]
+        value = float(figure[(0,) * figure.ndim])
+        right, up = (MM * float(one[f"spot_{way}"]) for way in ("right", "up"))
+        lines += [
+            "",
+            f"{spot} place: {amount(value, 'dB', finer=1)}",
+            f"  {right:+.4g} mm to the right".replace("-", "−"),
+            f"  {up:+.4g} mm up".replace("-", "−"),
+        ]
+    lines += ["", f"within {amount(float(given['best_within']), 'dB', finer=1)} of the best:"]
+    lines += [
+        f"  {MM * float(given[f'best_{side}']):.3g} mm {side}"
+        for side in ("left", "right", "up", "down")
+    ]
+    lines.append(f"  {1e4 * float(given['best_area']):.3g} cm² in all")
+    axes.text(
+        0.0, 1.0, "\n".join(lines), va="top", fontsize=NOTE, color=INK, linespacing=1.4,
+        transform=axes.transAxes, **WORDS,
+    )  # fmt: skip
+    axes.set_axis_off()
+    return axes
+
+
 def face_of_moved(found: xr.Dataset) -> str:
     """Name of the face on which the driver of a map is moved."""
     return str(found.driver_face.sel(driver=found.attrs["moved"]).values)
@@ -172,7 +226,7 @@ def _spots(axes: Axes, found: xr.Dataset, small: bool) -> None:
             axes.add_patch(circle)
         axes.plot(
             x, y, marker=mark, markersize=8 if small else 13, color=INK, linestyle="none",
-            markeredgewidth=1.6 if mark == "+" else 0.8, zorder=6,
+            markeredgewidth=1.6 if mark == "+" else 0.8, zorder=6, path_effects=HALO,
         )  # fmt: skip
 
 

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 import xarray as xr
 from matplotlib.figure import Figure
 
 from acoustics.cabinet.names import face_words
-from acoustics.figures.placement import draw_placement, face_of_moved, placement_key
+from acoustics.figures.placement import (
+    draw_placement,
+    draw_placement_notes,
+    face_of_moved,
+    placement_key,
+)
 from acoustics.figures.style import head, key, new_figure, panel_title
 
 KEYS = {
@@ -27,6 +33,9 @@ KEYS = {
 TALLEST, LOWEST = 8.4, 4.4
 """inches: heights of the large map"""
 
+NARROW = 1.3
+"""height over width of a face that leaves room for words beside it"""
+
 SMALL_WIDTH = 1.3
 """inches: of the face in the small maps, where it is not low"""
 
@@ -40,8 +49,12 @@ def placement_sheet(found: xr.Dataset) -> Figure:
     """The metric by which the best place was sought, large."""
     by = str(found.attrs["by"])
     height = float(np.clip(4.2 * _tall(found) + HEAD, LOWEST, TALLEST))
-    figure, axes = new_figure(height)
+    beside = _tall(found) > NARROW
+    how: dict[str, Any] = {"columns": 2, "width_ratios": (1.0, 0.7)} if beside else {}
+    figure, axes = new_figure(height, **how)
     draw_placement(axes[0, 0], found, by, f"{KEYS[by]} in dB")
+    if beside:
+        draw_placement_notes(axes[0, 1], found, by, KEYS[by])
     key(axes[0, 0], curves=placement_key(found))
     head(figure, f"Where should the {found.attrs['moved']} go?", _subject(found))
     return figure

@@ -95,8 +95,8 @@ def _exactness(found: xr.Dataset) -> list[str]:
     step = in_unit(_spacing(found), "mm", digits=3)
     lines = [
         f"From the best place the driver {free} before this figure is worse by more than "
-        f"{within} or the frame has no room; all places as good that hang together with it make {area:.3g} cm². The map "
-        f"has a place every {step}."
+        f"{within} or the frame has no room; all places as good that hang together with it make "
+        f"{area:.3g} cm². The map has a place every {step}."
     ]
     allowed = _at_main(found[str(given["by"])]).where(found.zone == 0)
     low, high = float(allowed.min()), float(allowed.max())

@@ -93,8 +93,8 @@ def placement_map(
     what it is to give there.
 
     The ripple of the whole loudspeaker is what is heard, crossover and all; that of the driver
-    alone and unfiltered, where it leads (below the band too), is what the face makes of it. The ripple common to all directions can be taken away by a filter, that relative to the
-    axis cannot.
+    alone and unfiltered, where it leads (below the band too), is what the face makes of it. The
+    ripple common to all directions can be taken away by a filter, that relative to the axis cannot.
 
     Args:
         case: the design.
