@@ -28,6 +28,7 @@ from acoustics.figures.style import (
     labels,
 )
 from acoustics.listening.body_shape import frame_of, seen_in
+from acoustics.studies.ground import place_words
 from acoustics.studies.placement import BEST, METRICS, PRESENT
 from acoustics.studies.wording import amount, number
 
@@ -150,12 +151,10 @@ def draw_placement_notes(axes: Axes, found: xr.Dataset, metric: str, words: str)
         one = found.sel(spot=spot)
         figure = one[f"spot_{metric}"]
         value = float(figure[(0,) * figure.ndim])
-        right, up = (MM * float(one[f"spot_{way}"]) for way in ("right", "up"))
         lines += [
             "",
             f"{spot} place: {amount(value, 'dB', finer=1)}",
-            f"  {right:+.4g} mm to the right".replace("-", "−"),
-            f"  {up:+.4g} mm up".replace("-", "−"),
+            f"  {place_words(float(one.spot_right), float(one.spot_up))}",
         ]
     lines += ["", f"within {amount(float(given['best_within']), 'dB', finer=1)} of the best:"]
     lines += [

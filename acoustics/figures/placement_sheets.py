@@ -33,7 +33,7 @@ KEYS = {
 TALLEST, LOWEST = 8.4, 4.4
 """inches: heights of the large map"""
 
-NARROW = 1.3
+NARROW = 2.5
 """height over width of a face that leaves room for words beside it"""
 
 SMALL_WIDTH = 1.3

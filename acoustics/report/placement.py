@@ -9,6 +9,7 @@ from acoustics.cabinet.names import face_words
 from acoustics.case.units import in_unit
 from acoustics.conventions import MAIN_SEAT
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
+from acoustics.studies.ground import place_words
 from acoustics.studies.placement import BEST, METRICS, PRESENT
 from acoustics.studies.wording import amount, hertz, listed, number
 
@@ -45,16 +46,6 @@ def placement_text(found: xr.Dataset) -> str:
         "\n".join([heading("What this rests on"), *map(bullet, _basis(found))]),
     ]
     return "\n\n".join(parts) + "\n"
-
-
-def place_words(right: float, up: float) -> str:
-    """A place on a face: "20 mm left and 135 mm up", "in the middle"."""
-    ways = [
-        f"{in_unit(abs(value), 'mm', digits=4)} {ahead if value > 0 else back}"
-        for value, ahead, back in ((right, "right", "left"), (up, "up", "down"))
-        if abs(value) > 1e-6
-    ]
-    return listed(ways) if ways else "in the middle"
 
 
 def _answer(found: xr.Dataset) -> str:

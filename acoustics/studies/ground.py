@@ -10,7 +10,7 @@ import numpy as np
 from acoustics.cabinet import Body, Piston, face_of
 from acoustics.cabinet.place import FaceFrame
 from acoustics.case.model import Case, Driver
-from acoustics.case.phrases import choice
+from acoustics.case.phrases import choice, listed
 from acoustics.case.shape import body_of, faces_of, pistons_of
 from acoustics.case.units import in_unit
 from acoustics.conventions import RoundoverError
@@ -126,6 +126,16 @@ def ground_of(case: Case, name: str, spacing: float | None = None, gap: float = 
     if not ground.allowed.any():
         raise _nowhere(driver, name, margin, gap, step)
     return ground
+
+
+def place_words(right: float, up: float) -> str:
+    """A place on a face: "20 mm left and 135 mm up", "in the middle"."""
+    ways = [
+        f"{in_unit(abs(value), 'mm', digits=4)} {ahead if value > 0 else back}"
+        for value, ahead, back in ((right, "right", "left"), (up, "up", "down"))
+        if abs(value) > 1e-6
+    ]
+    return listed(ways) if ways else "in the middle"
 
 
 def _flat(case: Case) -> Body:
