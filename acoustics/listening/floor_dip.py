@@ -51,7 +51,9 @@ def deepest_floor_dips(
         between: np.ndarray = slow.real @ carry + 1j * (slow.imag @ carry)
         return between * np.exp(-turn * fine * way)
 
-    power = np.abs(1.0 + followed(added, ways[1]) / followed(direct, ways[0])) ** 2
+    # Not a number stays that: where nothing was solved there is no dip.
+    with np.errstate(invalid="ignore", divide="ignore"):
+        power = np.abs(1.0 + followed(added, ways[1]) / followed(direct, ways[0])) ** 2
     inner = power[..., 1:-1]
     pit = (inner < power[..., :-2]) & (inner <= power[..., 2:]) & (fine[1:-1] <= HIGHEST)
     least = np.where(pit, inner, 1.0).min(axis=-1)

@@ -91,13 +91,15 @@ def test_every_place_is_solved_as_by_itself(name):
 def test_it_holds_up_to_the_edges():
     """The rim 2 mm from an edge, and from two."""
     right, up = (np.linspace(-1, 1, 9) * (half - RADIUS - 2e-3) for half in (0.10, 0.15))
-    piston, frame, receivers = Piston(RADIUS, (0.0, 0.0, 0.0)), frame_of(BOX), RECEIVERS[:4]
-    heard = face_field(BOX, 0, receivers, FREQUENCY, accuracy=0.03)
+    piston, frame, receivers = Piston(RADIUS, (0.0, 0.0, 0.0)), frame_of(BOX), RECEIVERS[[0, 1, 3]]
+    heard = face_field(BOX, 0, receivers, FREQUENCY)
     found = field_at_places(heard, piston, frame, right, up).rows(slice(None))
     spots = [(0, 0), (8, 4), (4, 8), (7, 1)]
     pistons = pistons_at(piston, frame, right, up, spots)
-    truth = by_place(solve_field(BOX, pistons, receivers, FREQUENCY, accuracy=0.01))
-    assert levels_apart(np.array([found[spot] for spot in spots]), truth) < 0.05
+    chosen = np.array([found[spot] for spot in spots])
+    assert levels_apart(chosen, by_place(heard.field(pistons))) < 0.005
+    truth = by_place(solve_field(BOX, pistons, receivers, FREQUENCY))
+    assert levels_apart(chosen, truth) < 0.05
 
 
 def test_domes_large_pistons_other_faces_and_single_rows():

@@ -7,6 +7,7 @@ afresh and share neither the lattice nor the sums of the map.
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -125,6 +126,13 @@ def metrics_of(prediction):
     return found
 
 
+@cache
+def map_of(which):
+    """A case, the driver moved, and its map."""
+    case, name = CASES[which], MOVED.get(which, "tweeter")
+    return case, name, placement_map(case, name, spacing=0.02)
+
+
 SLOW = ("rounded front", "on the floor as one body", "open baffle, thick")
 
 
@@ -133,8 +141,7 @@ SLOW = ("rounded front", "on the floor as one body", "open baffle, thick")
     params=[pytest.param(n, marks=pytest.mark.slow if n in SLOW else ()) for n in CASES],
 )
 def mapped(request):
-    case, name = CASES[request.param], MOVED.get(request.param, "tweeter")
-    return case, name, placement_map(case, name, spacing=0.02)
+    return map_of(request.param)
 
 
 def test_every_place_is_judged_as_a_prediction_of_it(mapped):
@@ -177,7 +184,7 @@ def test_the_map_explains_itself_and_survives_the_disk(mapped, tmp_path):
 
 
 def test_a_centred_layout_is_alike_on_both_sides():
-    found = placement_map(CASES["electrical slopes"], "tweeter", spacing=0.02)
+    _, _, found = map_of("electrical slopes")
     for name in set(METRICS) - {"floor_dip", "seat_level"}:
         mirrored = found[name].values[:, ::-1]
         np.testing.assert_allclose(found[name].values, mirrored, atol=2e-3, err_msg=name)
@@ -186,8 +193,7 @@ def test_a_centred_layout_is_alike_on_both_sides():
 
 
 def test_the_driver_alone_is_judged_without_its_filter_where_it_leads():
-    case = CASES["electrical slopes"]
-    found = placement_map(case, "tweeter", spacing=0.05)
+    case, _, found = map_of("electrical slopes")
     low, high = found.attrs["own_band"]
     assert 2400 < low < 2700  # the crossover is at 2.5 kHz
     assert high == pytest.approx(10_000.0, rel=0.06)
