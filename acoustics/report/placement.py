@@ -69,8 +69,20 @@ def _answer(found: xr.Dataset) -> str:
     return (
         f"Best {spots[BEST]} from the middle of the {face_words(face)}: {NAMES[by]} "
         f"{amount(best, 'dB', finer=1)} there, against {amount(present, 'dB', finer=1)} where it "
-        f"is now, {spots[PRESENT]}."
+        f"is now, {spots[PRESENT]}.{_mirrored(found, by, best)}"
     )
+
+
+def _mirrored(found: xr.Dataset, by: str, best: float) -> str:
+    """Whether the best place's mirror image is as good, so that a pair may have it either way."""
+    right, up = (float(found[f"spot_{way}"].sel(spot=BEST)) for way in ("right", "up"))
+    image = int(np.abs(found.right.values + right).argmin())
+    if abs(right) < 1e-6 or abs(float(found.right[image]) + right) > 1e-6:
+        return ""
+    there = found.isel(right=image).sel(up=up, method="nearest")
+    if int(there.zone) != 0 or abs(float(_at_main(there[by])) - best) > ALIKE:
+        return ""
+    return " Its mirror image is as good by this figure."
 
 
 def _exactness(found: xr.Dataset) -> list[str]:

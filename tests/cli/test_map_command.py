@@ -56,6 +56,7 @@ def test_the_summary_says_where_what_it_gains_and_how_exactly(written):
     present, best = found.spot_relative_ripple.values
     assert f"against {present:.2f} dB where it is now, 125 mm up" in " ".join(text.split())
     assert f"{best:.2f} dB there" in " ".join(text.split())
+    assert "Its mirror image is as good" in " ".join(text.split())  # the layout is centred
     assert "The map has a place every 10 mm" in " ".join(text.split())
     assert "filter is computed anew for every place" in " ".join(text.split())
     assert max(map(len, text.splitlines())) <= 88

@@ -98,7 +98,16 @@ CASES = {
         cabinet=Cabinet(0.30, 0.44, 0.02, 0.6, shape="plate"),
     ),
 }
+CASES["outline, place by place"] = make_case(
+    DRIVERS,
+    **QUICK,
+    cabinet=Cabinet(
+        0.30, 0.44, 0.02, 0.6, shape="plate",
+        outline=((-0.15, -0.22), (0.15, -0.22), (0.10, 0.22), (-0.10, 0.22)),
+    ),
+)  # fmt: skip
 MOVED = {"open baffle, thick": "woofer"}
+SPACING = {"outline, place by place": 0.05}
 
 
 def moved_by_hand(case, name, right, up):
@@ -130,15 +139,15 @@ def metrics_of(prediction):
 def map_of(which):
     """A case, the driver moved, and its map."""
     case, name = CASES[which], MOVED.get(which, "tweeter")
-    return case, name, placement_map(case, name, spacing=0.02)
+    return case, name, placement_map(case, name, spacing=SPACING.get(which, 0.02))
 
 
-SLOW = ("rounded front", "on the floor as one body", "open baffle, thick")
+QUICK_ONES = ("electrical slopes", "pair, acoustic slopes, carpet")
 
 
 @pytest.fixture(
     scope="module",
-    params=[pytest.param(n, marks=pytest.mark.slow if n in SLOW else ()) for n in CASES],
+    params=[pytest.param(n, marks=() if n in QUICK_ONES else pytest.mark.slow) for n in CASES],
 )
 def mapped(request):
     return map_of(request.param)
