@@ -136,10 +136,18 @@ def _basis(found: xr.Dataset) -> list[str]:
         if given["filters"] == "for every place"
         else "all filters stay"
     )
+    trusted = float(found.trusted_to.sel(driver=given["moved"]))
+    doubt = (
+        f" Above {hertz(trusted)} the {given['moved']} no longer moves as a flat piston, and what "
+        "it does off axis is doubtful."
+        if trusted < given["band"][1]
+        else ""
+    )
     return [
         f"{low} to {high}{smoothing}; directions: {sides}. Ripple is half the peak-to-peak about a "
         "straight line. The part common to all directions can be taken away by a filter, the part "
-        f"relative to the axis cannot. The driver alone is unfiltered, {own[0]} to {own[1]}.",
+        f"relative to the axis cannot. The driver alone is unfiltered, {own[0]} to {own[1]}."
+        f"{doubt}",
         "The cabinet, the other drivers, the reference axis and the seats stay where they are, "
         f"also where the axis goes through the driver now; {filters}.",
         f"Some places were solved by themselves: the map was off by at most "

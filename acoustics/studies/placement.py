@@ -396,11 +396,12 @@ def _labelled(
     """Names, units and meanings; and the body and drivers, so that the map explains itself."""
     case, layout = scene.case, scene.layout
     given = coordinates_of(case, layout, scene.heard.receivers, scene.frequency)
-    kept = ("speaker", "seat", "axis", "face", "face_centre", "face_normal", "body_corner")
+    kept = ("speaker", "seat", "axis", "trusted_to")
+    body = ("face", "face_centre", "face_normal", "body_corner")
     coordinates: dict[str, Any] = {
         name: value
         for name, value in given.items()
-        if name in kept or name.startswith("driver") or name.endswith("_diameter")
+        if name in (*kept, *body) or name.startswith("driver") or name.endswith("_diameter")
     }
     present = case.drivers[scene.driver].position
     coordinates |= {
