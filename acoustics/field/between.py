@@ -60,6 +60,14 @@ def filled_in(
         return solved
     centres = np.array([source.centre for source in problem.sources])
     away = np.linalg.norm(problem.receivers[None] - centres[:, None], axis=-1)[:, None]
+    between = from_nodes(nodes, wavenumber)
+    smooth = solved.pressure * np.exp(1j * nodes[:, None] * away)
+    pressure = (between @ smooth) * np.exp(-1j * wavenumber[:, None] * away)
+    return Solved(pressure, solved.tail[:, np.searchsorted(nodes, wavenumber)])
+
+
+def from_nodes(nodes: np.ndarray, wavenumber: np.ndarray) -> np.ndarray:
+    """Interpolation from the nodes of `solved_at` to all frequencies, (frequency, node)."""
     first, last = nodes[0], nodes[-1]
     x = (2.0 * wavenumber - first - last) / (last - first)
     # Berrut & Trefethen, SIAM Review 46, 2004, 501, eq. 5.4: weights of Chebyshev's points.
@@ -67,9 +75,7 @@ def filled_in(
     weights[[0, -1]] *= 0.5
     between = np.empty((wavenumber.size, nodes.size))
     kernels.interpolation(x, _chebyshev(nodes.size), weights, between)
-    smooth = solved.pressure * np.exp(1j * nodes[:, None] * away)
-    pressure = (between @ smooth) * np.exp(-1j * wavenumber[:, None] * away)
-    return Solved(pressure, solved.tail[:, np.searchsorted(nodes, wavenumber)])
+    return between
 
 
 def _chebyshev(number: int) -> np.ndarray:

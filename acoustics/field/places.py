@@ -20,6 +20,7 @@ from acoustics.cabinet.piston import LEAST_MARGIN
 from acoustics.cabinet.place import FaceFrame
 from acoustics.conventions import GeometryError
 from acoustics.field import kernels
+from acoustics.field.between import from_nodes
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.block import what_is_near
 from acoustics.field.face import FaceField
@@ -57,7 +58,7 @@ class Lattice:
 
     block: int
     part: slice
-    """of the block's frequencies"""
+    """of the frequencies at which the block is solved"""
     right: np.ndarray
     """m from the centre of the face's frame, (right,)"""
     up: np.ndarray
@@ -91,11 +92,30 @@ class Places:
         plan, up = self.heard.plan, self.up[which]
         shape = (up.size, self.right.size, len(plan.receivers), plan.frequency.size)
         found = np.empty(shape, dtype=np.complex64)
-        for lattice in self.lattices:
-            frequencies = plan.order[plan.blocks[lattice.block]][lattice.part]
-            found[..., frequencies] = self._part(lattice, up)
+        for number, block in enumerate(plan.blocks):
+            nodes = self.heard.asked[number].wavenumber
+            solved = np.empty((*shape[:3], nodes.size), dtype=np.complex64)
+            for lattice in self.lattices:
+                if lattice.block == number:
+                    solved[..., lattice.part] = self._part(lattice, up)
+            found[..., plan.order[block]] = self._filled_in(solved, number, up)
         found *= (0.5j * plan.frequency * plan.air.density).astype(np.complex64)
         return found
+
+    def _filled_in(self, solved: np.ndarray, number: int, up: np.ndarray) -> np.ndarray:
+        """All frequencies of a block from those at which it was solved; see `between`."""
+        nodes, wavenumber = self.heard.asked[number].wavenumber, self.heard.plan.waves(number)
+        if nodes.size == wavenumber.size:
+            return solved
+        across, upward = np.meshgrid(self.right, up)
+        frame = self.frame
+        centres = frame.centre + across[..., None] * frame.right + upward[..., None] * frame.up
+        away = np.linalg.norm(self.heard.plan.receivers - centres[:, :, None], axis=-1)[..., None]
+        between = from_nodes(nodes, wavenumber).astype(solved.dtype)
+        smooth = solved * np.exp(1j * nodes * away).astype(solved.dtype)
+        turn = np.exp(-1j * wavenumber * away).astype(solved.dtype)
+        answer: np.ndarray = (smooth @ between.T) * turn
+        return answer
 
     def _part(self, lattice: Lattice, up: np.ndarray) -> np.ndarray:
         """Complex (up, right, receiver, frequency), a free point source giving exp(−jkR)/R."""
