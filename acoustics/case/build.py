@@ -21,13 +21,14 @@ from acoustics.case.driver_table import DriverTable, profile_of
 from acoustics.case.faces import Faces
 from acoustics.case.room_tables import PAIR, SURFACES, PlacementTable, SeatTable
 from acoustics.case.shape import faces_of
+from acoustics.case.sweep_of import sweep_of
 from acoustics.case.tables import CaseTable
 from acoustics.case.units import hertz
 from acoustics.conventions import MAIN_SEAT, air_at
 
 
-def build_case(text: CaseTable, path: str) -> model.Case:
-    """The case of `text`, which must have passed every check."""
+def build_case(text: CaseTable, path: str, source: str = "") -> model.Case:
+    """The case of `text`, which must have passed every check; `source` is the file's content."""
     cabinet = cabinet_of(dict(text.cabinet))
     faces = faces_of(cabinet)
     drivers = tuple(_driver(name, driver, faces) for name, driver in text.drivers.items())
@@ -52,6 +53,7 @@ def build_case(text: CaseTable, path: str) -> model.Case:
         arc_step=text.arcs.step,
         accuracy=text.solver.accuracy,
         memory=text.solver.memory,
+        sweep=None if text.sweep is None else sweep_of(text.sweep, source),
     )
     return replace(case, path=path, digest=digest(case))
 
@@ -60,9 +62,11 @@ def digest(case: model.Case) -> str:
     """SHA-256 (hex) of all that a prediction rests on, in SI units.
 
     Neither what the design is called, nor what it is held against, nor where it came from counts,
-    nor the memory allowed, which moves results by less than the accuracy.
+    nor what is swept, nor the memory allowed, which moves results by less than the accuracy.
     """
-    content = asdict(replace(case, title="", note="", path="", digest="", aims=(), memory=0.0))
+    plain = replace(case, title="", note="", path="", digest="", aims=(), memory=0.0, sweep=None)
+    content = asdict(plain)
+    del content["sweep"]
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
 
 

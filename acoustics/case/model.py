@@ -296,12 +296,52 @@ class FrequencyGrid:
         return 1000.0 * 2.0 ** (np.arange(first, last + 1) / self.per_octave)
 
 
+Keep = Literal["figures", "fields"]
+
+
+@dataclass(frozen=True)
+class SweptKey:
+    """Keys of a case that take the same value, and the values, in base units.
+
+    `name` is what they are called in the data; `keys` are paths as messages write them; `unit` is
+    that of the case file in which the values are ("m", "deg"), empty for bare numbers; `whole` says
+    whether they are whole numbers. Of a key that is drawn, `values` are the ends of its range,
+    divided in equal ratios if it is `logarithmic`.
+    """
+
+    name: str
+    keys: tuple[str, ...]
+    values: tuple[float, ...]
+    unit: str
+    whole: bool
+    logarithmic: bool = False
+
+
+@dataclass(frozen=True)
+class Sample:
+    """How many points are drawn over some keys together, and which of the many samples it is."""
+
+    points: int
+    seed: int
+    over: tuple[SweptKey, ...]
+
+
+@dataclass(frozen=True)
+class Sweep:
+    """A design space round a case; `text` is that of the case file."""
+
+    text: str
+    keep: Keep
+    over: tuple[SweptKey, ...]
+    sample: Sample | None
+
+
 @dataclass(frozen=True)
 class Case:
     """A complete design, checked.
 
-    `digest` is a SHA-256 of what a prediction rests on: all but title, note, aims, memory and the
-    file's path and layout.
+    `digest` is a SHA-256 of what a prediction rests on: all but title, note, aims, sweep, memory
+    and the file's path and layout.
     """
 
     title: str
@@ -325,6 +365,7 @@ class Case:
     """dB asked of the field solver"""
     memory: float
     """bytes that its tables may take"""
+    sweep: Sweep | None = None
 
     def driver(self, name: str) -> Driver:
         """The driver called `name`."""

@@ -16,6 +16,7 @@ from acoustics.case.checks import meaning_problems
 from acoustics.case.faults import Problem, key_text, misspelt_paths, problems_of
 from acoustics.case.lines import Path, line_index, line_of
 from acoustics.case.model import Case
+from acoustics.case.sweep_checks import sweep_problems
 from acoustics.case.tables import CaseTable
 from acoustics.case.twice import said_twice
 from acoustics.case.units import without_comma
@@ -51,7 +52,15 @@ def read_case(path: str | os.PathLike[str]) -> Case:
             raise _refusal(file, f"the folder holds no {CASE_FILE}; {_WAY_OUT}")
         file = file / CASE_FILE
     text = _text(file)
-    data = _data(file, text)
+    return checked_case(file, text, _data(file, text))
+
+
+def checked_case(file: pathlib.Path, text: str, data: dict[str, Any]) -> Case:
+    """Check the data of a case and build it.
+
+    `data` is what TOML makes of `text`, or a variation of it; faults are told with their lines in
+    `text`. Raises CaseError.
+    """
     checked: CaseTable | None = None
     problems: list[Problem] = []
     misspelt: set[Path] = set()
@@ -61,9 +70,10 @@ def read_case(path: str | os.PathLike[str]) -> Case:
         problems = problems_of(error)
         misspelt = misspelt_paths(error)
     problems += meaning_problems(data, [*(problem.path for problem in problems), *misspelt])
+    problems += sweep_problems(data)
     if problems or checked is None:
         raise CaseError(_faults(file, text, problems))
-    return build_case(checked, str(file))
+    return build_case(checked, str(file), text)
 
 
 def _text(file: pathlib.Path) -> str:

@@ -46,7 +46,7 @@ def described_at(location: Path) -> dict[str, Any]:
 
     `location` is pydantic's: a path in the file, and after a crossover section its type.
     """
-    node = _resolved(case_schema())
+    node = resolved(case_schema())
     for part in location:
         if isinstance(part, int):
             node = node.get("items", {})
@@ -56,11 +56,12 @@ def described_at(location: Path) -> dict[str, Any]:
             node = node.get("properties", {}).get(part, node.get("additionalProperties"))
         if not isinstance(node, dict):
             return {}
-        node = _resolved(node)
+        node = resolved(node)
     return node
 
 
-def _resolved(node: dict[str, Any]) -> dict[str, Any]:
+def resolved(node: dict[str, Any]) -> dict[str, Any]:
+    """A part of the schema with what it refers to put in its place."""
     if "$ref" not in node:
         return node
     target = case_schema()["$defs"][node["$ref"].rsplit("/", 1)[1]]

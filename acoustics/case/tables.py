@@ -20,6 +20,7 @@ from acoustics.case.room_tables import (
     SeatTable,
     SideWallTable,
 )
+from acoustics.case.sweep_table import SweepTable
 from acoustics.case.table import Table, optional
 from acoustics.case.units import ANGLE, FREQUENCY, MEMORY, TEMPERATURE
 
@@ -158,3 +159,6 @@ class CaseTable(Table):
     frequencies: FrequenciesTable = optional({}, "The frequencies of the prediction.")
     arcs: ArcsTable = optional({}, "The arcs round the reference point.")
     solver: SolverTable = optional({}, "What is asked of the field solver.")
+    sweep: SweepTable | None = optional(
+        None, "A design space round the case, for `roundover sweep`; predictions do without."
+    )

@@ -33,6 +33,11 @@ class Dimension:
         """The advised units as a phrase: "mm, cm, m or in"."""
         return listed(self.advised, "or")
 
+    @property
+    def base(self) -> str:
+        """The unit in which `parse` gives its values."""
+        return next(unit for unit, scale in self.units.items() if scale == (1, 0))
+
 
 def _scaled(factors: dict[str, str]) -> dict[str, tuple[Fraction, Fraction]]:
     return {unit: (Fraction(factor), Fraction(0)) for unit, factor in factors.items()}
@@ -99,6 +104,7 @@ FLOW_RESISTIVITY = Dimension(
 
 DIMENSIONS = (LENGTH, FREQUENCY, TIME, TEMPERATURE, ANGLE, FLOW_RESISTIVITY)
 _UNITS = {unit: scale for dimension in DIMENSIONS for unit, scale in dimension.units.items()}
+_OWNERS = {unit: dimension for dimension in DIMENSIONS for unit in dimension.units}
 
 # An exponent of at most four digits keeps the fractions small.
 NUMBER = r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]{1,4})?"
@@ -172,6 +178,46 @@ def parse(value: object, dimension: Dimension) -> float:
         raise UnitError(
             f'{value!r} is not a finite number; write for example "{dimension.example}"'
         ) from None
+
+
+@dataclass(frozen=True)
+class Amount:
+    """A quantity of any dimension in its base unit, exactly; a bare number has none.
+
+    `interval` is the same as the difference of two quantities: it differs for temperatures.
+    """
+
+    value: Fraction
+    interval: Fraction
+    dimension: Dimension | None
+
+
+def amount(value: object) -> Amount:
+    """Read a bare number, or a quantity of any dimension with its unit.
+
+    Raises UnitError for anything else.
+    """
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        raise UnitError(
+            f'{shortened(value)} is no value; write one as the key has it, such as "220 mm"'
+        )
+    if isinstance(value, int | float):
+        if not math.isfinite(float(value) if isinstance(value, float) else 0.0):
+            raise UnitError(f"{value!r} is not a finite number; write one that is")
+        bare = Fraction(str(value))
+        return Amount(bare, bare, None)
+    match = _QUANTITY.fullmatch(value.rstrip()) if len(value) <= _LONGEST else None
+    dimension = _OWNERS.get(match["unit"]) if match and match["unit"] else None
+    if match is None or dimension is None:
+        refuse_comma(value)
+        raise UnitError(
+            f"{shortened(value)} is not a number with a unit; write a value as the key has it, "
+            'such as "220 mm", or a bare number without quotes'
+        )
+    parse(value, dimension)  # refuses what is not finite
+    factor, offset = dimension.units[match["unit"]]
+    interval = Fraction(match["number"]) * factor
+    return Amount(interval + offset, interval, dimension)
 
 
 def pattern(dimension: Dimension) -> str:

@@ -1,0 +1,48 @@
+"""From the checked table [sweep] to the frozen objects of the model."""
+
+from __future__ import annotations
+
+import tomllib
+
+from acoustics.case import model
+from acoustics.case.sweep_paths import path_to
+from acoustics.case.sweep_table import (
+    DrawnTable,
+    OverTable,
+    SweepTable,
+    dimension_of,
+    name_of,
+    values_of,
+)
+
+
+def sweep_of(table: SweepTable, source: str) -> model.Sweep:
+    """The sweep of a table that has passed every check, in a case file with this content."""
+    data = tomllib.loads(source)
+
+    def swept(each: OverTable | DrawnTable) -> model.SweptKey:
+        _, node = path_to(each.key, data)
+        dimension = dimension_of(each)
+        values: tuple[float, ...]
+        if isinstance(each, DrawnTable):
+            values = (float(each.start.value), float(each.stop.value))
+        else:
+            values = values_of(each)
+        return model.SweptKey(
+            name=name_of(each),
+            keys=(each.key, *(each.also or ())),
+            values=values,
+            unit=dimension.base if dimension else "",
+            whole=node.get("type") == "integer",
+            logarithmic=each.spacing == "logarithmic",
+        )
+
+    sample = table.sample
+    return model.Sweep(
+        text=source,
+        keep=table.keep,
+        over=tuple(swept(each) for each in table.over),
+        sample=None
+        if sample is None
+        else model.Sample(sample.points, sample.seed, tuple(swept(each) for each in sample.over)),
+    )
