@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from acoustics.prediction import predict
     from acoustics.report import summary
     from acoustics.storage import open_prediction, save
-    from acoustics.studies import compare, placement_map
+    from acoustics.studies import compare, placement_map, sweep
 
 _HOMES = {
     "Body": "acoustics.cabinet",
@@ -48,6 +48,7 @@ _HOMES = {
     "solve_field": "acoustics.field",
     "standard_curves": "acoustics.listening",
     "summary": "acoustics.report",
+    "sweep": "acoustics.studies",
 }
 
 __all__ = [
@@ -76,6 +77,7 @@ __all__ = [
     "solve_field",
     "standard_curves",
     "summary",
+    "sweep",
 ]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
@@ -109,13 +110,18 @@ def join_complex(stored: xr.Dataset) -> xr.Dataset:
             pairs = np.ascontiguousarray(variable.values, dtype=float)
             joined[name] = (variable.dims[:-1], pairs.view(complex)[..., 0], variable.attrs)
     dataset = stored.assign(joined).drop_vars(COMPLEX)
-    text = {
-        name: (coordinate.dims, coordinate.values.astype(str), coordinate.attrs)
-        for name, coordinate in dataset.coords.items()
-        if coordinate.dtype.kind not in "biufc"
-    }
-    dataset = dataset.assign_coords(text).drop_encoding()
+    dataset = dataset.assign(_text(dataset.data_vars)).assign_coords(_text(dataset.coords))
+    dataset = dataset.drop_encoding()
     for name in LISTS:
         if name in dataset.attrs:
             dataset.attrs[name] = np.atleast_1d(np.asarray(dataset.attrs[name], dtype=float))
     return dataset
+
+
+def _text(variables: Mapping[Any, xr.DataArray]) -> dict[Any, Any]:
+    """Those of some variables that hold text, as they are in memory."""
+    return {
+        name: (variable.dims, variable.values.astype(str), variable.attrs)
+        for name, variable in variables.items()
+        if variable.dtype.kind not in "biufc"
+    }

@@ -18,16 +18,32 @@ SHARE = "{desc}: {percentage:.0f} % done, {elapsed} so far, {remaining} left |{b
 """of work that has parts of several kinds"""
 
 
+POINTS = (
+    "{desc}: {n_fmt} of {total_fmt} points done, {elapsed}, {rate_fmt}, {remaining} left |{bar}|"
+)
+"""of a sweep: with rate and time left"""
+
+
 @contextmanager
 def progress_bar(task: str, total: int, line: str = LINE) -> Iterator[Callable[[int, int], None]]:
     """A function to call with (parts done, all of them); it draws only on a terminal.
 
-    Parts are frequencies unless the line says otherwise.
+    Parts are frequencies unless the line says otherwise. What is done at the first call was done
+    before and does not count for the rate.
     """
     from tqdm import tqdm
 
     # disable=None: no bar unless standard error is a terminal.
-    bar = tqdm(desc=task, total=total, bar_format=line, delay=SILENT, leave=False, disable=None)
+    bar = tqdm(
+        desc=task,
+        total=total,
+        bar_format=line,
+        delay=SILENT,
+        leave=False,
+        disable=None,
+        unit=" points",
+        smoothing=0,
+    )
     over = Event()
 
     def keep_time() -> None:

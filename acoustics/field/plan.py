@@ -200,6 +200,7 @@ def plan_field(
     accuracy: float,
     memory: float,
     columns: int,
+    threads: int | None = None,
 ) -> Plan:
     """Check what is asked and split it into blocks.
 
@@ -211,6 +212,7 @@ def plan_field(
         accuracy: likewise.
         memory: likewise.
         columns: what is solved side by side for each frequency, sources or receivers.
+        threads: as in `solve_field`.
 
     Raises:
         ValueError: arrays of the wrong shape, numbers that are not finite or out of range.
@@ -236,7 +238,8 @@ def plan_field(
         for part in _parts(block, room.frequencies(wavenumber[block][-1]))
     )
     sizes = tuple(room.size(wavenumber[block]) for block in blocks)
-    workers = max(min(usable_cores(), int(memory / max(sizes))), 1)
+    cores = usable_cores() if threads is None else threads
+    workers = max(min(cores, int(memory / max(sizes))), 1)
     return Plan(
         body, receivers, frequency, order, air, accuracy, resolution, blocks, sizes, workers
     )

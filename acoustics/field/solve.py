@@ -25,6 +25,7 @@ def solve_field(
     air: Air | None = None,
     accuracy: float = 0.1,
     memory: float = MEMORY,
+    threads: int | None = None,
     progress: Progress | None = None,
 ) -> xr.DataArray:
     """Sound pressure per volume velocity of each piston on a rigid convex body in free space.
@@ -42,6 +43,7 @@ def solve_field(
         accuracy: error aimed at, dB, where the level lies within 20 dB of the pattern's maximum.
         memory: bytes that the tables of all blocks at work may take; what is asked of one block at
             a time, and of how many frequencies it has, follows from it.
+        threads: how many cores to use at most, all if left out; the numbers do not depend on it.
         progress: called from time to time with (frequencies done, all frequencies).
 
     Returns:
@@ -66,7 +68,7 @@ def solve_field(
     if len(pistons) == 0:
         raise ValueError("solve_field: give at least one piston")
     refuse_coincident(pistons)
-    plan = plan_field(body, receivers, frequency, air, accuracy, memory, len(pistons))
+    plan = plan_field(body, receivers, frequency, air, accuracy, memory, len(pistons), threads)
     posed = [plan.problem(number, pistons) for number in range(len(plan.blocks))]
 
     def fine(number: int, checkpoint: Checkpoint) -> Solved:

@@ -1,0 +1,104 @@
+"""Worker processes on this machine, which end when the process that started them does."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+from collections.abc import Iterator
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
+from multiprocessing.connection import Connection
+from threading import Thread
+from typing import Protocol
+
+from acoustics.conventions import RoundoverError
+from acoustics.studies.sweep_work import Block, Done, work_on
+
+
+class Workers(Protocol):
+    """Whoever computes blocks, on this machine or elsewhere."""
+
+    count: int
+    """how many blocks are computed at once"""
+
+    def submit(self, block: Block) -> Future[Done]:
+        """Have a block computed."""
+
+    def renew(self, error: BaseException) -> None:
+        """Make good that a block's worker was lost, after which blocks at work are given anew.
+
+        Raises what `error` says where it is no such loss.
+        """
+
+
+class LocalWorkers:
+    """A pool of spawned processes with one solver thread each.
+
+    They wait for nothing but work and the end of `leash`, a pipe whose other end is here: it ends
+    with this process, even when that is killed.
+    """
+
+    def __init__(self, count: int) -> None:
+        self.count = count
+        self._context = multiprocessing.get_context("spawn")
+        self._held, self._leash = self._context.Pipe(duplex=False)
+        self._pool: Executor = self._start()
+
+    def _start(self) -> Executor:
+        return ProcessPoolExecutor(
+            self.count,
+            mp_context=self._context,
+            initializer=_end_with_parent,
+            initargs=(self._held,),
+        )
+
+    def submit(self, block: Block) -> Future[Done]:
+        """Have a block computed."""
+        return self._pool.submit(work_on, block)
+
+    def renew(self, error: BaseException) -> None:
+        """Start new processes after one was killed."""
+        if not isinstance(error, BrokenProcessPool):
+            raise error
+        self._pool.shutdown(wait=False, cancel_futures=True)
+        self._pool = self._start()
+
+    def end(self) -> None:
+        """End the processes, whatever they are at."""
+        self._leash.close()
+        self._held.close()
+        self._pool.shutdown(wait=True, cancel_futures=True)
+
+
+@contextmanager
+def local_workers(count: int) -> Iterator[LocalWorkers]:
+    """Processes for a sweep, ended when it ends."""
+    workers = LocalWorkers(count)
+    try:
+        yield workers
+    finally:
+        workers.end()
+
+
+def _end_with_parent(held: Connection) -> None:
+    """In a worker: leave interruptions to the parent, and end when it lets go of the pipe."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+    def wait() -> None:
+        try:
+            held.recv_bytes()
+        except (EOFError, OSError):
+            os._exit(1)
+
+    Thread(target=wait, daemon=True).start()
+
+
+def require_version(done: Done, version: tuple[int, int]) -> None:
+    """Refuse an answer of a worker that runs another version of the program."""
+    if done.version != version:
+        raise RoundoverError(
+            f"a worker has schema and solver {done.version}, this machine {version}; install the "
+            "same version of roundover on all"
+        )
