@@ -61,6 +61,10 @@ def _step(
     part: str, node: dict[str, Any], here: object, path: Path
 ) -> tuple[str | int, dict[str, Any]]:
     """One part of a path, and what the schema says there."""
+    wanted = list if node.get("type") == "array" else dict
+    is_table = wanted is list or "properties" in node or "additionalProperties" in node
+    if is_table and here is not None and not isinstance(here, wanted):
+        raise UnknownKeyError(f"{_words(path)} is not as it should be, see there")
     known = _keys(node, here, path)
     if node.get("type") == "array":
         count = len(here) if isinstance(here, list) else 0
@@ -74,9 +78,8 @@ def _step(
         if "discriminator" in inner:
             entry = here[index] if isinstance(here, list) else {}
             kind = entry.get("type") if isinstance(entry, dict) else None
-            inner = {"$ref": inner["discriminator"]["mapping"].get(kind, "")}
-            if not inner["$ref"]:
-                inner = {}
+            kinds = inner["discriminator"]["mapping"]
+            inner = {"$ref": kinds[kind]} if isinstance(kind, str) and kind in kinds else {}
         return index, resolved(inner)
     if part not in known:
         where = f" in [{_words(path)}]" if path else ""

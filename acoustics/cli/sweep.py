@@ -31,8 +31,8 @@ def sweep(case: str, out: Path | None, cluster: str | None) -> None:
 
     from acoustics.studies.labels import case_name
     from acoustics.studies.space import point_count
-    from acoustics.studies.sweep import ANSWER
-    from acoustics.studies.sweep import sweep as sweep_case
+    from acoustics.studies.sweep_run import ANSWER
+    from acoustics.studies.sweep_run import sweep as sweep_case
 
     folder = out or Path("roundover-out") / case_name(checked)
     writable_folder(folder, ANSWER, "summary.txt")

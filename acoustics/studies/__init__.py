@@ -2,7 +2,7 @@
 
 from acoustics.studies.compare import Comparison, compare
 from acoustics.studies.placement import placement_map
-from acoustics.studies.sweep import sweep
+from acoustics.studies.sweep_run import sweep
 from acoustics.studies.uncertainty import answer_uncertainty
 
 __all__ = ["Comparison", "answer_uncertainty", "compare", "placement_map", "sweep"]

@@ -171,9 +171,4 @@ def unit_field(
 ) -> xr.DataArray:
     """A field of ones in the shape of `solve_field`'s, for all that does not rest on its values."""
     shape = len(pistons), np.size(frequency), len(receivers)
-    ones = np.ones(shape)
-    return xr.DataArray(
-        ones.astype(complex),
-        dims=("piston", "frequency", "receiver"),
-        coords={"error_estimate": (("piston", "frequency", "receiver"), ones)},
-    )
+    return xr.DataArray(np.ones(shape, dtype=complex), dims=("piston", "frequency", "receiver"))

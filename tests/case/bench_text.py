@@ -99,6 +99,41 @@ absorber = { thickness = "50 mm", flow_resistivity = "12 kPa s/m2" }
 [ceiling]
 height = "2.4 m"
 """
+SWEEP = """
+[sweep]
+
+[[sweep.over]]
+key = "cabinet.width"
+values = ["220 mm", "22.5 cm", "10 in"]
+
+[[sweep.over]]
+key = "crossover.tweeter.sections.1.frequency"
+name = "corner"
+start = "1.6 kHz"
+stop = "3.2 kHz"
+number = 3
+spacing = "logarithmic"
+
+[[sweep.over]]
+key = "drivers.tweeter.position.2"
+also = ["drivers.woofer.acoustic_depth"]
+start = "100 mm"
+stop = "131 mm"
+step = "10 mm"
+
+[[sweep.over]]
+key = "crossover.tweeter.sections.1.order"
+values = [2, 4]
+
+[sweep.sample]
+points = 5
+seed = 7
+
+[[sweep.sample.over]]
+key = "air.temperature"
+start = "0 degC"
+stop = "30 degC"
+"""
 FURNISHED = GOOD + ROOM
 """GOOD with a second cabinet, further seats and a room around them."""
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from bench_text import FURNISHED
+from bench_text import FURNISHED, SWEEP
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -92,10 +92,12 @@ JUNK = st.one_of(
 )
 
 
-@settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
 @given(st.data())
 def test_no_value_anywhere_makes_it_stumble(tmp_path: Path, data: st.DataObject) -> None:
-    content = copy.deepcopy(tomllib.loads(FURNISHED))
+    content = copy.deepcopy(tomllib.loads(FURNISHED + SWEEP))
     for _ in range(data.draw(st.integers(1, 3))):
         path = data.draw(st.sampled_from(_places(content)))
         table: Any = content
