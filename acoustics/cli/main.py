@@ -10,6 +10,7 @@ from acoustics.cli.check import check
 from acoustics.cli.compare import compare
 from acoustics.cli.map import map_
 from acoustics.cli.predict import predict
+from acoustics.cli.sweep import sweep
 from acoustics.conventions import RoundoverError
 
 FAULT, INTERRUPTED = 2, 130
@@ -63,3 +64,4 @@ main.add_command(check)
 main.add_command(predict)
 main.add_command(compare)
 main.add_command(map_)
+main.add_command(sweep)

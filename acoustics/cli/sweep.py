@@ -48,4 +48,5 @@ def sweep(case: str, out: Path | None, cluster: str | None) -> None:
     write_text(text, folder / "summary.txt")
     click.echo(text)
     drawn = save_sheets(SWEEP_SHEETS, found, folder / FIGURES)
-    click.echo(f"Written to {folder}: {ANSWER}, summary.txt, {drawn} figures (PNG and SVG).")
+    drawing = "1 figure" if drawn == 1 else f"{drawn} figures"
+    click.echo(f"Written to {folder}: {ANSWER}, summary.txt, {drawing} (PNG and SVG).")

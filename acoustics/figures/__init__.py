@@ -20,11 +20,13 @@ from acoustics.figures.save import save_figure, save_sheets
 from acoustics.figures.sheets import SHEETS
 from acoustics.figures.span_map import draw_span_map
 from acoustics.figures.standard_curves import draw_directivity_indices, draw_standard_curves
+from acoustics.figures.sweep_sheets import SWEEP_SHEETS
 
 __all__ = [
     "COMPARISON_SHEETS",
     "PLACEMENT_SHEETS",
     "SHEETS",
+    "SWEEP_SHEETS",
     "draw_at_the_seat",
     "draw_directivity_indices",
     "draw_ear_height",

@@ -3,5 +3,6 @@
 from acoustics.report.comparison import comparison_csv, comparison_text
 from acoustics.report.placement import placement_text
 from acoustics.report.summary import summary
+from acoustics.report.sweep import sweep_summary
 
-__all__ = ["comparison_csv", "comparison_text", "placement_text", "summary"]
+__all__ = ["comparison_csv", "comparison_text", "placement_text", "summary", "sweep_summary"]

@@ -56,6 +56,11 @@ QUALITIES = (
 )
 
 
+def quality_of(answer: str) -> Quality:
+    """The quality that an answer tells of."""
+    return next(quality for quality in QUALITIES if quality.answer == answer)
+
+
 def qualities_for(surfaces: Sequence[str]) -> tuple[Quality, ...]:
     """Every quality that counts, the deepest dip of each surface last."""
     dips = (

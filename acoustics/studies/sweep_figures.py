@@ -7,9 +7,10 @@ from typing import NamedTuple
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.model import BAND, Case
 from acoustics.conventions import MAIN_SEAT
 from acoustics.listening import judge_aims, unreached
+from acoustics.listening.error import level_uncertainty
 from acoustics.listening.first_answers import at_the_seat, round_the_cabinet
 from acoustics.listening.listeners import by_listener
 
@@ -50,6 +51,9 @@ FIGURES: dict[str, Figure] = {
     "height_span": Figure("m", "height of the narrowest range within 3 dB of the ears"),
     "aside_span": Figure("m", "width of the narrowest range within 3 dB of the ears"),
     "targets_missed": Figure("1", "how many drivers do not reach their acoustic target"),
+    "level_uncertainty": Figure(
+        "dB", "error of a level, 300 Hz to 10 kHz: the field solver's estimate, or half of 0.1 dB"
+    ),
     "error_estimate": Figure(
         "dB", "field solver's largest estimate of its own error, over all frequencies"
     ),
@@ -93,6 +97,7 @@ def figures_of(case: Case, prediction: xr.Dataset) -> np.ndarray:
     found["height_span"] = float(seat.height_span.min(skipna=False))
     found["aside_span"] = float(seat.aside_span.min(skipna=False))
     found["targets_missed"] = float(len(unreached(case, prediction)))
+    found["level_uncertainty"] = level_uncertainty(prediction, BAND)
     if "error_estimate" in prediction.coords:
         found["error_estimate"] = float(prediction.error_estimate.max())
     verdicts = judge_aims(case, prediction)
