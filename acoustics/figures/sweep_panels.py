@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullFormatter, NullLocator
@@ -15,6 +17,12 @@ ZERO_CELSIUS = 273.15
 
 MOST_TICKS = 6
 """values of a key that are labelled one by one"""
+
+CLOSE = 0.16
+"""of an axis: values nearer to each other are not labelled one by one"""
+
+LABEL_COLUMNS = 18
+"""letters of a key's name in a line"""
 
 DOT, MARK = 10.0, 4.5
 """points², points: sizes"""
@@ -56,8 +64,9 @@ def draw_over_key(
             color=SERIES[0],
             label="the points" if alone else "the best at each value",
         )
-    missing = np.unique(x[~np.isfinite(figures)])
-    if missing.size:
+    known = np.isfinite(figures)
+    missing = np.setdiff1d(x, x[known])
+    if missing.size and not drawn:
         axes.scatter(
             missing,
             np.full(missing.shape, 0.06),
@@ -66,20 +75,23 @@ def draw_over_key(
             s=4 * DOT,
             color=SERIES[1],
             linewidths=1.4,
-            label="a point is missing",
+            label="could not be predicted",
         )
     labels(axes)
+    # What stands at the foot does not count for the axis by itself.
+    axes.update_datalim(np.stack([x, np.full(x.shape, figures[known].mean())], axis=-1))
+    axes.autoscale_view()
     axes.yaxis.set_major_locator(MaxNLocator(5))
     _key_axis(axes, np.unique(x), units, logarithmic=logarithmic, drawn=drawn)
     return axes
 
 
 def least_span(axes: Axes, span: float) -> None:
-    """Widen an axis of numbers to this span at least, about its middle."""
+    """Widen an axis of numbers above 0 to this span at least, about its middle."""
     low, high = axes.get_ylim()
     if high - low < span:
-        middle = (low + high) / 2
-        axes.set_ylim(middle - span / 2, middle + span / 2)
+        low = max((low + high - span) / 2, 0.0)
+        axes.set_ylim(low, low + span)
 
 
 def shown(values: np.ndarray, units: str) -> np.ndarray:
@@ -92,7 +104,9 @@ def shown(values: np.ndarray, units: str) -> np.ndarray:
 def key_label(name: str, units: str) -> str:
     """Name of a key and the unit in which its values are drawn."""
     _, written = SCALES.get(units, (1.0, units))
-    return name if written == "1" else f"{name} in {written}"
+    words = name.replace("_", " ")
+    text = words if written == "1" else f"{words} in {written}"
+    return "\n".join(textwrap.wrap(text, LABEL_COLUMNS))
 
 
 def _key_axis(axes: Axes, x: np.ndarray, units: str, *, logarithmic: bool, drawn: bool) -> None:
@@ -102,11 +116,12 @@ def _key_axis(axes: Axes, x: np.ndarray, units: str, *, logarithmic: bool, drawn
         axes.xaxis.set_minor_formatter(NullFormatter())
     write = short_hertz if units == "Hz" else lambda value: f"{value:.4g}"
     axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: write(value)))
-    if drawn or x.size > MOST_TICKS:
-        chosen = x[np.linspace(0, x.size - 1, 4).round().astype(int)]
-        if not logarithmic:
-            axes.xaxis.set_major_locator(MaxNLocator(4))
-            return
+    apart = np.diff(np.log(x) if logarithmic else x)
+    crowded = x.size > MOST_TICKS or (apart < CLOSE * apart.sum()).any()
+    if not (drawn or crowded):
+        axes.xaxis.set_major_locator(FixedLocator(list(x)))
+    elif logarithmic:
+        ends = np.geomspace(x[0], x[-1], 4)
+        axes.xaxis.set_major_locator(FixedLocator(list(ends)))
     else:
-        chosen = x
-    axes.xaxis.set_major_locator(FixedLocator(list(chosen)))
+        axes.xaxis.set_major_locator(MaxNLocator(4))

@@ -9,7 +9,18 @@ import xarray as xr
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from acoustics.figures.style import NOTE, head, head_height, key, new_figure, panel_title
+from acoustics.figures.style import (
+    INK,
+    LABEL,
+    NOTE,
+    TITLE_PAD,
+    WORDS,
+    head,
+    head_height,
+    key,
+    new_figure,
+    panel_title,
+)
 from acoustics.figures.sweep_panels import draw_over_key, key_label, least_span
 from acoustics.studies.space import SAMPLE
 from acoustics.studies.sweep_ranking import (
@@ -61,7 +72,7 @@ def numbers_sheet(found: xr.Dataset) -> Figure | None:
             _panel(axes[i, j], found, one, name)
             axes[i, j].tick_params(labelbottom=i == len(rows) - 1)
         end = {"higher": "higher is better", "lower": "lower is better"}.get(one.quality.better, "")
-        panel_title(axes[i, 0], f"{one.quality.name}: {end}")
+        _row_title(axes[i, 0], f"{one.quality.name}: {end}")
         least_span(axes[i, 0], LEAST_SPANS[one.quality.unit])
         axes[i, 0].set_ylabel(UNITS[one.quality.unit], fontsize=NOTE)
     for j, name in enumerate(columns):
@@ -97,6 +108,22 @@ def _panel(axes: Axes, found: xr.Dataset, one: Standing, name: str) -> None:
         logarithmic=_logarithmic(of_key.values),
         drawn=drawn,
     )
+
+
+def _row_title(axes: Axes, text: str) -> None:
+    """What a row of panels shows: over all of them, so that it does not widen the first."""
+    panel_title(axes, " ")
+    axes.annotate(
+        text,
+        (0.0, 1.0),
+        xytext=(0.0, TITLE_PAD),
+        xycoords="axes fraction",
+        textcoords="offset points",
+        annotation_clip=False,
+        fontsize=LABEL,
+        color=INK,
+        **WORDS,
+    ).set_in_layout(False)
 
 
 def _moving_keys(found: xr.Dataset) -> list[str]:

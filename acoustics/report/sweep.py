@@ -128,7 +128,9 @@ def _aims(found: xr.Dataset) -> list[str]:
         most = int(np.argmax((met == 1).sum(axis=1)))
         count = int((met[most] == 1).sum())
         lines.append(
-            f"No point surely meets all aims; {count} of {met.shape[1]} are met at "
+            "No point surely meets an aim."
+            if count == 0
+            else f"No point surely meets all aims; {count} of {met.shape[1]} are met at "
             f"{place_words(found, most)}."
         )
     return ["\n".join([heading("Aims"), *(bullet(line) for line in lines)])]

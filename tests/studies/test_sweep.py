@@ -20,15 +20,13 @@ from support.free_field import solve_free_field
 from support.sweeps import (
     CORNERS,
     DESIGN,
+    FINE,
     OFFSETS,
     SAMPLE,
     Counted,
     inline,
     swept_case,
 )
-
-FINE = DESIGN.replace("per_octave = 3", "per_octave = 12").replace("4 kHz", "16 kHz")
-"""Frequencies that cover the band of every number."""
 
 
 @pytest.fixture(scope="module")

@@ -70,6 +70,9 @@ step = "10 deg"
 [sweep]
 """
 
+FINE = DESIGN.replace("per_octave = 3", "per_octave = 12").replace("4 kHz", "16 kHz")
+"""With frequencies that cover the band of every number."""
+
 OFFSETS = """
 [[sweep.over]]
 key = "drivers.tweeter.position.1"
