@@ -6,9 +6,8 @@ python benchmarks/fineness.py --smoke   one body at two frequencies: checks that
 
 from __future__ import annotations
 
-import argparse
-
 import numpy as np
+from common import is_smoke, level_error, print_table
 
 from acoustics import Body, Piston, solve_field
 from acoustics.cabinet import EdgeCut, RoundedBody, chamfered, plate, rounded
@@ -77,30 +76,21 @@ def worst(
     truth = solve_field(
         body, pistons, points, frequency, accuracy=FINEST_OF_MANY_EDGES if many else FINEST
     ).values
+    reach = np.array([np.linalg.norm(points - piston.centre, axis=1) for piston in pistons])
     found = {}
     for accuracy in ACCURACIES:
         used = solve_field(body, pistons, points, frequency, accuracy=accuracy).values
-        share = np.zeros(1)
-        for index, piston in enumerate(pistons):
-            reach = np.linalg.norm(points - np.array(piston.centre), axis=1)
-            size = np.abs(truth[index]) * reach
-            counts = size >= size.max(axis=-1, keepdims=True) / 10
-            apart = 20 * np.log10(np.abs(used[index] / truth[index]))
-            share = np.maximum(share, np.abs(apart)[counts].max())
-        found[accuracy] = float(share[0])
+        found[accuracy] = level_error(used * reach[:, None], truth * reach[:, None])
     return found
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--smoke", action="store_true", help="one body at two frequencies")
-    smoke = parser.parse_args().smoke
-    print("| body | " + " | ".join(f"{accuracy:g} dB" for accuracy in ACCURACIES) + " |")
-    print("|---" * (1 + len(ACCURACIES)) + "|")
+    smoke = is_smoke(__doc__, "one body at two frequencies")
+    row = print_table("body", *(f"{accuracy:g} dB" for accuracy in ACCURACIES))
     for name, (body, pistons, top) in list(TASKS.items())[: 1 if smoke else None]:
         frequency = np.array([200.0, 1000.0]) if smoke else np.geomspace(20.0, top, 9)
         found = worst(body, pistons, frequency)
-        print(f"| {name} | " + " | ".join(f"{x:.3f}" for x in found.values()) + " |", flush=True)
+        row(name, *(f"{x:.3f}" for x in found.values()))
 
 
 if __name__ == "__main__":
