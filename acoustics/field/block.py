@@ -15,13 +15,10 @@ from acoustics.field.legs import plan_legs, radiate_edges
 from acoustics.field.orders import all_orders, light_edges
 from acoustics.field.piston import Light, Source, direct_sound, rim_points, source_points
 from acoustics.field.resolution import Resolution
-from acoustics.field.sights import find_sights, phases_of
+from acoustics.field.sights import find_sights, pairs_seen, phases_of
 
 CHUNK = 20
 """Frequencies solved side by side: enough to fill the vector units, few enough for the cache."""
-
-SPARE = 1.6
-"""times as many pairs of points as of nodes, where edges are close to each other"""
 
 STATES = 6
 """arrays of what leaves the edges that are alive at once"""
@@ -111,26 +108,47 @@ def solve_block(
     return Solved(out, np.concatenate(tails, axis=-1)[..., None])
 
 
-def memory_needed(
+def least_memory(
     edges: EdgeTable, wavelength: float, resolution: Resolution, sources: int
-) -> tuple[float, float]:
-    """Bytes that one block takes, about: whatever its frequencies, and for each of them.
+) -> float:
+    """Bytes that one frequency takes at least; told from the number of points alone.
 
     Args:
         edges: the body's edges.
-        wavelength: the shortest, m.
+        wavelength: m.
         resolution: fineness of the rules.
         sources: how many.
     """
     nodes = np.array([resolution.points(length, wavelength) for length in edges.length])
-    size = float(np.dtype(resolution.real).itemsize)
     pairs = 0
     for face in range(int(edges.faces.max()) + 1):
         own = nodes[(edges.faces == face).any(axis=1)]
         pairs += int(own.sum() ** 2 - (own**2).sum())
-    state = 2 * int(nodes.sum()) * resolution.directions * 2 * sources
-    table = SPARE * pairs * (3 * resolution.directions * size + 8.0)
-    return table, size * (SPARE * 2 * pairs + STATES * state)
+    return sum(_bytes_for(pairs, int(nodes.sum()), resolution, sources))
+
+
+def memory_needed(
+    problem: Problem, wavenumber: float, resolution: Resolution, sources: int
+) -> tuple[float, float]:
+    """Bytes that one block takes, about: whatever its frequencies, and for each of them.
+
+    Args:
+        problem: the body.
+        wavenumber: the highest, rad/m.
+        resolution: fineness of the rules.
+        sources: how many.
+    """
+    edges = problem.edges
+    nothing = [(np.empty(0), np.empty(0))] * edges.length.size
+    faces, wavelength = len(problem.body.faces), 2.0 * np.pi / wavenumber
+    grid = build_grid(edges, faces, nothing, wavelength, resolution)
+    return _bytes_for(pairs_seen(grid, wavenumber, resolution), grid.nodes, resolution, sources)
+
+
+def _bytes_for(pairs: int, nodes: int, resolution: Resolution, sources: int) -> tuple[float, float]:
+    size = float(np.dtype(resolution.real).itemsize)
+    state = 2 * nodes * resolution.directions * 2 * sources
+    return pairs * (3 * resolution.directions * size + 8.0), size * (2 * pairs + STATES * state)
 
 
 def direct_and_first(

@@ -14,7 +14,7 @@ import xarray as xr
 from acoustics.cabinet import Body, Piston, RoundedBody, refuse_shallow
 from acoustics.conventions import Air, RoundoverError
 from acoustics.field.between import solved_at
-from acoustics.field.block import Problem, Solved, memory_needed
+from acoustics.field.block import Problem, Solved, least_memory, memory_needed
 from acoustics.field.checks import (
     checked_accuracy,
     checked_frequency,
@@ -224,25 +224,32 @@ def plan_field(
     wavenumber = 2.0 * np.pi * frequency[order] / air.speed_of_sound
     resolution = resolution_for(checked_accuracy(accuracy))
     problem = problem_at(body, (), receivers, wavenumber[-1], accuracy)
-    room = _Room(problem, resolution, memory, columns, accuracy)
-    if room.least(wavenumber[-1]) > memory:
+    rules, longest = resolution.for_turn(problem.shallowest), float(problem.edges.length.max())
+    least = least_memory(problem.edges, 2.0 * np.pi / wavenumber[-1], rules, columns)
+    blocks, sizes = [], []
+    for block in [] if least > memory else _blocks(wavenumber, longest, resolution):
+        top = wavenumber[block][-1]
+        posed = problem_at(body, (), receivers, top, accuracy)
+        rules = resolution.for_turn(posed.shallowest)
+        table, each = memory_needed(posed, top, rules, columns)
+        least = max(least, table + each)
+        for part in _parts(block, _how_many(memory, table, each)):
+            blocks.append(part)
+            nodes = solved_at(wavenumber[part], posed.body, accuracy)
+            sizes.append(table + each * nodes.size)
+    if least > memory:
         raise RoundoverError(
             f"the field at {frequency.max():g} Hz round a body this large needs about "
-            f"{room.least(wavenumber[-1]) / 2**20:.0f} MiB of memory, and {memory / 2**20:.0f} MiB "
+            f"{least / 2**20:.0f} MiB of memory, and {memory / 2**20:.0f} MiB "
             "are allowed; allow more (memory under [solver]), lower the highest frequency or ask "
             f"for less accuracy than {accuracy:g} dB"
         )
-    blocks = tuple(
-        part
-        for block in _blocks(wavenumber, float(problem.edges.length.max()), resolution)
-        for part in _parts(block, room.frequencies(wavenumber[block][-1]))
-    )
-    sizes = tuple(room.size(wavenumber[block]) for block in blocks)
     cores = usable_cores() if threads is None else threads
     workers = max(min(cores, int(memory / max(sizes))), 1)
     return Plan(
-        body, receivers, frequency, order, air, accuracy, resolution, blocks, sizes, workers
-    )
+        body, receivers, frequency, order, air, accuracy, resolution, tuple(blocks), tuple(sizes),
+        workers,
+    )  # fmt: skip
 
 
 def problem_at(
@@ -270,34 +277,9 @@ def problem_at(
     )
 
 
-@dataclass(frozen=True)
-class _Room:
-    """What fits in the memory that is allowed; wavenumbers in rad/m."""
-
-    problem: Problem
-    resolution: Resolution
-    memory: float
-    columns: int
-    accuracy: float
-
-    def _needed(self, wavenumber: float) -> tuple[float, float]:
-        rules = self.resolution.for_turn(self.problem.shallowest)
-        wavelength = 2.0 * np.pi / wavenumber
-        return memory_needed(self.problem.edges, wavelength, rules, self.columns)
-
-    def least(self, wavenumber: float) -> float:
-        """Bytes for one frequency."""
-        return sum(self._needed(wavenumber))
-
-    def frequencies(self, wavenumber: float) -> int:
-        """How many frequencies a block may have for four to fit; it is the same on any machine."""
-        table, each = self._needed(wavenumber)
-        return max(int((self.memory / 4 - table) / each), 1)
-
-    def size(self, wavenumber: np.ndarray) -> float:
-        """Bytes for a block of these wavenumbers."""
-        table, each = self._needed(wavenumber[-1])
-        return table + each * solved_at(wavenumber, self.problem.body, self.accuracy).size
+def _how_many(memory: float, table: float, each: float) -> int:
+    """How many frequencies a block may have for four to fit; it is the same on any machine."""
+    return max(int((memory / 4 - table) / each), 1)
 
 
 def _parts(block: slice, most: int) -> list[slice]:

@@ -75,7 +75,7 @@ class Resolution:
     def coarser(self) -> Resolution:
         """Rules somewhat worse than these, to measure by the difference what these leave.
 
-        The passages end where they do here: what their end leaves is known without a second run.
+        The sweeps end where they do here: what their end leaves is known without a second run.
         """
         return Resolution(
             least_points=round(self.least_points / CORNERS),

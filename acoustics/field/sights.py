@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -81,11 +82,29 @@ class Sight:
 def find_sights(grid: Grid, wavenumber: float, resolution: Resolution) -> list[Sight]:
     """Tabulate the sight lines between the edges of a grid, good up to `wavenumber` (rad/m)."""
     return [
-        _find_sight(grid, entries, edge, side, wavenumber, resolution)
-        for face in range(grid.face_first.size - 1)
-        for entries in [grid.panels_of_face(face)]
-        for edge, side in dict.fromkeys((int(grid.edge[panel]), side) for panel, side in entries)
+        _find_sight(grid, edge, side, others, wavenumber, resolution)
+        for edge, side, others in _lookouts(grid)
     ]
+
+
+def pairs_seen(grid: Grid, wavenumber: float, resolution: Resolution) -> int:
+    """How many pairs of a source and a target all sights have together."""
+    pairs = 0
+    for edge, _, others in _lookouts(grid):
+        nodes = grid.nodes_of_edge(edge)
+        for panel, _ in others:
+            rule = _rule_seen(grid, edge, panel, wavenumber, resolution)
+            points = int(grid.count[panel]) if rule is None else rule[0].size
+            pairs += points * (nodes.stop - nodes.start)
+    return pairs
+
+
+def _lookouts(grid: Grid) -> Iterator[tuple[int, int, list[tuple[int, int]]]]:
+    """Every edge, side on which it has a face, and panels and sides of that face's other edges."""
+    for face in range(grid.face_first.size - 1):
+        entries = grid.panels_of_face(face)
+        for edge, side in dict.fromkeys((int(grid.edge[panel]), side) for panel, side in entries):
+            yield edge, side, [(panel, s) for panel, s in entries if grid.edge[panel] != edge]
 
 
 def phases_of(sight: Sight, wavenumber: np.ndarray, real: type[np.floating]) -> np.ndarray:
@@ -105,15 +124,14 @@ def nodes_as_points(grid: Grid, nodes: np.ndarray) -> Points:
 
 def _find_sight(
     grid: Grid,
-    entries: list[tuple[int, int]],
     edge: int,
     side: int,
+    others: list[tuple[int, int]],
     wavenumber: float,
     resolution: Resolution,
 ) -> Sight:
     targets = grid.nodes_of_edge(edge)
     count, directions = targets.stop - targets.start, resolution.directions
-    others = [(panel, s) for panel, s in entries if grid.edge[panel] != edge]
     rules = [_rule_seen(grid, edge, panel, wavenumber, resolution) for panel, _ in others]
     runs, parts = [], []
     stop = 0
