@@ -4,8 +4,8 @@ python benchmarks/boundary_elements.py            ten frequencies (about an hour
 python benchmarks/boundary_elements.py --smoke    one, on a tiny mesh: checks that it runs
 
 Needs the extra: pip install '.[bem]'. Both are warm, in core time of one process on the same cores,
-and held against the solver's finest rules. Towards these the boundary elements converge too: the finer the mesh, the
-smaller their error, and they know nothing of edges or diffraction.
+and held against the solver's finest rules. Towards these the boundary elements converge too: the
+finer the mesh, the smaller their error, and they know nothing of edges or diffraction.
 """
 
 from __future__ import annotations
@@ -25,9 +25,9 @@ FREQUENCIES = np.arange(1800.0, 2300.0, 50.0)
 """Hz: ten in the third-octave band of 2 kHz"""
 
 MESHES = ((0.0125, 4), (0.0125, 2))
-"""m between the mesh's lines, chosen so that both err by as much, and the order of the Gauss rules on
-triangles that do not touch: 4 is the library's own choice, 2 the cheapest that errs no more on this
-mesh"""
+"""m between the mesh's lines, chosen so that both err by as much, and the order of the Gauss rules
+on triangles that do not touch: 4 is the library's own choice, 2 the cheapest that errs no more on
+this mesh"""
 
 SMOKE_CELL, SMOKE_ORDER, SMOKE_FREQUENCIES = 0.07, 2, np.array([300.0])
 SMOKE_LIMIT = 0.5

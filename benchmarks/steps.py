@@ -17,20 +17,21 @@ import numpy as np
 from acoustics.field import block, kernels
 
 GRID, SIGHTS, PHASES, LIGHT = "points", "sights", "phases of sights", "light on edges"
-PASSAGES, WEIGHTS, LAST, FIRST = "passages", "weights", "last leg", "direct and first order"
-PRODUCTS, TURNS, RADIATE = "matrix products", "phases", "radiate"
+SWEEPS, WEIGHTS, LAST, FIRST = "sweeps", "weights", "last leg", "direct and first order"
+PRODUCTS, TURNS, RADIATE, NEAR = "matrix products", "phases", "radiate", "close edges"
 STEPS = (
     (block, "build_grid", GRID),
     (block, "find_sights", SIGHTS),
     (block, "phases_of", PHASES),
     (block, "light_edges", LIGHT),
-    (block, "all_orders", PASSAGES),
+    (block, "all_orders", SWEEPS),
     (block, "plan_legs", WEIGHTS),
     (block, "radiate_edges", LAST),
     (block, "direct_and_first", FIRST),
     (np, "matmul", PRODUCTS),
     (kernels, "turn_rows", TURNS),
     (kernels, "radiate", RADIATE),
+    (kernels, "radiate_near", NEAR),
 )
 """Where a function is looked up when the solver calls it, its name, and the step it stands for."""
 
@@ -61,7 +62,7 @@ class Stopwatch:
         self._since = now
 
     def count(self) -> None:
-        """Count one more in the step that is running, as the solver's checkpoint: passages, say."""
+        """Count one more in the step that is running, as the solver's checkpoint: sweeps, say."""
         self.counts[tuple(self._running)] += 1
 
     def timed(self, name: str, function: Callable[..., Any]) -> Callable[..., Any]:
@@ -84,7 +85,10 @@ class Stopwatch:
 
     @contextmanager
     def watching(self) -> Iterator[None]:
-        """Time the solver's steps while the block runs, on this thread alone."""
+        """Time the solver's steps while the block runs, on this thread alone.
+
+        Kernels must have been compiled before: they call one another by the names that are wrapped.
+        """
         with ExitStack() as stack:
             for module, function, step in STEPS:
                 timed = self.timed(step, getattr(module, function))

@@ -92,7 +92,7 @@ def test_smooth_beside_the_extension_of_an_edge(frequency):
 
 
 def test_a_driver_close_to_an_edge_lets_the_sound_die_out_before_it_stops():
-    """Many small panels near the driver must not end the passages early."""
+    """Many small panels near the driver must not end the sweeps early."""
     angles = np.radians(np.arange(-80, 81, 20))
     near_edge = Piston(0.0127, (0.11 - 0.0127 - 2e-4, 0.1, 0.0))
     points = [[0.1 + 2 * np.sin(a), 0.1, 2 * np.cos(a)] for a in angles]
