@@ -997,7 +997,7 @@ def test_own_points_carry_the_strength_to_an_edge_far_enough():
 
 
 def runs_of(body):
-    """Every run of every sight: its points, its nodes, and at which end its edge meets the other."""
+    """Every run of every sight: its points, its nodes, at which end its edge meets the other."""
     grid = grid_of(body, EXACT)
     corners = grid.edges.corners
     for sight in find_sights(grid, 60.0, EXACT):
