@@ -1,6 +1,6 @@
-"""How far every accuracy is from the finest rules: the table of DEVELOPERS.md, "Fineness".
+"""How far every accuracy is from the rules for 0.003 dB: the table of DEVELOPERS.md, "Fineness".
 
-python benchmarks/fineness.py           all bodies and frequencies (about a quarter of an hour)
+python benchmarks/fineness.py           all bodies and frequencies (some minutes)
 python benchmarks/fineness.py --smoke   one body at two frequencies: checks that it runs
 """
 
@@ -15,7 +15,7 @@ from acoustics.cabinet import EdgeCut, RoundedBody, chamfered, plate, rounded
 BOX = Body.box(width=0.22, height=0.38, depth=0.30)
 TWEETER = Piston(0.0127, (0.0, 0.10, 0.0))
 ACCURACIES = (0.1, 0.03, 0.01)
-FINEST, FINEST_OF_MANY_EDGES = 0.001, 0.003
+FINEST = 0.003
 ROUNDS = ("front left", "front right")
 TASKS: dict[str, tuple[Body | RoundedBody, list[Piston], float]] = {
     "box, tweeter and woofer": (BOX, [TWEETER, Piston(0.06, (0.0, -0.07, 0.0))], 16e3),
@@ -72,10 +72,7 @@ def worst(
     """Largest error (dB) of every accuracy within 20 dB of the maximum at equal distance."""
     points = receivers()
     points = points[np.abs(points[:, 1]) < 50] if frequency.max() > 10e3 else points
-    many = isinstance(body, RoundedBody) or len(body.edges) > 12
-    truth = solve_field(
-        body, pistons, points, frequency, accuracy=FINEST_OF_MANY_EDGES if many else FINEST
-    ).values
+    truth = solve_field(body, pistons, points, frequency, accuracy=FINEST).values
     reach = np.array([np.linalg.norm(points - piston.centre, axis=1) for piston in pistons])
     found = {}
     for accuracy in ACCURACIES:

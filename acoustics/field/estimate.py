@@ -8,7 +8,7 @@ import xarray as xr
 from acoustics.field.block import Problem, Solved
 
 SAFETY = 1.1
-"""Measured: with it 97 of 100 true errors lie below the estimate, which is nine times as large in
+"""Measured: with it 97 of 100 true errors lie below the estimate, which is eight times as large in
 the median (tests/field/test_error_estimate.py)."""
 
 FLOOR = 0.7

@@ -91,7 +91,7 @@ class Resolution:
 
 
 TIERS = {
-    0.1: Resolution(12, 2.6, 6, 10, 1e-3, 1e-3, 3e-3, 5e-2),
+    0.1: Resolution(12, 2.6, 6, 10, 1e-3, 3e-3, 3e-3, 5e-2),
     0.03: Resolution(16, 3.3, 10, 15, 1e-7, 1e-7, 6e-4),
     0.01: Resolution(28, 3.5, 10, 16, 1e-8, 1e-9, 2e-4),
     0.003: Resolution(28, 4.5, 14, 20, 1e-9, 1e-9, 2e-6, real=np.float64),
