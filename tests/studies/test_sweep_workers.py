@@ -54,12 +54,15 @@ def in_one_process(case, tmp_path):
     return tmp_path / "one" / "sweep.nc"
 
 
+# A shell starts what runs in its background with interruptions ignored, which children inherit.
 SWEPT = """
+import signal
 import sys
 from acoustics import read_case, sweep
 from support.sweeps import slow_free_field
 
 if __name__ == "__main__":
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     sweep(read_case(sys.argv[1]), sys.argv[2], workers=2, solve=slow_free_field)
 """
 
