@@ -66,7 +66,7 @@ def solve_alone(body: Shape, frequency: np.ndarray, watch: Stopwatch) -> None:
         for number in range(len(plan.blocks)):
             problem, waves = plan.problem(number, PISTONS), plan.waves(number)
             rules = plan.rules(problem)
-            block.solve_block(problem, plan.solved_at(number, problem), rules)
+            block.solve_block(problem, plan.solved_at(number), rules)
             with watch.step(COARSER):
                 block.solve_block(problem, waves[plan.judged_at(number)], rules.coarser())
 

@@ -12,7 +12,7 @@ from acoustics.cabinet.place import face_frame, place_on_face
 from acoustics.cabinet.plates import outlined_plate, plate, thin_plate
 from acoustics.cabinet.profile import FLAT, Profile, annulus, cone, dome
 from acoustics.cabinet.pyramid import truncated_pyramid
-from acoustics.cabinet.rounds import Round, RoundedBody, facets_needed, rounded
+from acoustics.cabinet.rounds import Round, RoundedBody, facets_needed, flat_parts, rounded
 from acoustics.cabinet.shallow import refuse_shallow
 from acoustics.cabinet.sloped import sloped_front
 
@@ -41,6 +41,7 @@ __all__ = [
     "face_named",
     "face_of",
     "facets_needed",
+    "flat_parts",
     "mirrored_in_floor",
     "mirrored_piston",
     "on_face",

@@ -79,20 +79,21 @@ def on_face(body: Body, face: int, points: np.ndarray) -> np.ndarray:
 
 
 def edge_distances(body: Body, face: int, point: np.ndarray) -> np.ndarray:
-    """Distance of a point in a face's plane from the lines of the face's edges, inward positive.
+    """Distance of points in a face's plane from the lines of the face's edges, inward positive.
 
     Args:
         body: the body.
         face: index of the face.
-        point: shape (3,), m.
+        point: shape (…, 3), m.
 
     Returns:
-        shape (edge of the face,), m.
+        shape (…, edge of the face), m.
     """
-    return np.array(
+    return np.stack(
         [
             (point - body.points[edge.start]) @ body.in_tangent(edge, edge.faces.index(face))
             for edge in body.edges
             if face in edge.faces
-        ]
+        ],
+        axis=-1,
     )

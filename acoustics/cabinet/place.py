@@ -23,8 +23,13 @@ class FaceFrame(NamedTuple):
 
     def point(self, right: float, up: float) -> tuple[float, float, float]:
         """The point [right, up] of the face, from its centre: (x, y, z), m."""
-        x, y, z = self.centre + right * self.right + up * self.up
+        x, y, z = self.points(np.asarray(right), np.asarray(up))
         return float(x), float(y), float(z)
+
+    def points(self, right: np.ndarray, up: np.ndarray) -> np.ndarray:
+        """`point` for arrays of one shape (…): (…, 3), m."""
+        answer: np.ndarray = self.centre + right[..., None] * self.right + up[..., None] * self.up
+        return answer
 
 
 def face_frame(body: Body, face: int) -> FaceFrame:

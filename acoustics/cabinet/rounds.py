@@ -133,6 +133,11 @@ class RoundedBody:
         )
 
 
+def flat_parts(body: Body | RoundedBody) -> Body:
+    """A body on whose faces pistons are placed: of rounded edges what they leave flat."""
+    return body if isinstance(body, Body) else body.flat_parts()
+
+
 def rounded(body: Body, radius: float, edges: Sequence[str] = FRONT_EDGES) -> RoundedBody:
     """Round edges of a body, all with one radius (m); the front face's four unless told."""
     return RoundedBody(body, tuple(Round(edge, radius) for edge in edges))

@@ -59,23 +59,36 @@ def filled_in(
     if nodes.size == wavenumber.size:
         return solved
     centres = np.array([source.centre for source in problem.sources])
-    away = np.linalg.norm(problem.receivers[None] - centres[:, None], axis=-1)[:, None]
-    between = from_nodes(nodes, wavenumber)
-    smooth = solved.pressure * np.exp(1j * nodes[:, None] * away)
-    pressure = (between @ smooth) * np.exp(-1j * wavenumber[:, None] * away)
-    return Solved(pressure, solved.tail[:, np.searchsorted(nodes, wavenumber)])
+    away = np.linalg.norm(problem.receivers[None] - centres[:, None], axis=-1)
+    pressure = between_nodes(solved.pressure.swapaxes(1, 2), nodes, wavenumber, away)
+    return Solved(pressure.swapaxes(1, 2), solved.tail[:, np.searchsorted(nodes, wavenumber)])
 
 
-def from_nodes(nodes: np.ndarray, wavenumber: np.ndarray) -> np.ndarray:
-    """Interpolation from the nodes of `solved_at` to all frequencies, (frequency, node)."""
-    first, last = nodes[0], nodes[-1]
+def between_nodes(
+    pressure: np.ndarray, nodes: np.ndarray, wavenumber: np.ndarray, away: np.ndarray
+) -> np.ndarray:
+    """Pressure at all frequencies from that at the nodes of `solved_at`, in its own precision.
+
+    Args:
+        pressure: complex (…, node).
+        nodes: rad/m.
+        wavenumber: (frequency,), rad/m.
+        away: from where the sound comes, m, shape (…).
+
+    Returns:
+        complex (…, frequency).
+    """
+    first, last, far = nodes[0], nodes[-1], away[..., None]
     x = (2.0 * wavenumber - first - last) / (last - first)
     # Berrut & Trefethen, SIAM Review 46, 2004, 501, eq. 5.4: weights of Chebyshev's points.
     weights = (-1.0) ** np.arange(nodes.size)
     weights[[0, -1]] *= 0.5
     between = np.empty((wavenumber.size, nodes.size))
     kernels.interpolation(x, _chebyshev(nodes.size), weights, between)
-    return between
+    smooth = pressure * np.exp(1j * nodes * far).astype(pressure.dtype)
+    turn = np.exp(-1j * wavenumber * far).astype(pressure.dtype)
+    answer: np.ndarray = (smooth @ between.T.astype(pressure.dtype)) * turn
+    return answer
 
 
 def _chebyshev(number: int) -> np.ndarray:

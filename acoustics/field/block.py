@@ -3,17 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
 
-from acoustics.cabinet import Body, on_face
+from acoustics.cabinet import Body, Piston, on_face
 from acoustics.field.first_order import radiate_first_order
 from acoustics.field.grid import EdgeTable, Grid, build_grid, feet_on_edge
 from acoustics.field.legs import plan_legs, radiate_edges
 from acoustics.field.orders import all_orders, light_edges
-from acoustics.field.piston import Light, Source, direct_sound, rim_points, source_points
+from acoustics.field.piston import (
+    Light,
+    Source,
+    direct_sound,
+    place_source,
+    rim_points,
+    source_points,
+)
 from acoustics.field.resolution import Resolution
 from acoustics.field.sights import find_sights, pairs_seen, phases_of
 
@@ -35,6 +42,10 @@ class Problem:
     edges: EdgeTable
     sources: tuple[Source, ...]
     receivers: np.ndarray
+
+    def with_pistons(self, pistons: Sequence[Piston]) -> Problem:
+        """The same body and receivers with pistons on it; raises what `place_source` raises."""
+        return replace(self, sources=tuple(place_source(self.body, piston) for piston in pistons))
 
     @property
     def shallowest(self) -> float:
@@ -161,14 +172,25 @@ def direct_and_first(
 ) -> np.ndarray:
     """Direct sound and first-order diffraction of one source, complex (receiver, frequency)."""
     receivers = problem.receivers
-    on_own = on_face(problem.body, source.face, receivers)
-    if source.face != 0 and problem.body.thin:
-        on_own[:] = False  # on a plate a receiver is on its front
+    on_own = on_own_face(problem.body, source.face, receivers)
     first = np.zeros((receivers.shape[0], 2, wavenumber.size))
     radiate_first_order(
         problem.body, grid, source, light, receivers, wavenumber, resolution.real, first
     )
     return direct_sound(source, receivers, on_own, wavenumber) + first[:, 0] + 1j * first[:, 1]
+
+
+def on_own_face(body: Body, face: int, receivers: np.ndarray) -> np.ndarray:
+    """Which receivers are on the face of a source; on a plate all that touch it are on its front.
+
+    Args:
+        body: the body.
+        face: index of the source's face.
+        receivers: (receiver, 3), m.
+    """
+    if face != 0 and body.thin:
+        return np.zeros(receivers.shape[0], dtype=bool)
+    return on_face(body, face, receivers)
 
 
 def what_is_near(

@@ -56,7 +56,7 @@ class FaceField:
         return plan.answer(pistons, posed, fine, coarse)
 
     def _posed(self, number: int, pistons: Sequence[Piston]) -> Problem:
-        problem = self.asked[number].posed(pistons)
+        problem = self.asked[number].problem.with_pistons(pistons)
         for piston, source in zip(pistons, problem.sources, strict=True):
             if source.face != self.face:
                 raise GeometryError(
@@ -107,13 +107,13 @@ def face_field(
         3
     """
     plan = plan_field(body, receivers, frequency, air, accuracy, memory, len(receivers))
-    posed = [plan.problem(number, ()) for number in range(len(plan.blocks))]
+    posed = plan.posed
     if not 0 <= face < len(posed[0].body.faces):
         raise GeometryError(f"the body has no face {face}; it has {len(posed[0].body.faces)}")
 
     def fine(number: int, checkpoint: Checkpoint) -> Asked:
         problem = posed[number]
-        nodes = plan.solved_at(number, problem)
+        nodes = plan.solved_at(number)
         return ask_block(problem, face, nodes, plan.rules(problem), checkpoint)
 
     def rough(number: int, checkpoint: Checkpoint) -> Asked:

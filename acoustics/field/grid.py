@@ -67,8 +67,30 @@ def feet_on_edge(edges: EdgeTable, edge: int, points: np.ndarray) -> tuple[np.nd
 def meet_sharply(edges: EdgeTable, edge: int, others: np.ndarray) -> np.ndarray:
     """Which other edges share a corner with an edge, none of the two being shallow, (other,)."""
     shared = np.isin(edges.corners[others], edges.corners[edge]).any(axis=1)
-    turn = np.minimum(edges.wedge[others], edges.wedge[edge]) - np.pi
-    answer: np.ndarray = shared & (turn > SHALLOW)
+    answer: np.ndarray = shared & (least_turn(edges, edge, others) > SHALLOW)
+    return answer
+
+
+def least_turn(edges: EdgeTable, edge: int, others: np.ndarray) -> np.ndarray:
+    """The lesser angle by which faces turn at an edge and at others, rad, (other,)."""
+    answer: np.ndarray = np.minimum(edges.wedge[others], edges.wedge[edge]) - np.pi
+    return answer
+
+
+def left_open(
+    edges: EdgeTable, edge: int, others: np.ndarray, close: float, corner: float
+) -> np.ndarray:
+    """What a rule may leave of what an edge and others send each other, (other,).
+
+    Args:
+        edges: the body's edges.
+        edge: one of them.
+        others: the others.
+        close: share that may be left of edges close by.
+        corner: likewise of those that meet it sharply in a corner, if that is more.
+    """
+    meets = meet_sharply(edges, edge, others)
+    answer: np.ndarray = np.where(meets, max(corner, close), close)
     return answer
 
 

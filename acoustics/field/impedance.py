@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 import xarray as xr
 
-from acoustics.cabinet import Body, Piston
+from acoustics.cabinet import Piston, flat_parts
 from acoustics.conventions import Air
 from acoustics.field.checks import checked_frequency
 from acoustics.field.piston import place_source, source_points
@@ -53,7 +53,7 @@ def radiation_impedance(
     frequency = checked_frequency(frequency)
     speed = (air or Air()).speed_of_sound
     top = 2 * np.pi * frequency.max() / speed
-    solid = body if isinstance(body, Body) else body.flat_parts()
+    solid = flat_parts(body)
     sources = [place_source(solid, piston) for piston in pistons]
     lights = [source_points(source, top, POINTS) for source in sources]
     # On a plate without thickness a point is heard on the front: lift it off the face it is on.

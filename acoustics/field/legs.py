@@ -10,7 +10,14 @@ import numpy as np
 
 from acoustics.cabinet import Body
 from acoustics.field import kernels
-from acoustics.field.grid import SHORTEST_PANEL, EdgeTable, Grid, feet_on_edge, meet_sharply
+from acoustics.field.grid import (
+    SHORTEST_PANEL,
+    EdgeTable,
+    Grid,
+    feet_on_edge,
+    least_turn,
+    left_open,
+)
 from acoustics.field.orders import send
 from acoustics.field.quadrature import gauss_rule, rule_table
 from acoustics.field.resolution import Resolution
@@ -146,10 +153,9 @@ def emitters_of(grid: Grid, edge: int, nodes: np.ndarray, resolution: Resolution
     """See nodes from an edge of one of their faces."""
     points = nodes_as_points(grid, nodes)
     foot, rho = feet_on_edge(grid.edges, edge, points.position)
-    turn = np.minimum(grid.edges.wedge[points.edge], grid.edges.wedge[edge]) - np.pi
-    meets = meet_sharply(grid.edges, edge, points.edge)
+    turn = least_turn(grid.edges, edge, points.edge)
     strict = resolution.sight**LEG_DIGITS
-    tolerance = np.where(meets, max(resolution.corner, strict), strict)
+    tolerance = left_open(grid.edges, edge, points.edge, strict, resolution.corner)
     return Emitters(points, foot, rho, turn, slants_of(grid.edges, edge, points), tolerance)
 
 
@@ -169,16 +175,8 @@ def _near_leg(
 ) -> NearLeg:
     foot, rho, turn, slants, tolerance = (array[chosen] for array in emitters[1:])
     edge, start, length = int(grid.edge[panel]), grid.start[panel], grid.length[panel]
-    how = (
-        foot,
-        rho,
-        turn,
-        start,
-        length,
-        *resolution.on_pieces(wavenumber),
-        tolerance,
-        SHORTEST_PANEL,
-    )
+    rule = resolution.on_pieces(wavenumber)
+    how = foot, rho, turn, start, length, *rule, tolerance, SHORTEST_PANEL
     found, paired = kernels.cut_panel(*how, np.empty((0, 4)), np.empty(0, dtype=np.int64))
     pieces, pairs = np.empty((found, 4)), np.empty(paired, dtype=np.int64)
     kernels.cut_panel(*how, pieces, pairs)

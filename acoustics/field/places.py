@@ -15,14 +15,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.cabinet import Piston, edge_distances, on_face
+from acoustics.cabinet import Piston, edge_distances
 from acoustics.cabinet.piston import LEAST_MARGIN
 from acoustics.cabinet.place import FaceFrame
 from acoustics.conventions import GeometryError
 from acoustics.field import kernels
-from acoustics.field.between import from_nodes
+from acoustics.field.between import between_nodes
 from acoustics.field.blas import one_blas_thread
-from acoustics.field.block import what_is_near
+from acoustics.field.block import on_own_face, what_is_near
 from acoustics.field.face import FaceField
 from acoustics.field.grid import Grid, build_grid, feet_on_edge
 from acoustics.field.legs import leg_factor, panel_weights
@@ -107,15 +107,9 @@ class Places:
         nodes, wavenumber = self.heard.asked[number].wavenumber, self.heard.plan.waves(number)
         if nodes.size == wavenumber.size:
             return solved
-        across, upward = np.meshgrid(self.right, up)
-        frame = self.frame
-        centres = frame.centre + across[..., None] * frame.right + upward[..., None] * frame.up
-        away = np.linalg.norm(self.heard.plan.receivers - centres[:, :, None], axis=-1)[..., None]
-        between = from_nodes(nodes, wavenumber).astype(solved.dtype)
-        smooth = solved * np.exp(1j * nodes * away).astype(solved.dtype)
-        turn = np.exp(-1j * wavenumber * away).astype(solved.dtype)
-        answer: np.ndarray = (smooth @ between.T) * turn
-        return answer
+        centres = self.frame.points(*np.meshgrid(self.right, up))
+        away = np.linalg.norm(self.heard.plan.receivers - centres[:, :, None], axis=-1)
+        return between_nodes(solved, nodes, wavenumber, away)
 
     def _part(self, lattice: Lattice, up: np.ndarray) -> np.ndarray:
         """Complex (up, right, receiver, frequency), a free point source giving exp(−jkR)/R."""
@@ -147,9 +141,7 @@ class Places:
     ) -> np.ndarray:
         """Direct sound at a receiver, complex (up, right, frequency), place by place."""
         body, at = asked.problem.body, asked.problem.receivers[receiver : receiver + 1]
-        own = on_face(body, self.heard.face, at)
-        if self.heard.face != 0 and body.thin:
-            own[:] = False  # on a plate a receiver is on its front
+        own = on_own_face(body, self.heard.face, at)
         answer = np.empty((up.size, self.right.size, wavenumber.size), dtype=complex)
         for j, i in np.ndindex(up.size, self.right.size):
             centre = self.frame.point(float(self.right[i]), float(up[j]))
@@ -374,9 +366,8 @@ def _lit(
     if not is_rectangle(asked, face, frame):
         raise GeometryError("the face is no rectangle along the axes of its frame")
     body, top = asked.problem.body, float(asked.wavenumber[-1])
-    corners = [frame.point(x, y) for x in right[[0, -1]] for y in up[[0, -1]]]
-    margins = [edge_distances(body, face, np.array(corner)) for corner in corners]
-    room = float(np.min(margins)) - piston.radius
+    corners = frame.points(*np.meshgrid(right[[0, -1]], up[[0, -1]]))
+    room = float(edge_distances(body, face, corners).min()) - piston.radius
     if room < LEAST_MARGIN:
         raise GeometryError(
             f"the piston of radius {piston.radius} m touches or crosses an edge of its face at one "
@@ -387,7 +378,7 @@ def _lit(
         for line in (right, up)
     ]
     upward, across = np.meshgrid(nodes[1], nodes[0], indexing="ij")
-    points = frame.centre + across.reshape(-1, 1) * frame.right + upward.reshape(-1, 1) * frame.up
+    points = frame.points(across.ravel(), upward.ravel())
     return _Lit(nodes[0], nodes[1], points, tuple(_bands(asked, points)))
 
 

@@ -23,7 +23,6 @@ from acoustics.field.checks import (
 )
 from acoustics.field.estimate import error_shares, estimated_levels
 from acoustics.field.grid import edge_table
-from acoustics.field.piston import place_source
 from acoustics.field.resolution import Resolution, resolution_for
 from acoustics.field.workers import Checkpoint, First, Second, both_jobs
 
@@ -53,6 +52,8 @@ class Plan:
     accuracy: float
     resolution: Resolution
     blocks: tuple[slice, ...]
+    posed: tuple[Problem, ...]
+    """every block's body and the receivers, without pistons"""
     sizes: tuple[float, ...]
     """bytes that every block takes, about"""
     workers: int
@@ -68,14 +69,13 @@ class Plan:
         """Wavenumbers of a block, rad/m."""
         return self.wavenumber[self.blocks[number]]
 
-    def solved_at(self, number: int, problem: Problem) -> np.ndarray:
+    def solved_at(self, number: int) -> np.ndarray:
         """Wavenumbers at which a block is solved, rad/m: its own, or fewer that serve them all."""
-        return solved_at(self.waves(number), problem.body, self.accuracy)
+        return solved_at(self.waves(number), self.posed[number].body, self.accuracy)
 
     def problem(self, number: int, pistons: Sequence[Piston]) -> Problem:
-        """What is to be solved in a block; raises what `problem_at` raises."""
-        top = float(self.waves(number)[-1])
-        return problem_at(self.body, pistons, self.receivers, top, self.accuracy)
+        """What is to be solved in a block; raises what `Problem.with_pistons` raises."""
+        return self.posed[number].with_pistons(pistons)
 
     def rules(self, problem: Problem) -> Resolution:
         """Fineness of the rules for a block's body."""
@@ -226,7 +226,7 @@ def plan_field(
     problem = problem_at(body, (), receivers, wavenumber[-1], accuracy)
     rules, longest = resolution.for_turn(problem.shallowest), float(problem.edges.length.max())
     least = least_memory(problem.edges, 2.0 * np.pi / wavenumber[-1], rules, columns)
-    blocks, sizes = [], []
+    blocks, problems, sizes = [], [], []
     for block in [] if least > memory else _blocks(wavenumber, longest, resolution):
         top = wavenumber[block][-1]
         posed = problem_at(body, (), receivers, top, accuracy)
@@ -234,8 +234,13 @@ def plan_field(
         table, each = memory_needed(posed, top, rules, columns)
         least = max(least, table + each)
         for part in _parts(block, _how_many(memory, table, each)):
+            if part.stop < block.stop:  # fewer facets may serve it
+                own = problem_at(body, (), receivers, wavenumber[part][-1], accuracy)
+            else:
+                own = posed
             blocks.append(part)
-            nodes = solved_at(wavenumber[part], posed.body, accuracy)
+            problems.append(own)
+            nodes = solved_at(wavenumber[part], own.body, accuracy)
             sizes.append(table + each * nodes.size)
     if least > memory:
         raise RoundoverError(
@@ -247,8 +252,8 @@ def plan_field(
     cores = usable_cores() if threads is None else threads
     workers = max(min(cores, int(memory / max(sizes))), 1)
     return Plan(
-        body, receivers, frequency, order, air, accuracy, resolution, tuple(blocks), tuple(sizes),
-        workers,
+        body, receivers, frequency, order, air, accuracy, resolution, tuple(blocks),
+        tuple(problems), tuple(sizes), workers,
     )  # fmt: skip
 
 
@@ -269,12 +274,7 @@ def problem_at(
     refuse_shallow(body)
     edges = edge_table(body)
     refuse_inside(body, edges, receivers)
-    return Problem(
-        body=body,
-        edges=edges,
-        sources=tuple(place_source(body, piston) for piston in pistons),
-        receivers=receivers,
-    )
+    return Problem(body, edges, (), receivers).with_pistons(pistons)
 
 
 def _how_many(memory: float, table: float, each: float) -> int:

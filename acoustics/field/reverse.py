@@ -8,18 +8,17 @@ same tables (a discrete adjoint), so that it gives the same numbers.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.cabinet import Piston
 from acoustics.field import kernels
 from acoustics.field.block import CHUNK, Problem, Solved, direct_and_first, what_is_near
 from acoustics.field.grid import Grid, build_grid
 from acoustics.field.legs import ask_back, plan_legs
 from acoustics.field.orders import all_asked, light_edges
-from acoustics.field.piston import place_source, source_points
+from acoustics.field.piston import source_points
 from acoustics.field.resolution import Resolution
 from acoustics.field.sights import find_sights, phases_of
 
@@ -38,11 +37,6 @@ class Asked:
     """per edge (node, side × direction, 2, receiver × frequency), over the node's length"""
     tail: np.ndarray
     """(1, frequency, receiver)"""
-
-    def posed(self, pistons: Sequence[Piston]) -> Problem:
-        """The same body and receivers with pistons on it; raises what `place_source` raises."""
-        sources = tuple(place_source(self.problem.body, piston) for piston in pistons)
-        return replace(self.problem, sources=sources)
 
     def solve(self, problem: Problem) -> Solved:
         """The field of sources on the face, as `block.solve_block` gives it.

@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from acoustics.field import kernels
-from acoustics.field.grid import SHORTEST_PANEL, Grid, feet_on_edge, meet_sharply
+from acoustics.field.grid import SHORTEST_PANEL, Grid, feet_on_edge, least_turn, left_open
 from acoustics.field.quadrature import gauss_rule
 from acoustics.field.resolution import Resolution
 
@@ -63,14 +63,18 @@ class Sight:
     sources: Points
     """nodes of panels far enough away; then, of close ones, more points than they have nodes"""
     runs: tuple[Run, ...]
-    own: int
-    """how many sources are nodes themselves"""
     give: np.ndarray
     """(source, target, direction): weight/distance times the basis toward the target"""
     take: np.ndarray
     """(target, side × direction, source): what leaves the target"""
     distance: np.ndarray
     """(source, target), m"""
+
+    @property
+    def own(self) -> int:
+        """How many sources are nodes themselves: the first."""
+        stops = [run.points.stop for run in self.runs if run.spread is None]
+        return max(stops, default=0)
 
     def emitters(self) -> tuple[np.ndarray, np.ndarray]:
         """Sides and nodes of all panels that are seen, in the order of the runs."""
@@ -155,8 +159,7 @@ def _find_sight(
     kernels.fill_sight(
         grid, sources, targets.start, side, gauss_rule(directions), give, take, distance
     )
-    own = sum(run.points.stop - run.points.start for run in runs if run.spread is None)
-    return Sight(edge, side, targets, sources, tuple(runs), own, give, take, distance)
+    return Sight(edge, side, targets, sources, tuple(runs), give, take, distance)
 
 
 def _rule_seen(
@@ -170,11 +173,9 @@ def _rule_seen(
     nodes, other = grid.nodes_of_edge(edge), int(grid.edge[panel])
     foot, rho = feet_on_edge(grid.edges, other, grid.node_position[nodes])
     start, length, count = grid.start[panel], grid.length[panel], int(grid.count[panel])
-    turn = np.full(foot.size, min(grid.edges.wedge[[edge, other]]) - np.pi)
-    meets = bool(meet_sharply(grid.edges, edge, np.array([other]))[0])
-    tolerance = np.full(
-        foot.size, max(resolution.corner, resolution.sight) if meets else resolution.sight
-    )
+    alike = np.full(foot.size, other)
+    turn = least_turn(grid.edges, edge, alike)
+    tolerance = left_open(grid.edges, edge, alike, resolution.sight, resolution.corner)
     about = foot, rho, turn, start, length
     if kernels.all_plain(*about, count, tolerance):
         return None

@@ -73,7 +73,7 @@ def solve_field(
 
     def fine(number: int, checkpoint: Checkpoint) -> Solved:
         problem = posed[number]
-        nodes = plan.solved_at(number, problem)
+        nodes = plan.solved_at(number)
         solved = solve_block(problem, nodes, plan.rules(problem), checkpoint)
         return filled_in(problem, nodes, solved, plan.waves(number))
 

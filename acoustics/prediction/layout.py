@@ -12,6 +12,7 @@ from acoustics.cabinet import (
     RoundedBody,
     face_frame,
     face_named,
+    flat_parts,
     mirrored_in_floor,
     mirrored_piston,
 )
@@ -65,7 +66,7 @@ class Layout:
     def front_outline(self, case: Case) -> np.ndarray:
         """Corners of the front face, its flat part, (right, up) from its centre, (corner, 2), m."""
         frame = face_frame(uncut_body(case.cabinet), 0)
-        solid = self.body if isinstance(self.body, Body) else self.body.flat_parts()
+        solid = flat_parts(self.body)
         corners = solid.points[list(solid.faces[0].corners)] - frame.centre
         return np.stack([corners @ frame.right, corners @ frame.up], axis=-1)
 
@@ -108,7 +109,7 @@ def drawn_side(body: Body | RoundedBody, pistons: tuple[Piston, ...]) -> float:
     and its mirror image are solved as one, so that they get the same numbers to the last digit; on
     any other body the answer is 1, which leaves everything as it is.
     """
-    solid = body if isinstance(body, Body) else body.flat_parts()
+    solid = flat_parts(body)
     if not _own_image(solid):
         return 1.0
     sides = (float(np.sign(piston.centre[0])) for piston in pistons)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.cabinet import Body, Piston, face_of
+from acoustics.cabinet import Body, Piston, edge_distances, face_of, flat_parts
 from acoustics.cabinet.place import FaceFrame
 from acoustics.case.model import Case, Driver
 from acoustics.case.phrases import choice, listed
@@ -93,7 +93,7 @@ def ground_of(case: Case, name: str, spacing: float | None = None, gap: float = 
     driver = case.drivers[index]
     if not (math.isfinite(gap) and gap >= 0):
         raise RoundoverError(f"a gap of {in_unit(gap, 'mm')} is none; give 0 mm or more")
-    solid, pistons = _flat(case), pistons_of(case)
+    solid, pistons = flat_parts(body_of(case.cabinet)), pistons_of(case)
     face = face_of(solid, pistons[index])
     frame = faces_of(case.cabinet).frame(driver.face)
     corners = solid.points[list(solid.faces[face].corners)] - frame.centre
@@ -109,8 +109,8 @@ def ground_of(case: Case, name: str, spacing: float | None = None, gap: float = 
     lines = _lines(spans, room, step, driver, name)
     right, up = lines
     across, upward = np.meshgrid(right, up)
-    points = frame.centre + across[..., None] * frame.right + upward[..., None] * frame.up
-    margin = _margins(solid, face, points)
+    points = frame.points(across, upward)
+    margin = edge_distances(solid, face, points).min(axis=-1)
     there = margin - room >= -MEETS
     if not there.any():
         raise _too_large(driver, name, float(margin.max()), room)
@@ -136,12 +136,6 @@ def place_words(right: float, up: float) -> str:
         if abs(value) > 1e-6
     ]
     return listed(ways) if ways else "in the middle"
-
-
-def _flat(case: Case) -> Body:
-    """The body, of rounded edges what they leave flat."""
-    body = body_of(case.cabinet)
-    return body if isinstance(body, Body) else body.flat_parts()
 
 
 def _is_rectangle(corners: np.ndarray, frame: FaceFrame) -> bool:
@@ -191,17 +185,6 @@ def _lines(
         line if line.size else np.array([(low + high) / 2])
         for line, (low, high) in zip(lines, ways, strict=True)
     ]
-
-
-def _margins(solid: Body, face: int, points: np.ndarray) -> np.ndarray:
-    """Distance of points in a face's plane from its nearest edge, m."""
-    flat = points.reshape(-1, 3)
-    margin = np.full(flat.shape[0], np.inf)
-    for edge in solid.edges:
-        if face in edge.faces:
-            inward = solid.in_tangent(edge, edge.faces.index(face))
-            margin = np.minimum(margin, (flat - solid.points[edge.start]) @ inward)
-    return margin.reshape(points.shape[:-1])
 
 
 def _shares(solid: Body, driver: Driver, piston: Piston, other: Driver, its: Piston) -> bool:

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from acoustics.cabinet import Body, Piston, face_of
+from acoustics.cabinet import Piston, face_of, flat_parts
 from acoustics.cabinet.place import FaceFrame
 from acoustics.case.model import Case
 from acoustics.field import FaceField, OneByOne, Places, face_field, field_over_face
+from acoustics.field.plan import Progress
 from acoustics.prediction.layout import Layout
 from acoustics.studies.ground import Ground
-
-Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True)
@@ -83,7 +81,7 @@ def ask(
         points: (point, 3), m.
         progress: called from time to time with (frequencies done, all of them).
     """
-    solid = layout.body if isinstance(layout.body, Body) else layout.body.flat_parts()
+    solid = flat_parts(layout.body)
     sides = [(layout.pistons[driver], 1.0)]
     if driver in layout.open_backs:
         rear = len(case.drivers) + layout.open_backs.index(driver)

@@ -16,7 +16,7 @@ from acoustics.case.phrases import choice
 from acoustics.conventions import COORDINATES, PLACEMENT, RoundoverError
 from acoustics.crossover.crossings import leaders
 from acoustics.field.blas import one_blas_thread
-from acoustics.field.plan import usable_cores
+from acoustics.field.plan import Progress, usable_cores
 from acoustics.listening.bands import why_not_covered
 from acoustics.listening.floor_dip import deepest_floor_dips
 from acoustics.listening.levels import band_level
@@ -28,7 +28,7 @@ from acoustics.prediction.layout import over_the_floor
 from acoustics.prediction.receivers import reflections_of
 from acoustics.studies.flatness import best_place
 from acoustics.studies.ground import ZONES, Ground, ground_of
-from acoustics.studies.moved import Heard, Progress, ask, images_in_floor
+from acoustics.studies.moved import Heard, ask, images_in_floor
 from acoustics.studies.scene import Scene, scene_of
 
 METRICS = {
@@ -284,9 +284,7 @@ def judged(
     field, over_floor = fields
     shape, frequency = places[0].shape, scene.frequency
     field = field.reshape(-1, *field.shape[-2:]).astype(complex)
-    right, up = (place.reshape(-1, 1) for place in places)
-    frame = ground.frame
-    centres = frame.centre + right * frame.right + up * frame.up
+    centres = ground.frame.points(*(place.ravel() for place in places))
     window = field[:, scene.heard.window]
     drive, turn = scene.drive(window[:, 0], centres)
     electrical, acoustic = scene.window

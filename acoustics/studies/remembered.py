@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import dataclasses
 import hashlib
-from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 import xarray as xr
 
-Solve = Callable[..., xr.DataArray]
+from acoustics.prediction.predict import Solve
 
 KEPT = 2
 """fields: a case needs one, and one more for a floor that mirrors the cabinet"""

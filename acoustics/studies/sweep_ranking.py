@@ -28,8 +28,6 @@ QUALITIES = (
 TWO_LEVELS = ("relative_ripple", "side_difference")
 """numbers that compare two levels, and are off by twice as much as one"""
 
-NOT_DIMENSIONS = ("aim",)
-
 
 @dataclass(frozen=True)
 class Standing:

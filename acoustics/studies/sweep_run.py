@@ -16,8 +16,9 @@ import xarray as xr
 from acoustics.case.model import Case
 from acoustics.case.varied import varied_case
 from acoustics.conventions import SCHEMA, SOLVER, RoundoverError
-from acoustics.field.plan import usable_cores
+from acoustics.field.plan import Progress, usable_cores
 from acoustics.prediction import predict
+from acoustics.prediction.predict import Solve
 from acoustics.storage import save
 from acoustics.studies.cluster import cluster_workers
 from acoustics.studies.local_workers import Workers, local_workers, require_version
@@ -30,7 +31,6 @@ from acoustics.studies.order import (
     queue_of,
     unit_field,
 )
-from acoustics.studies.remembered import Solve
 from acoustics.studies.space import Space, point_count, space_of
 from acoustics.studies.store import LAYOUT, Store, open_store
 from acoustics.studies.sweep_dataset import Answers, sweep_dataset
@@ -44,7 +44,6 @@ ANSWER, BLOCKS = "sweep.nc", "blocks"
 LOSSES = 3
 """how often in a row workers may be lost before the sweep is given up"""
 
-Progress = Callable[[int, int], None]
 Gang = AbstractContextManager[Workers]
 
 
