@@ -16,6 +16,7 @@ LADDER = (
     "conventions",
     "files",
     "cabinet",
+    "driver",
     "case",
     "field",
     "room",

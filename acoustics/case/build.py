@@ -62,9 +62,12 @@ def digest(case: model.Case) -> str:
     """SHA-256 (hex) of all that a prediction rests on, in SI units.
 
     Neither what the design is called, nor what it is held against, nor where it came from counts,
-    nor what is swept, nor the memory allowed, which moves results by less than the accuracy.
+    nor what drivers cost or weigh, nor what is swept, nor the memory allowed, which moves results
+    by less than the accuracy.
     """
     plain = replace(case, title="", note="", path="", digest="", aims=(), memory=0.0, sweep=None)
+    drivers = tuple(replace(d, model="", price=None, mass=None) for d in case.drivers)
+    plain = replace(plain, brief=None, drivers=drivers)
     content = asdict(plain)
     del content["sweep"]
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()

@@ -9,7 +9,9 @@ from typing import Literal
 import numpy as np
 
 from acoustics.cabinet.profile import FLAT, Profile
+from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.conventions import Air
+from acoustics.driver import NO_COIL, SmallSignal, VoiceCoil
 
 CabinetShape = Literal["box", "sloped front", "pyramid", "plate", "corners"]
 
@@ -76,7 +78,7 @@ class Cabinet:
 
 @dataclass(frozen=True)
 class Driver:
-    """A driver as the field sees it: a piston on a face of the cabinet. Lengths in metres.
+    """A driver: a piston on a face of the cabinet, and what moves it. Lengths in metres.
 
     `face` is the face's name: "front", "top", …; that of a chamfer, "front left chamfer"; or, where
     neither fits, how far it is turned from the front, "face 30° left, 10° up". `position` is the
@@ -85,6 +87,12 @@ class Driver:
     `acoustic_depth` is how far the acoustic centre lies behind the face (positive away from the
     listener), a pure delay. `sensitivity` is the level in dB at 1 m for 2.83 V into half space.
     `breakup` (Hz) is where the cone or dome is known to stop moving as one; None if not stated.
+
+    Where `small_signal` is there, the volume velocity follows from it and the enclosure, and the
+    sensitivity is only a statement. The rest is None if not stated: `most_displacement` (peak, one
+    direction), `power` (W, at `rated_impedance`, ohm), `cutout_diameter`, `mounting_depth`,
+    `displaced_volume` (m³, behind the wall), `mass` (kg), `price`. `model` is what its driver file
+    calls it.
     """
 
     name: str
@@ -98,6 +106,17 @@ class Driver:
     face: str = "front"
     both_sides: bool = False
     profile: Profile = FLAT
+    model: str = ""
+    small_signal: SmallSignal | None = None
+    voice_coil: VoiceCoil = NO_COIL
+    most_displacement: float | None = None
+    power: float | None = None
+    rated_impedance: float | None = None
+    cutout_diameter: float | None = None
+    mounting_depth: float | None = None
+    displaced_volume: float | None = None
+    mass: float | None = None
+    price: float | None = None
 
     def trusted_to(self, speed_of_sound: float) -> float:
         """Frequency (Hz) up to which the flat piston stands for the driver.
@@ -340,8 +359,8 @@ class Sweep:
 class Case:
     """A complete design, checked.
 
-    `digest` is a SHA-256 of what a prediction rests on: all but title, note, aims, sweep, memory
-    and the file's path and layout.
+    `digest` is a SHA-256 of what a prediction rests on: all but title, note, aims, brief, prices,
+    sweep, memory and the file's path and layout.
     """
 
     title: str
@@ -366,6 +385,9 @@ class Case:
     memory: float
     """bytes that its tables may take"""
     sweep: Sweep | None = None
+    enclosures: tuple[Enclosure, ...] = ()
+    amplifier: Amplifier | None = None
+    brief: Brief | None = None
 
     def driver(self, name: str) -> Driver:
         """The driver called `name`."""
