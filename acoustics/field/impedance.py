@@ -29,6 +29,7 @@ def radiation_impedance(
     air: Air | None = None,
     accuracy: float = 0.1,
     progress: Callable[[int, int], None] | None = None,
+    solve: Callable[..., xr.DataArray] | None = None,
 ) -> xr.DataArray:
     """Mean pressure on each piston per volume velocity of each: self and mutual impedance.
 
@@ -43,6 +44,7 @@ def radiation_impedance(
         air: as in `solve_field`.
         accuracy: likewise.
         progress: likewise.
+        solve: in place of `solve_field`.
 
     Returns:
         Complex (receiving, radiating, frequency), Pa s/m³.
@@ -61,7 +63,7 @@ def radiation_impedance(
     points = [
         light.points + lift * source.normal for light, source in zip(lights, sources, strict=True)
     ]
-    field = solve_field(
+    field = (solve or solve_field)(
         body,
         pistons,
         np.concatenate(points),

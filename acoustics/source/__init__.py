@@ -1,5 +1,23 @@
-"""How much air a driver moves per volt."""
+"""How much air everything moves per volt, and how many volts it stands."""
 
-from acoustics.source.constant import constant_sensitivity
+from acoustics.source.drive import Drive, drive_of
+from acoustics.source.limits import LIMITS, PORT_SPEED, air_speed, displacement, input_limits
+from acoustics.source.load import radiation_load
+from acoustics.source.motion import Motion, motion_of, total
+from acoustics.source.radiators import Radiator, radiators_of
 
-__all__ = ["constant_sensitivity"]
+__all__ = [
+    "LIMITS",
+    "PORT_SPEED",
+    "Drive",
+    "Motion",
+    "Radiator",
+    "air_speed",
+    "displacement",
+    "drive_of",
+    "input_limits",
+    "motion_of",
+    "radiation_load",
+    "radiators_of",
+    "total",
+]

@@ -1,0 +1,76 @@
+"""A driver by itself: its motor, its moving parts, and what it moves where nothing is known."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from acoustics.case.model import Case, Driver
+from acoustics.conventions import DRIVE_VOLTAGE, REFERENCE_PRESSURE, Air
+from acoustics.driver import coil_impedance
+
+
+def constant_velocity(driver: Driver, frequency: np.ndarray, air: Air) -> np.ndarray:
+    """Volume velocity per volt of a driver whose level does not depend on frequency.
+
+    A piston of volume velocity Q in a half space gives |p| = ωρ|Q|/(2π·1 m) at 1 m; that is the
+    driver's sensitivity for DRIVE_VOLTAGE. The acceleration jωQ is real and positive.
+
+    Args:
+        driver: sensitivity (dB at 1 m for 2.83 V into half space).
+        frequency: Hz, above 0, shape (frequency,).
+        air: the medium.
+
+    Returns:
+        m³/s per volt, complex, shape (frequency,).
+    """
+    omega = 2 * np.pi * np.asarray(frequency, dtype=float)
+    pressure = REFERENCE_PRESSURE * 10 ** (driver.sensitivity / 20)
+    answer: np.ndarray = 2 * np.pi * pressure / (1j * omega * air.density * DRIVE_VOLTAGE)
+    return answer
+
+
+def motor_impedance(case: Case, driver: int, frequency: np.ndarray) -> np.ndarray:
+    """What limits the current of a blocked driver, ohm, complex (frequency,).
+
+    Its voice coil, and the amplifier's and the cable's resistance in series.
+    """
+    own = case.drivers[driver]
+    assert own.small_signal is not None
+    resistance = own.small_signal.dc_resistance + series_resistance(case)
+    return resistance + coil_impedance(own.voice_coil, frequency)
+
+
+def series_resistance(case: Case) -> float:
+    """Of the amplifier and the cable together, ohm."""
+    return 0.0 if case.amplifier is None else case.amplifier.resistance
+
+
+def cone_impedance(case: Case, driver: int, frequency: np.ndarray, air_known: bool) -> np.ndarray:
+    """Acoustic impedance of a driver's moving parts, its motor's damping included.
+
+    [(Bl)²/Z_e + jωM + R + 1/(jωC)]/S² (Small 1972). Where the air load on the outside is known and
+    comes in by itself, the moving mass goes without the share it was measured with: half of it for
+    one side; on an open baffle, of which both sides are outside, all of it.
+
+    Returns:
+        Pa s/m³, complex, shape (frequency,).
+    """
+    own = case.drivers[driver]
+    signal = own.small_signal
+    assert signal is not None
+    outside = (1.0 if own.both_sides else 0.5) if air_known else 0.0
+    mass = signal.moving_mass - outside * signal.air_mass(case.air)
+    s = 2j * np.pi * frequency
+    mechanical = s * mass + signal.mechanical_resistance + 1 / (s * signal.compliance)
+    damping = signal.force_factor**2 / motor_impedance(case, driver, frequency)
+    answer: np.ndarray = (mechanical + damping) / signal.effective_area**2
+    return answer
+
+
+def pressure_per_volt(case: Case, driver: int, frequency: np.ndarray) -> np.ndarray:
+    """Pressure with which a volt drives a cone, Bl/(S Z_e), Pa/V, complex (frequency,)."""
+    signal = case.drivers[driver].small_signal
+    assert signal is not None
+    motor = motor_impedance(case, driver, frequency)
+    answer: np.ndarray = signal.force_factor / (signal.effective_area * motor)
+    return answer
