@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 from typing import NamedTuple
 
-SCHEMA = 4
+SCHEMA = 5
 """Layout of the prediction Dataset. Readers check this number, not the package version."""
 
 SOLVER = 5
@@ -122,7 +122,15 @@ COORDINATES: dict[str, Variable] = {
     "trusted_to": Variable(
         ("driver",), "Hz", "frequency up to which a driver is taken to move as a flat piston"
     ),
-    "face": Variable(("face",), "1", "the front face, and every other that carries a driver"),
+    "radiator": Variable(("radiator",), "1", "driver, port or passive radiator"),
+    "radiator_kind": Variable(("radiator",), "1", "cone, port or passive radiator"),
+    "radiator_face": Variable(("radiator",), "1", "face of the cabinet that carries it"),
+    "radiator_area": Variable(("radiator",), "m2", "effective area"),
+    "radiator_x": Variable(("radiator",), "m", "its centre, to the right of the front face's"),
+    "radiator_y": Variable(("radiator",), "m", "its centre, above the front face's"),
+    "radiator_z": Variable(("radiator",), "m", "its centre, in front of the front face's"),
+    "limit": Variable(("limit",), "1", "what may limit a driver's voltage"),
+    "face": Variable(("face",), "1", "the front face, and every other that carries something"),
     "face_centre": Variable(
         ("face", "axis"),
         "m",
@@ -145,13 +153,30 @@ COORDINATES: dict[str, Variable] = {
 STANDARD_NAMES = {"Pa": "sound_pressure_in_air", "Hz": "sound_frequency"}
 """CF standard names, by the unit that only those quantities have here."""
 
-_FIELD = "pressure per volume velocity of a driver"
+_FIELD = "pressure per volume velocity of a driver and all that it moves"
 _ERROR = "field solver's estimate of the error of the level"
 _SEAT = ("speaker", "seat")
 VARIABLES: dict[str, Variable] = {
     "filter": Variable(("driver", "frequency"), "1", "crossover transfer function of a driver"),
     "source": Variable(
-        ("driver", "frequency"), "m3 s-1 V-1", "volume velocity of a driver per volt"
+        ("driver", "frequency"),
+        "m3 s-1 V-1",
+        "volume velocity per volt of a driver and all that it moves: ports, leaks, passive "
+        "radiators",
+    ),
+    "volume_velocity": Variable(
+        ("radiator", "driver", "frequency"),
+        "m3 s-1 V-1",
+        "volume velocity outward per volt at one driver, the others' inputs shorted",
+    ),
+    "impedance": Variable(
+        ("driver", "frequency"), "ohm", "impedance of a driver in its box, at its terminals"
+    ),
+    "input_limit": Variable(
+        ("limit", "driver", "frequency"),
+        "V",
+        "highest rms voltage at a driver for a steady sine; infinite where nothing limits, missing "
+        "where what it takes is not stated",
     ),
     "target": Variable(
         ("driver", "frequency"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.case.model import Branch
+from acoustics.case.model import Branch, PassFilter
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.crossover.branch import slopes_response
 
@@ -16,11 +16,13 @@ def target_pressure(
     distance: float,
     speed_of_sound: float,
     latency: float = 0.0,
+    low_end: np.ndarray | float = 1.0,
 ) -> np.ndarray:
     """Pressure that acoustic slopes ask of a driver on the reference axis.
 
     The branch's level, slopes, delay and polarity, as a wave from the reference point: all drivers
-    of the crossover are in step on the reference axis wherever their slopes are.
+    of the crossover are in step on the reference axis wherever their slopes are. A branch without a
+    high-pass leaves the low end to the driver and its box.
 
     Args:
         branch: with acoustic slopes and a level (dB at 1 m).
@@ -29,13 +31,25 @@ def target_pressure(
         speed_of_sound: m/s.
         latency: s, by which all of the crossover's drivers wait for the one farthest back; without
             it that driver's filter would have to look ahead.
+        low_end: how the driver falls toward low frequencies in its box, shape (frequency,).
 
     Returns:
         Pa, complex, shape (frequency,).
     """
     pressure = full_pressure(branch, distance)
     late = latency + distance / speed_of_sound
-    return pressure * slopes_response(branch, frequency) * np.exp(-2j * np.pi * frequency * late)
+    wave = np.exp(-2j * np.pi * frequency * late)
+    if not _has_low_corner(branch):
+        wave = wave * low_end
+    return pressure * slopes_response(branch, frequency) * wave
+
+
+def _has_low_corner(branch: Branch) -> bool:
+    """Whether the branch's own slopes say how it falls toward low frequencies."""
+    return any(
+        isinstance(section, PassFilter) and section.low_corner is not None
+        for section in branch.sections
+    )
 
 
 def full_pressure(branch: Branch, distance: float) -> float:

@@ -30,6 +30,7 @@ def filters_of(
     sources: np.ndarray,
     on_axis: np.ndarray,
     centres: np.ndarray,
+    low_ends: np.ndarray,
 ) -> Filters:
     """The filters of a case.
 
@@ -39,6 +40,7 @@ def filters_of(
         sources: m³/s per V, shape (driver, frequency).
         on_axis: field on the reference axis, Pa per m³/s, shape (driver, frequency).
         centres: of the drivers, m, shape (driver, 3).
+        low_ends: as `Drive.low_end` has them, complex, shape (driver, frequency).
     """
     branches = branches_of(case)
     late = latency(case, branches, centres)
@@ -58,6 +60,7 @@ def filters_of(
             distance=distance,
             speed_of_sound=case.air.speed_of_sound,
             latency=late,
+            low_end=low_ends[i],
         )
         unfiltered = DRIVE_VOLTAGE * sources[i] * on_axis[i]
         full = full_pressure(branch, distance)

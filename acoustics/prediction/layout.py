@@ -1,4 +1,4 @@
-"""What radiates, from which body: the pistons of a case on its cabinet."""
+"""What radiates, from which body, and how the fields of its pistons add up."""
 
 from __future__ import annotations
 
@@ -11,14 +11,15 @@ from acoustics.cabinet import (
     Piston,
     RoundedBody,
     face_frame,
-    face_named,
     flat_parts,
     mirrored_in_floor,
     mirrored_piston,
 )
 from acoustics.cabinet.place import FaceFrame
 from acoustics.case.model import Case
-from acoustics.case.shape import body_of, faces_of, pistons_of, uncut_body
+from acoustics.case.shape import faces_of, uncut_body
+from acoustics.source.pistons import all_pistons
+from acoustics.source.radiators import radiators_of
 
 SYMMETRIC = 1e-9
 """m: corners that agree this closely with their mirror images make a body its own mirror image."""
@@ -29,26 +30,28 @@ FACETS_SHOWN = 8
 
 @dataclass(frozen=True)
 class Layout:
-    """A body and everything that radiates on it.
+    """A body and everything that radiates on it; see `Pistons`.
 
-    `pistons`: one for each driver, then the rear sides of those in `open_backs`, in its order
-    (indices of drivers). `side` is where the layout is lopsided, see `drawn_side`.
+    `drivers` is how many of the radiators are drivers; they come first. `side` is where the layout
+    is lopsided, see `drawn_side`.
     """
 
     body: Body | RoundedBody
     pistons: tuple[Piston, ...]
-    open_backs: tuple[int, ...]
+    parts: tuple[tuple[tuple[int, float], ...], ...]
+    drivers: int
     side: float
-
-    @property
-    def drivers(self) -> int:
-        """How many drivers there are."""
-        return len(self.pistons) - len(self.open_backs)
 
     @property
     def centres(self) -> np.ndarray:
         """Centre of each driver, m, shape (driver, 3)."""
-        return np.array([piston.centre for piston in self.pistons[: self.drivers]])
+        return self.radiator_centres[: self.drivers]
+
+    @property
+    def radiator_centres(self) -> np.ndarray:
+        """Centre of each radiator, of a driver on its own face, m, shape (radiator, 3)."""
+        fronts = [[self.pistons[n].centre for n, share in part if share > 0] for part in self.parts]
+        return np.array([np.mean(centres, axis=0) for centres in fronts])
 
     @property
     def corners(self) -> np.ndarray:
@@ -70,15 +73,18 @@ class Layout:
         corners = solid.points[list(solid.faces[0].corners)] - frame.centre
         return np.stack([corners @ frame.right, corners @ frame.up], axis=-1)
 
-    def per_driver(self, field: np.ndarray, rear: float = -1.0) -> np.ndarray:
-        """Field of each driver, its rear side in opposite phase: (piston, …) → (driver, …).
+    def per_radiator(self, field: np.ndarray, *, size: bool = False) -> np.ndarray:
+        """Field of each radiator from that of its pistons: (piston, …) → (radiator, …).
 
-        `rear` is what the rear side counts; errors of both sides add: 1.
+        Rear sides are in opposite phase; where `field` is the `size` of errors they add up.
         """
-        drivers = np.array(field[: self.drivers])
-        for place, driver in enumerate(self.open_backs, start=self.drivers):
-            drivers[driver] += rear * field[place]
-        return drivers
+        answer = []
+        for (first, share), *others in self.parts:
+            sent = share * field[first]
+            for piston, share in others:
+                sent = sent + (abs(share) if size else share) * field[piston]
+            answer.append(sent)
+        return np.stack(answer)
 
 
 def layout_of(case: Case) -> Layout:
@@ -87,18 +93,15 @@ def layout_of(case: Case) -> Layout:
     Raises:
         GeometryError: a driver that cannot be where the case puts it.
     """
-    body = body_of(case.cabinet)
-    pistons = pistons_of(case)
-    open_backs = tuple(i for i, driver in enumerate(case.drivers) if driver.both_sides)
-    backs = tuple(_rear_side(body, pistons[i]) for i in open_backs)
-    everything = (*pistons, *backs)
-    return Layout(body, everything, open_backs, drawn_side(body, everything))
+    found = all_pistons(case)
+    side = drawn_side(found.body, found.pistons)
+    return Layout(found.body, found.pistons, found.parts, len(case.drivers), side)
 
 
 def face_frames(case: Case) -> dict[str, FaceFrame]:
-    """Coordinates in the front face and in every other that carries a driver, by its name."""
+    """Coordinates in the front face and in every other that carries something, by its name."""
     faces = faces_of(case.cabinet)
-    names = dict.fromkeys(["front", *(driver.face for driver in case.drivers)])
+    names = dict.fromkeys(["front", *(radiator.face for radiator in radiators_of(case))])
     return {name: faces.frame(name) for name in names}
 
 
@@ -128,16 +131,6 @@ def over_the_floor(layout: Layout, floor_level: float) -> Layout:
     twins = tuple(mirrored_piston(piston, floor_level) for piston in layout.pistons)
     body = mirrored_in_floor(layout.body, floor_level)
     return replace(layout, body=body, pistons=(*layout.pistons, *twins))
-
-
-def _rear_side(body: Body | RoundedBody, piston: Piston) -> Piston:
-    """The same piston on the back of a plate."""
-    solid = body if isinstance(body, Body) else body.base
-    back = face_named(solid, "back")
-    x, y, _ = piston.centre
-    # The back looks to −z, so its offset along its normal is the plate's thickness.
-    centre = (x, y, -float(solid.offsets[back]))
-    return replace(piston, centre=centre, face=back, profile=piston.profile.from_behind)
 
 
 def _own_image(body: Body) -> bool:

@@ -19,7 +19,9 @@ from acoustics.prediction.receivers import (
     reflections_of,
     unique_points,
 )
-from acoustics.source.constant import constant_sensitivity
+from acoustics.prediction.source_half import moved, movers
+from acoustics.prediction.together import together
+from acoustics.source.drive import drive_of
 
 if TYPE_CHECKING:
     from acoustics.case.model import Case
@@ -44,7 +46,8 @@ def predict(
         (m). Angles are in degrees about the reference point, 0 on the reference axis, positive to
         the right or up. If the solver estimates its error, `error_estimate` (frequency) is the
         largest, and `arc_error` … those of every level of the fields, dB. `target` is there if a
-        driver has acoustic slopes; `listening.unreached` says where a driver stays below it.
+        driver has acoustic slopes; `listening.unreached` says where a driver stays below it. Where
+        some driver has small-signal parameters, what moves, impedance and limits are there too.
 
     Raises:
         GeometryError: a driver or receiver that cannot be where the case puts it.
@@ -71,28 +74,34 @@ def predict(
     }
     points, places = unique_points(receivers, layout.side)
     solved = solve(layout.body, layout.turned, points, frequency, **how)
-    field = layout.per_driver(by_receiver(solved))
-    off = layout.per_driver(by_receiver(possible_error(solved)), rear=1.0)
+    drive = drive_of(case, frequency, solve)
+    field = layout.per_radiator(by_receiver(solved))
+    off = layout.per_radiator(by_receiver(possible_error(solved)), size=True)
     fields, offs = placed(field, places), placed(off, places)
-    reflection = reflections_of(case, receivers, layout.centres, frequency)
+    reflection = reflections_of(case, receivers, layout.radiator_centres, frequency)
     fields["seat"] *= reflection
     offs["seat"] *= np.abs(reflection)
+    fields = {name: together(each, drive.shares) for name, each in fields.items()}
+    offs = {name: together(each, np.abs(drive.shares)) for name, each in offs.items()}
     if case.floor is not None and case.floor.mirrors_cabinet:
-        together, together_off = floor_of_one_body(case, layout, receivers, frequency, solve, how)
-        fields["seat"][:, :, :, 1] = together - fields["seat"][:, :, :, 0]
-        offs["seat"][:, :, :, 1] = together_off + offs["seat"][:, :, :, 0]
+        whole, whole_off = floor_of_one_body(
+            case, layout, receivers, drive.shares, frequency, solve, how
+        )
+        fields["seat"][:, :, :, 1] = whole - fields["seat"][:, :, :, 0]
+        offs["seat"][:, :, :, 1] = whole_off + offs["seat"][:, :, :, 0]
 
-    sources = np.array([constant_sensitivity(d, frequency, case.air) for d in case.drivers])
     straight = int(np.argmin(np.abs(receivers.angles)))
     on_axis = fields["arc"][:, PLANES.index("horizontal"), straight]
-    filters, targets, strength = filters_of(case, frequency, sources, on_axis, layout.centres)
+    filters, targets, strength = filters_of(
+        case, frequency, drive.source, on_axis, layout.centres, drive.low_end
+    )
 
     arrays = {
         "filter": filters,
-        "source": sources,
+        "source": drive.source,
         "strength": strength,
-        "reflection": reflection,
-        **products(filters * sources * DRIVE_VOLTAGE, fields),
+        "reflection": reflection[: layout.drivers],
+        **products(filters * drive.source * DRIVE_VOLTAGE, fields),
         "seat_position": receivers.seat,
         "height_position": receivers.height,
         "aside_position": receivers.aside,
@@ -100,6 +109,9 @@ def predict(
     if targets is not None:
         arrays["target"] = targets
     coordinates = coordinates_of(case, layout, receivers, frequency)
+    if any(driver.small_signal is not None for driver in case.drivers):
+        arrays |= moved(case, drive.motion, frequency)
+        coordinates |= movers(case, layout, drive.motion)
     if "error_estimate" in solved.coords:
         coordinates["error_estimate"] = largest_error(solved).values
         arrays |= {f"{name}_error": level_errors(fields[name], offs[name]) for name in fields}
@@ -137,6 +149,7 @@ def floor_of_one_body(
     case: Case,
     layout: Layout,
     receivers: Receivers,
+    shares: np.ndarray,
     frequency: np.ndarray,
     solve: Solve,
     how: dict[str, Any],
@@ -152,12 +165,13 @@ def floor_of_one_body(
     points = ears.reshape(-1, 3) * ([layout.side, 1, 1] if layout.side else [1, 1, 1])
     solved = solve(both.body, both.turned, points, frequency, **how)
 
-    def at_the_seats(field: xr.DataArray, rear: float) -> np.ndarray:
+    def at_the_seats(field: xr.DataArray, size: bool) -> np.ndarray:
         above, below = np.split(by_receiver(field), 2)
-        together = layout.per_driver(above + below, rear)
-        return together.reshape(together.shape[0], *ears.shape[:-1], frequency.size)
+        each = layout.per_radiator(above + below, size=size)
+        whole = together(each, np.abs(shares) if size else shares)
+        return whole.reshape(whole.shape[0], *ears.shape[:-1], frequency.size)
 
-    return at_the_seats(solved, -1.0), at_the_seats(possible_error(solved), 1.0)
+    return at_the_seats(solved, False), at_the_seats(possible_error(solved), True)
 
 
 def products(drive: np.ndarray, fields: dict[str, np.ndarray]) -> dict[str, np.ndarray]:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+import xarray as xr
 
 from acoustics.case.model import Case
-from acoustics.source.motion import Motion
+from acoustics.source.cone import motor_impedance
+from acoustics.source.load import radiation_load
+from acoustics.source.motion import Motion, motion_of, total
 
 
 @dataclass(frozen=True)
@@ -16,23 +20,36 @@ class Drive:
 
     source: of all that the driver moves together, m³/s per V, complex (driver, frequency).
     shares: of that in each radiator, complex (radiator, driver, frequency); they add up to 1.
+    low_end: how the box and the resonance make a driver fall below what its motor and mass alone
+    would give, complex (driver, frequency); 1 well above, and where parameters are not known.
+    motion: what it follows from.
     """
 
     source: np.ndarray
     shares: np.ndarray
+    low_end: np.ndarray
+    motion: Motion
 
 
-def drive_of(case: Case, motion: Motion, frequency: np.ndarray) -> Drive:
-    """Volume velocities with polarity, and with the delay of cones behind their face.
+def drive_of(
+    case: Case, frequency: np.ndarray, solve: Callable[..., xr.DataArray] | None = None
+) -> Drive:
+    """What leaves the cabinet per volt, with polarity and the delay of cones behind their face.
 
     What leaks out is taken to leave where the driver sits.
 
     Args:
         case: the design.
-        motion: of the same design.
-        frequency: Hz, shape (frequency,).
+        frequency: Hz, ascending, shape (frequency,).
+        solve: in place of `solve_field`, for the air load.
+
+    Raises:
+        GeometryError: something that cannot be where the case puts it.
     """
-    late = -2j * np.pi * np.asarray(frequency, dtype=float) / case.air.speed_of_sound
+    known = any(driver.small_signal is not None for driver in case.drivers)
+    load = radiation_load(case, frequency, solve=solve) if known else None
+    motion = motion_of(case, frequency, load)
+    late = -2j * np.pi * frequency / case.air.speed_of_sound
     sent = motion.volume_velocity.copy()
     for number, driver in enumerate(case.drivers):
         sent[number, number] += motion.leak[number]
@@ -40,4 +57,17 @@ def drive_of(case: Case, motion: Motion, frequency: np.ndarray) -> Drive:
     for number, driver in enumerate(case.drivers):
         sent[:, number] *= -1.0 if driver.inverted else 1.0
     source = sent.sum(axis=0)
-    return Drive(source, sent / source)
+    return Drive(source, sent / source, _low_ends(case, frequency), motion)
+
+
+def _low_ends(case: Case, frequency: np.ndarray) -> np.ndarray:
+    """jωU·M·Z_e/(Bl·S), with the air load that the moving mass M was measured with."""
+    answer = np.ones((len(case.drivers), frequency.size), dtype=complex)
+    moved = total(motion_of(case, frequency))
+    for number, driver in enumerate(case.drivers):
+        if driver.small_signal is not None:
+            signal = driver.small_signal
+            mass = signal.moving_mass / (signal.effective_area * signal.force_factor)
+            motor = motor_impedance(case, number, frequency)
+            answer[number] = 2j * np.pi * frequency * moved[number] * mass * motor
+    return answer

@@ -82,10 +82,7 @@ def ask(
         progress: called from time to time with (frequencies done, all of them).
     """
     solid = flat_parts(layout.body)
-    sides = [(layout.pistons[driver], 1.0)]
-    if driver in layout.open_backs:
-        rear = len(case.drivers) + layout.open_backs.index(driver)
-        sides.append((layout.pistons[rear], -1.0))
+    sides = [(layout.pistons[piston], share) for piston, share in layout.parts[driver]]
     how: dict[str, Any] = {"air": case.air, "accuracy": case.accuracy, "memory": case.memory}
     frequency = case.frequencies.values()
     faces = [

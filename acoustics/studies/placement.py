@@ -285,7 +285,7 @@ def judged(
     shape, frequency = places[0].shape, scene.frequency
     field = field.reshape(-1, *field.shape[-2:]).astype(complex)
     centres = ground.frame.points(*(place.ravel() for place in places))
-    window = field[:, scene.heard.window]
+    window = field[:, scene.heard.window] * scene.own + scene.rest[0]
     drive, turn = scene.drive(window[:, 0], centres)
     electrical, acoustic = scene.window
     whole = drive[:, None] * window + electrical + acoustic * turn[:, None]
@@ -328,6 +328,7 @@ def _at_the_seats(
         together = (above + below).reshape(seat.shape[0], *seat.shape[1:3], -1)
         seat[:, :, :, 1] = together - seat[:, :, :, 0]
     seat *= reflections_of(scene.case, heard.receivers, centres, scene.frequency)[..., 0, :]
+    seat = seat * scene.own + scene.rest[1]
     electrical, acoustic = scene.seat
     spread = (slice(None), None, None, None)
     answer: np.ndarray = drive[spread] * seat + electrical + acoustic * turn[spread]

@@ -11,8 +11,9 @@ import xarray as xr
 
 from acoustics.prediction.predict import Solve
 
-KEPT = 2
-"""fields: a case needs one, and one more for a floor that mirrors the cabinet"""
+KEPT = 3
+"""fields: a case needs one, one for the air load of its drivers, and one more for a floor that
+mirrors the cabinet"""
 
 
 class Remembered:

@@ -23,7 +23,8 @@ from acoustics.prediction.receivers import (
     receivers_of,
     reflections_of,
 )
-from acoustics.source.constant import constant_sensitivity
+from acoustics.prediction.together import together
+from acoustics.source.drive import drive_of
 
 
 @dataclass(frozen=True)
@@ -74,6 +75,11 @@ class Scene:
     directions: tuple[Direction, ...]
     heard: Points
     source: np.ndarray
+    low_end: np.ndarray
+    own: np.ndarray
+    """share of the source that leaves the moved driver's cone, (frequency,)"""
+    rest: tuple[np.ndarray, np.ndarray]
+    """what ports and passive radiators add to its field, in the window and at the seats"""
     strength: np.ndarray
     """of every driver where it is now, Pa m, (driver, frequency)"""
     late: float
@@ -107,7 +113,11 @@ class Scene:
         late = self._latency(centres)
         polarity = -1.0 if self.case.drivers[self.driver].inverted else 1.0
         target = polarity * target_pressure(
-            branch, frequency, distance=distance, speed_of_sound=air.speed_of_sound
+            branch,
+            frequency,
+            distance=distance,
+            speed_of_sound=air.speed_of_sound,
+            low_end=self.low_end,
         )
         unfiltered = DRIVE_VOLTAGE * self.source * on_axis
         filters = needed_filter(
@@ -139,7 +149,7 @@ def scene_of(case: Case, driver: int, directions: tuple[Direction, ...]) -> Scen
     frequency = case.frequencies.values()
     how: dict[str, Any] = {"air": case.air, "accuracy": case.accuracy, "memory": case.memory}
     solved = solve_field(layout.body, layout.pistons, heard.points, frequency, **how)
-    field = layout.per_driver(by_receiver(solved))
+    field = layout.per_radiator(by_receiver(solved))
     window = field[:, heard.window]
     seat = field[:, heard.seat]
     if case.floor is not None and case.floor.mirrors_cabinet:
@@ -147,12 +157,20 @@ def scene_of(case: Case, driver: int, directions: tuple[Direction, ...]) -> Scen
         ears = heard.points[heard.seat[:, :, 0]]
         solved = solve_field(both.body, both.pistons, ears.reshape(-1, 3), frequency, **how)
         above, below = np.split(by_receiver(solved), 2)
-        together = layout.per_driver(above + below)
-        seat[:, :, :, 1] = together.reshape(-1, *ears.shape[:2], frequency.size) - seat[:, :, :, 0]
-    seat = seat * reflections_of(case, heard.receivers, layout.centres, frequency)[..., 0, :]
-    sources = np.array([constant_sensitivity(d, frequency, case.air) for d in case.drivers])
-    filters, _, strength = filters_of(case, frequency, sources, window[:, 0], layout.centres)
-    drive = filters * sources * DRIVE_VOLTAGE
+        whole = layout.per_radiator(above + below)
+        seat[:, :, :, 1] = whole.reshape(-1, *ears.shape[:2], frequency.size) - seat[:, :, :, 0]
+    centres = layout.radiator_centres
+    seat = seat * reflections_of(case, heard.receivers, centres, frequency)[..., 0, :]
+    source = drive_of(case, frequency)
+    shares = source.shares
+    companions = np.array(shares[:, [driver]])
+    companions[driver] = 0.0
+    rest = window, seat
+    window, seat = together(window, shares), together(seat, shares)
+    filters, _, strength = filters_of(
+        case, frequency, source.source, window[:, 0], layout.centres, source.low_end
+    )
+    drive = filters * source.source * DRIVE_VOLTAGE
     branches = branches_of(case)
     kinds = [
         [n for n, branch in enumerate(branches) if n != driver and branch.slopes == slopes]
@@ -171,9 +189,19 @@ def scene_of(case: Case, driver: int, directions: tuple[Direction, ...]) -> Scen
         frequency=frequency,
         directions=directions,
         heard=heard,
-        source=sources[driver],
+        source=source.source[driver],
+        low_end=source.low_end[driver],
+        own=shares[driver, driver],
+        rest=(_summed(companions, rest[0]), _summed(companions, rest[1])),
         strength=strength,
         late=latency(case, branches, layout.centres),
         window=others(window),
         seat=others(seat),
     )
+
+
+def _summed(shares: np.ndarray, field: np.ndarray) -> np.ndarray:
+    """Field of a driver's companions: (radiator, …, frequency) → (…, frequency)."""
+    between = (1,) * (field.ndim - 2)
+    answer: np.ndarray = (shares.reshape(field.shape[0], *between, -1) * field).sum(axis=0)
+    return answer

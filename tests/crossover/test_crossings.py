@@ -7,15 +7,15 @@ import pytest
 
 from acoustics.case.model import Branch, FrequencyGrid
 from acoustics.crossover import branch_response, branches_of, crossings, leaders
-from acoustics.source.constant import constant_sensitivity
+from acoustics.source import drive_of
 
 FREQUENCY = FrequencyGrid().values()
 
 
 def strength_of(case):
-    source = [constant_sensitivity(driver, FREQUENCY, case.air) for driver in case.drivers]
+    source = drive_of(case, FREQUENCY).source
     filters = [branch_response(branch, FREQUENCY) for branch in branches_of(case)]
-    return np.abs(np.array(filters) * np.array(source))
+    return np.abs(np.array(filters) * source)
 
 
 def case_crossings(case):

@@ -1,0 +1,45 @@
+"""What a prediction says of the source half: what moves, impedances, limits."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from acoustics.case.model import Case
+from acoustics.prediction.layout import Layout
+from acoustics.source.limits import LIMITS, input_limits
+from acoustics.source.motion import Motion
+from acoustics.source.radiators import Radiator
+
+
+def moved(case: Case, motion: Motion, frequency: np.ndarray) -> dict[str, np.ndarray]:
+    """Volume velocities, impedances and limits by the names of `conventions.VARIABLES`."""
+    return {
+        "volume_velocity": motion.volume_velocity,
+        "impedance": motion.impedance,
+        "input_limit": input_limits(case, motion, frequency),
+    }
+
+
+def movers(case: Case, layout: Layout, motion: Motion) -> dict[str, Any]:
+    """The coordinates of these: everything that moves air, enclosures, and what may limit."""
+    radiators = motion.radiators
+    x, y, z = layout.radiator_centres.T
+    return {
+        "radiator": np.array([radiator_name(radiator) for radiator in radiators]),
+        "radiator_kind": np.array([radiator.kind for radiator in radiators]),
+        "radiator_face": np.array([radiator.face for radiator in radiators]),
+        "radiator_area": np.array([radiator.area for radiator in radiators]),
+        "radiator_x": x,
+        "radiator_y": y,
+        "radiator_z": z,
+        "limit": np.array(LIMITS),
+    }
+
+
+def radiator_name(radiator: Radiator) -> str:
+    """A driver by its name, anything else by its enclosure's and its own."""
+    if radiator.driver is not None:
+        return radiator.name
+    return f"{radiator.enclosure} {radiator.name}"
