@@ -1,4 +1,4 @@
-"""The body as one sees it looking straight at one of its faces, and drivers on that face."""
+"""The body as one sees it looking straight at one of its faces, and what is on that face."""
 
 from __future__ import annotations
 
@@ -6,11 +6,11 @@ import numpy as np
 import xarray as xr
 from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection
-from matplotlib.patches import Circle
+from matplotlib.patches import Circle, Rectangle
 
 from acoustics.figures.front_face import MM, Extent, extent_of
 from acoustics.figures.outline import silhouette, visible_edges
-from acoustics.figures.style import QUIET, series
+from acoustics.figures.style import INK, QUIET, series
 from acoustics.listening.body_shape import body_corners, frame_of, seen_in
 
 BESIDE = "#eef0f3"
@@ -55,6 +55,34 @@ def draw_driver(
         circle = Circle((x, y), MM * float(diameter) / 2, facecolor=fill, linestyle=dashes)
         circle.set(edgecolor=color, linewidth=line)
         axes.add_patch(circle)
+
+
+def draw_openings(axes: Axes, prediction: xr.Dataset, face: str, origin: np.ndarray) -> None:
+    """Draw the ports and passive radiators on a face, `origin` as in `draw_body`."""
+    for number in openings(prediction, face):
+        one = prediction.isel(radiator=number)
+        wide, high = MM * float(one.radiator_width), MM * float(one.radiator_height)
+        x, y = MM * np.array([one.radiator_right, one.radiator_up]) - origin
+        look = {"facecolor": BESIDE, "edgecolor": INK, "linewidth": 1.2, "zorder": 0.9}
+        if wide == high:
+            axes.add_patch(Circle((x, y), wide / 2, **look))
+        else:
+            axes.add_patch(Rectangle((x - wide / 2, y - high / 2), wide, high, **look))
+        if one.radiator_kind == "passive radiator":
+            axes.add_patch(Circle((x, y), wide / 4, **{**look, "linestyle": "--"}))
+
+
+def openings(prediction: xr.Dataset, face: str | None = None) -> list[int]:
+    """Numbers among the radiators of the ports and passive radiators, on one face or on all."""
+    if "radiator" not in prediction.coords:
+        return []
+    return [
+        number
+        for number, (kind, where) in enumerate(
+            zip(prediction.radiator_kind.values, prediction.radiator_face.values, strict=True)
+        )
+        if kind != "cone" and face in (None, where)
+    ]
 
 
 def shows_beside(prediction: xr.Dataset) -> bool:

@@ -11,7 +11,7 @@ import xarray as xr
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
-from acoustics.figures.body_view import draw_body, draw_driver
+from acoustics.figures.body_view import draw_body, draw_driver, draw_openings
 from acoustics.figures.front_face import MM, Extent, front_extent, reference_place
 from acoustics.figures.layout_words import layout_words
 from acoustics.figures.style import INK, NOTE, PAPER, QUIET, TICK, WORDS
@@ -52,6 +52,7 @@ def draw_layout(axes: Axes, prediction: xr.Dataset) -> Axes:
     in_front = prediction.driver_face.values == "front"
     for i in map(int, np.flatnonzero(in_front)):
         draw_driver(axes, prediction, i, centres[i])
+    draw_openings(axes, prediction, "front", origin)
     axes.plot(
         *reference_place(prediction), marker="+", markersize=16, markeredgewidth=1.6, color=INK
     )

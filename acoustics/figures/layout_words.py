@@ -8,7 +8,7 @@ import textwrap
 import xarray as xr
 
 from acoustics.cabinet.names import face_words
-from acoustics.figures.body_view import shows_beside
+from acoustics.figures.body_view import openings, shows_beside
 from acoustics.figures.front_face import CUT_EDGES, MM, reference_place
 from acoustics.figures.style import INK, QUIET, series
 from acoustics.listening.body_shape import frame_of
@@ -31,6 +31,7 @@ def layout_words(prediction: xr.Dataset) -> Lines:
     right, up = reference_place(prediction)
     return [
         *_drivers(prediction),
+        *_openings(prediction),
         (INK, "+ reference axis"),
         (INK, f"  {right:.4g} right, {up:.4g} up"),
         *_cabinet(prediction),
@@ -51,6 +52,20 @@ def _drivers(prediction: xr.Dataset) -> Lines:
             lines += [(INK, line) for line in _wrapped(f"  {face_words(face)}: {place}", "    ")]
         if bool(one.driver_both_sides):
             lines.append((INK, "  sounds on both sides"))
+    return lines
+
+
+def _openings(prediction: xr.Dataset) -> Lines:
+    """Sizes and places of ports and passive radiators."""
+    lines: Lines = []
+    for number in openings(prediction):
+        one = prediction.isel(radiator=number)
+        wide, high = MM * float(one.radiator_width), MM * float(one.radiator_height)
+        size = f"⌀ {wide:.4g}" if wide == high else f"{wide:.4g} × {high:.4g}"
+        name = f"{one.radiator.values}: {one.radiator_kind.values} {size}"
+        place = _on_face(MM * float(one.radiator_right), MM * float(one.radiator_up))
+        where = f"  {face_words(str(one.radiator_face.values))}: {place}"
+        lines += [(INK, line) for text in (name, where) for line in _wrapped(text, "    ")]
     return lines
 
 
@@ -96,6 +111,6 @@ def _cabinet(prediction: xr.Dataset) -> Lines:
         start = ["all in mm, from the left and", "lower end of the front face"]
     if shows_beside(prediction):
         start.append("grey: cut or rounded edges" if shape in CUT_EDGES else "grey: other faces")
-    if (prediction.driver_face != "front").any():
+    if (prediction.driver_face != "front").any() or openings(prediction):
         start.append("on other faces: from the middle")
     return [*lines, *((QUIET, line) for line in start)]

@@ -1,4 +1,4 @@
-"""Faces other than the front that carry drivers, each seen from outside."""
+"""Faces other than the front that carry something, each seen from outside."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from matplotlib.patches import Polygon
 
 from acoustics.cabinet.names import face_words
 from acoustics.cabinet.place import FaceFrame
-from acoustics.figures.body_view import draw_body, draw_driver
+from acoustics.figures.body_view import draw_body, draw_driver, draw_openings
 from acoustics.figures.front_face import MM, Extent
 from acoustics.figures.outline import FLAT, silhouette
 from acoustics.figures.style import INK, NOTE, PAPER, QUIET, WORDS, panel_title
@@ -32,7 +32,7 @@ ROW_LETTERS = 64
 
 
 def other_faces(prediction: xr.Dataset) -> list[str]:
-    """Names of the faces that carry drivers, the front apart."""
+    """Names of the faces that carry drivers, ports or passive radiators, the front apart."""
     return [str(face) for face in prediction.face.values if face != "front"]
 
 
@@ -79,6 +79,7 @@ def draw_face(axes: Axes, prediction: xr.Dataset, face: str) -> Extent:
         through = face == "back" and bool(prediction.driver_both_sides[i])
         if on == face or through:
             draw_driver(axes, prediction, i, seen[i], "-" if on == face else "--")
+    draw_openings(axes, prediction, face, np.zeros(2))
     _name_front(axes, _front_side(frame), everything)
     axes.set_axis_off()
     # Above the bottom face, say, stands the word; all titles are in one line.

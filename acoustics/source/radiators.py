@@ -18,13 +18,15 @@ class Radiator:
     """Something that moves air; lengths in metres.
 
     `driver` is a cone's index among the drivers of the case. `enclosure` names the air behind it,
-    empty where the case states none. `area` is the effective one (m²). `most_displacement` is the
-    peak in one direction, None if not stated and for ports.
+    empty where the case states none. `area` is the effective one (m²), `size` (diameter,) or, of a
+    slot, (width, height). `most_displacement` is the peak in one direction, None if not stated and
+    for ports.
     """
 
     name: str
     kind: RadiatorKind
     area: float
+    size: tuple[float, ...]
     face: str
     position: tuple[float, float]
     enclosure: str = ""
@@ -40,6 +42,7 @@ def radiators_of(case: Case) -> tuple[Radiator, ...]:
             name=driver.name,
             kind="cone",
             area=cone_area(driver),
+            size=(driver.piston_diameter,),
             face=driver.face,
             position=driver.position,
             enclosure=home.get(driver.name, ""),
@@ -69,6 +72,7 @@ def _others(enclosure: Enclosure) -> Iterator[Radiator]:
             name=port.name,
             kind="port",
             area=port_area(port),
+            size=port.size,
             face=port.face,
             position=port.position,
             enclosure=enclosure.name,
@@ -78,6 +82,7 @@ def _others(enclosure: Enclosure) -> Iterator[Radiator]:
             name=passive.name,
             kind="passive radiator",
             area=math.pi * passive.piston_diameter**2 / 4,
+            size=(passive.piston_diameter,),
             face=passive.face,
             position=passive.position,
             enclosure=enclosure.name,
