@@ -58,8 +58,13 @@ def full_pressure(branch: Branch, distance: float) -> float:
     return float(REFERENCE_PRESSURE * 10 ** (branch.level / 20) / distance)
 
 
+def full_with_low_end(branch: Branch, distance: float, low_end: np.ndarray) -> np.ndarray:
+    """The same with the low end of the driver in its box, Pa, shape (frequency,)."""
+    return full_pressure(branch, distance) * np.minimum(np.abs(low_end), 1.0)
+
+
 def needed_filter(
-    target: np.ndarray, unfiltered: np.ndarray, most_gain: float, full: float
+    target: np.ndarray, unfiltered: np.ndarray, most_gain: float, full: float | np.ndarray
 ) -> np.ndarray:
     """Filter that turns a driver's own pressure into its target, its gain limited.
 
@@ -71,7 +76,8 @@ def needed_filter(
         target: Pa, complex, shape (frequency,).
         unfiltered: the driver's pressure with the filter 1, Pa, complex, shape (frequency,).
         most_gain: dB, where the target is not below `full`.
-        full: the target without its slopes, Pa.
+        full: the target without its slopes, Pa, or of shape (frequency,): as far as the driver
+            itself falls toward low frequencies, the filter's limit does not.
 
     Returns:
         V/V, complex, shape (frequency,).

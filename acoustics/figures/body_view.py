@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import xarray as xr
 from matplotlib.axes import Axes
@@ -63,7 +65,12 @@ def draw_openings(axes: Axes, prediction: xr.Dataset, face: str, origin: np.ndar
         one = prediction.isel(radiator=number)
         wide, high = MM * float(one.radiator_width), MM * float(one.radiator_height)
         x, y = MM * np.array([one.radiator_right, one.radiator_up]) - origin
-        look = {"facecolor": BESIDE, "edgecolor": INK, "linewidth": 1.2, "zorder": 0.9}
+        look: dict[str, Any] = {
+            "facecolor": BESIDE,
+            "edgecolor": INK,
+            "linewidth": 1.2,
+            "zorder": 0.9,
+        }
         if wide == high:
             axes.add_patch(Circle((x, y), wide / 2, **look))
         else:

@@ -8,7 +8,7 @@ import numpy as np
 
 from acoustics.case.model import Branch, Case
 from acoustics.conventions import DRIVE_VOLTAGE
-from acoustics.crossover.acoustic import full_pressure, needed_filter, target_pressure
+from acoustics.crossover.acoustic import full_with_low_end, needed_filter, target_pressure
 from acoustics.crossover.branch import branch_response, branches_of
 
 
@@ -63,7 +63,7 @@ def filters_of(
             low_end=low_ends[i],
         )
         unfiltered = DRIVE_VOLTAGE * sources[i] * on_axis[i]
-        full = full_pressure(branch, distance)
+        full = full_with_low_end(branch, distance, low_ends[i])
         filters[i] = needed_filter(targets[i], unfiltered, branch.most_gain, full)
     if some:
         strength = np.abs(filters * DRIVE_VOLTAGE * sources * on_axis) * distance

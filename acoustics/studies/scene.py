@@ -9,7 +9,7 @@ import numpy as np
 
 from acoustics.case.model import Branch, Case
 from acoustics.conventions import DRIVE_VOLTAGE, PLANES
-from acoustics.crossover.acoustic import full_pressure, needed_filter, target_pressure
+from acoustics.crossover.acoustic import full_with_low_end, needed_filter, target_pressure
 from acoustics.crossover.branch import branch_response, branches_of
 from acoustics.field import solve_field
 from acoustics.listening.standard_curves import Direction
@@ -124,7 +124,7 @@ class Scene:
             target * np.exp(turn * late[..., None]),
             unfiltered,
             branch.most_gain,
-            full_pressure(branch, distance),
+            full_with_low_end(branch, distance, self.low_end),
         )
         return filters * self.source * DRIVE_VOLTAGE, np.exp(turn * (late[..., None] - self.late))
 
