@@ -102,7 +102,116 @@ FLOW_RESISTIVITY = Dimension(
     "10 kPa s/m2",
 )
 
-DIMENSIONS = (LENGTH, FREQUENCY, TIME, TEMPERATURE, ANGLE, FLOW_RESISTIVITY)
+# Inch, foot, pound and ounce: international yard and pound agreement, 1959; all exact.
+VOLUME = Dimension(
+    "a volume",
+    _scaled(
+        {
+            "l": "1e-3",
+            "ml": "1e-6",
+            "cm3": "1e-6",
+            "m3": "1",
+            "in3": "1.6387064e-5",
+            "dm3": "1e-3",
+            "ft3": "0.028316846592",
+            "L": "1e-3",
+            "mL": "1e-6",
+            "cm³": "1e-6",
+            "m³": "1",
+            "dm³": "1e-3",
+        }
+    ),
+    ("l", "ml", "cm3", "m3", "in3"),
+    "14 l",
+)
+AREA = Dimension(
+    "an area",
+    _scaled(
+        {
+            "cm2": "1e-4",
+            "mm2": "1e-6",
+            "m2": "1",
+            "in2": "6.4516e-4",
+            "cm²": "1e-4",
+            "mm²": "1e-6",
+            "m²": "1",
+        }
+    ),
+    ("cm2", "mm2", "m2", "in2"),
+    "113 cm2",
+)
+MASS = Dimension(
+    "a mass",
+    _scaled({"g": "1e-3", "kg": "1", "mg": "1e-6", "oz": "0.028349523125", "lb": "0.45359237"}),
+    ("g", "kg"),
+    "14.5 g",
+)
+RESISTANCE = Dimension(
+    "a resistance",
+    # The letter omega and the ohm sign look alike and are different characters.
+    _scaled(
+        {
+            f"{prefix}{unit}": factor
+            for prefix, factor in (("", "1"), ("m", "1e-3"), ("k", "1000"))
+            for unit in ("ohm", "\u03a9", "\u2126")
+        }
+    ),
+    ("ohm", "mohm"),
+    "5.7 ohm",
+)
+INDUCTANCE = Dimension(
+    "an inductance",
+    _scaled({"mH": "1e-3", "uH": "1e-6", "H": "1", "\u00b5H": "1e-6", "\u03bcH": "1e-6"}),
+    ("mH", "uH", "H"),
+    "0.35 mH",
+)
+# Not in the SI: the trade's name for ohm·√s; of another exponent n, ohm·sⁿ.
+SEMI_INDUCTANCE = Dimension(
+    "a semi-inductance", _scaled({"sH": "1", "msH": "1e-3"}), ("sH", "msH"), "0.045 sH"
+)
+FORCE_FACTOR = Dimension(
+    "a force factor", _scaled({"T m": "1", "N/A": "1"}), ("T m", "N/A"), "6.5 T m"
+)
+COMPLIANCE = Dimension(
+    "a compliance",
+    _scaled(
+        {
+            "mm/N": "1e-3",
+            "m/N": "1",
+            "um/N": "1e-6",
+            "\u00b5m/N": "1e-6",
+            "\u03bcm/N": "1e-6",
+        }
+    ),
+    ("mm/N", "m/N", "um/N"),
+    "1.1 mm/N",
+)
+MECHANICAL_RESISTANCE = Dimension(
+    "a mechanical resistance",
+    _scaled({"kg/s": "1", "N s/m": "1", "g/s": "1e-3"}),
+    ("kg/s", "N s/m"),
+    "0.8 kg/s",
+)
+POWER = Dimension("a power", _scaled({"W": "1", "kW": "1000"}), ("W", "kW"), "60 W")
+
+DIMENSIONS = (
+    LENGTH,
+    FREQUENCY,
+    TIME,
+    TEMPERATURE,
+    ANGLE,
+    FLOW_RESISTIVITY,
+    VOLUME,
+    AREA,
+    MASS,
+    RESISTANCE,
+    INDUCTANCE,
+    SEMI_INDUCTANCE,
+    FORCE_FACTOR,
+    COMPLIANCE,
+    MECHANICAL_RESISTANCE,
+    POWER,
+)
 _UNITS = {unit: scale for dimension in DIMENSIONS for unit, scale in dimension.units.items()}
 _OWNERS = {unit: dimension for dimension in DIMENSIONS for unit in dimension.units}
 
@@ -135,6 +244,39 @@ _ELSEWHERE = {
     "rayls/m": "Pa s/m2",
     "mks rayl/m": "Pa s/m2",
     "mks rayls/m": "Pa s/m2",
+    "liter": "l",
+    "liters": "l",
+    "litre": "l",
+    "litres": "l",
+    "ltr": "l",
+    "cc": "cm3",
+    "ccm": "cm3",
+    "cu in": "in3",
+    "cu ft": "ft3",
+    "sq cm": "cm2",
+    "qcm": "cm2",
+    "sq in": "in2",
+    "gram": "g",
+    "grams": "g",
+    "gr": "g",
+    "kilogram": "kg",
+    "lbs": "lb",
+    "ohms": "ohm",
+    "henry": "H",
+    "semi-henry": "sH",
+    "semihenry": "sH",
+    "tm": "T m",
+    "t-m": "T m",
+    "tesla metre": "T m",
+    "tesla meter": "T m",
+    "newton/ampere": "N/A",
+    "ns/m": "N s/m",
+    "mechanical ohm": "kg/s",
+    "mechanical ohms": "kg/s",
+    "watt": "W",
+    "watts": "W",
+    "w rms": "W",
+    "wrms": "W",
 }
 # How products of units are written elsewhere.
 _PRODUCT = re.compile(r"\s*[·⋅*.\s]\s*")
@@ -144,9 +286,9 @@ _LONGEST = 60
 def parse(value: object, dimension: Dimension) -> float:
     """Read a quantity with its unit.
 
-    `value` is text such as "220 mm". Returns metres, hertz, seconds, kelvin or degrees. Raises
-    UnitError for anything else: no unit, another dimension, a decimal comma, a number that is not
-    finite.
+    `value` is text such as "220 mm". Returns the value in the dimension's base unit: SI, or degrees
+    for an angle. Raises UnitError for anything else: no unit, another dimension, a decimal comma, a
+    number that is not finite.
     """
     if isinstance(value, float) and not math.isfinite(value):
         raise UnitError(
