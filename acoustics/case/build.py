@@ -17,28 +17,30 @@ from acoustics.case.crossover_tables import (
     ParametricTable,
     PassTable,
 )
-from acoustics.case.driver_table import DriverTable, profile_of
+from acoustics.case.driver_of import driver_of
 from acoustics.case.faces import Faces
 from acoustics.case.room_tables import PAIR, SURFACES, PlacementTable, SeatTable
 from acoustics.case.shape import faces_of
-from acoustics.case.sweep_of import sweep_of
 from acoustics.case.tables import CaseTable
 from acoustics.case.units import hertz
 from acoustics.conventions import MAIN_SEAT, air_at
 
 
-def build_case(text: CaseTable, path: str, source: str = "") -> model.Case:
-    """The case of `text`, which must have passed every check; `source` is the file's content."""
+def build_case(
+    text: CaseTable, path: str, sweep: model.Sweep | None, warnings: tuple[str, ...]
+) -> model.Case:
+    """The case of `text`, which must have passed every check."""
     cabinet = cabinet_of(dict(text.cabinet))
     faces = faces_of(cabinet)
-    drivers = tuple(_driver(name, driver, faces) for name, driver in text.drivers.items())
+    air = air_at(text.air.temperature)
+    drivers = tuple(driver_of(name, table, faces, air) for name, table in text.drivers.items())
     case = model.Case(
         title=text.title,
         note=text.note,
         path="",
         digest="",
         temperature=text.air.temperature,
-        air=air_at(text.air.temperature),
+        air=air,
         cabinet=cabinet,
         drivers=drivers,
         crossover=tuple(
@@ -53,7 +55,8 @@ def build_case(text: CaseTable, path: str, source: str = "") -> model.Case:
         arc_step=text.arcs.step,
         accuracy=text.solver.accuracy,
         memory=text.solver.memory,
-        sweep=None if text.sweep is None else sweep_of(text.sweep, source),
+        sweep=sweep,
+        warnings=warnings,
     )
     return replace(case, path=path, digest=digest(case))
 
@@ -67,26 +70,10 @@ def digest(case: model.Case) -> str:
     """
     plain = replace(case, title="", note="", path="", digest="", aims=(), memory=0.0, sweep=None)
     drivers = tuple(replace(d, model="", price=None, mass=None) for d in case.drivers)
-    plain = replace(plain, brief=None, drivers=drivers)
+    plain = replace(plain, brief=None, drivers=drivers, warnings=())
     content = asdict(plain)
     del content["sweep"]
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
-
-
-def _driver(name: str, text: DriverTable, faces: Faces) -> model.Driver:
-    return model.Driver(
-        name=name,
-        piston_diameter=text.piston_diameter,
-        frame_diameter=text.frame_diameter,
-        position=_point(text.position),
-        acoustic_depth=text.acoustic_depth,
-        sensitivity=text.sensitivity,
-        inverted=text.polarity == "inverted",
-        breakup=text.breakup,
-        face=faces.name(text.face),
-        both_sides=text.both_sides,
-        profile=profile_of(dict(text)),
-    )
 
 
 def _branch(driver: str, text: BranchTable) -> model.Branch:

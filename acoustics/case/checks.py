@@ -9,6 +9,7 @@ from acoustics.cabinet.names import face_words
 from acoustics.case.aim_table import AimTable, band_of
 from acoustics.case.cabinet_table import CabinetTable
 from acoustics.case.corners import corner_problems
+from acoustics.case.driver_checks import source_problems, with_pistons
 from acoustics.case.driver_table import DriverTable
 from acoustics.case.extent import count_problems, order_problems, without_ends
 from acoustics.case.faults import Problem
@@ -48,7 +49,9 @@ def meaning_problems(data: Mapping[str, Any], faulty: list[Path]) -> Iterator[Pr
 
     outside, problems = outside_of(table(CabinetTable, "cabinet"))
     yield from problems
-    drivers, problems = named_faces(outside, _drivers(data.get("drivers"), faulty))
+    tables = _drivers(data.get("drivers"), faulty)
+    yield from source_problems(tables)
+    drivers, problems = named_faces(outside, with_pistons(tables))
     yield from problems
     yield from driver_problems(outside, drivers)
     yield from face_problems(outside, drivers, table(FloorTable, "floor"))

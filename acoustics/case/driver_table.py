@@ -2,35 +2,58 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Annotated, Any
 
-from pydantic import Field, ValidationInfo, field_validator
+from pydantic import ConfigDict, Field, JsonValue, ValidationInfo, field_validator
+from pydantic.config import JsonDict
 
 from acoustics.cabinet import FLAT, Profile, annulus, cone, dome
 from acoustics.case.cabinet_table import Point
 from acoustics.case.crossover_tables import Polarity
 from acoustics.case.face_value import FaceOf
 from acoustics.case.faces import Direction
-from acoustics.case.fields import Number, Quantity, length
+from acoustics.case.fields import Number, Quantity, Text, length
 from acoustics.case.profile_rows import MOST_ROWS, ProfileRow, profile_from
+from acoustics.case.small_signal_table import SmallSignalTable, VoiceCoilTable
 from acoustics.case.table import ClashError, Table, optional
-from acoustics.case.units import FREQUENCY, in_unit
+from acoustics.case.units import FREQUENCY, MASS, POWER, RESISTANCE, VOLUME, in_unit
 from acoustics.conventions import GeometryError
 
 FORMS = ("dome_height", "cone_depth", "ring_inner_diameter", "profile")
 """Keys of which a driver has at most one: what its piston is, if it is not flat."""
 
+FILE_NAME = Text(1000)
+
 HORNS = ("waveguide", "horn")
 """Parts of keys that nobody should take for misspelt ones: there are none for such drivers."""
+
+
+def _needed(schema: JsonDict) -> None:
+    """What the schema says of keys that a driver file may say instead."""
+    schema["required"] = ["position"]
+    either: list[JsonValue] = [
+        {"anyOf": [{"required": [key]}, {"required": ["small_signal"]}]}
+        for key in ("piston_diameter", "sensitivity")
+    ]
+    schema["if"] = {"not": {"required": ["file"]}}
+    schema["then"] = {"required": ["frame_diameter"], "allOf": either}
 
 
 class DriverTable(Table):
     """A driver: a piston on a face of the cabinet."""
 
-    piston_diameter: Annotated[float, length("5 mm", "1 m")] = Field(
-        description="Effective piston diameter: the cone or dome and half its surround.",
+    model_config = ConfigDict(json_schema_extra=_needed)
+
+    piston_diameter: Annotated[float, length("5 mm", "1 m")] | None = optional(
+        None,
+        "Effective piston diameter: the cone or dome and half its surround. Default: that of "
+        "small_signal.effective_area.",
         examples=["25 mm"],
+    )
+    small_signal: SmallSignalTable | None = optional(
+        None, "Small-signal parameters, from which the motion of the cone follows."
     )
     frame_diameter: Annotated[float, length("5 mm", "1.2 m")] = Field(
         description="Outer diameter of the frame.", examples=["100 mm"]
@@ -83,8 +106,10 @@ class DriverTable(Table):
         "cone_depth or depths in a profile: that of the rim.",
         examples=["18 mm"],
     )
-    sensitivity: Annotated[float, Number(50, 130, "dB")] = Field(
-        description="Level in dB at 1 m for 2.83 V into half space.", examples=[89.0]
+    sensitivity: Annotated[float, Number(50, 130, "dB")] | None = optional(
+        None,
+        "Level in dB at 1 m for 2.83 V into half space. Default: that of small_signal.",
+        examples=[89.0],
     )
     polarity: Polarity = optional("normal", "Whether the driver is wired the other way round.")
     breakup: Annotated[float, Quantity(FREQUENCY, "100 Hz", "100 kHz")] | None = optional(
@@ -92,17 +117,70 @@ class DriverTable(Table):
         "Frequency above which the cone or dome no longer moves as one, where that is known.",
         examples=["3.5 kHz"],
     )
+    file: Annotated[str, FILE_NAME] | None = optional(
+        None,
+        "A driver file, its path counted from the case file's folder. It says what is left out "
+        "here.",
+        examples=["../drivers/woofer-165.toml"],
+    )
+    model: Annotated[str, Text(120)] | None = optional(
+        None, "What the driver is called.", examples=["Invented 165 mm woofer"]
+    )
+    voice_coil: VoiceCoilTable | None = optional(
+        None, "The voice coil beside its resistance. Default: nothing."
+    )
+    most_displacement: Annotated[float, length("0.01 mm", "0.2 m")] | None = optional(
+        None, "How far the cone may move, peak, in one direction.", examples=["5 mm"]
+    )
+    power: Annotated[float, Quantity(POWER, "0.01 W", "100 kW")] | None = optional(
+        None, "Power the driver stands, at its rated impedance.", examples=["60 W"]
+    )
+    rated_impedance: Annotated[float, Quantity(RESISTANCE, "0.1 ohm", "10 kohm")] | None = optional(
+        None, "Impedance at which its power is counted.", examples=["8 ohm"]
+    )
+    cutout_diameter: Annotated[float, length("5 mm", "1.2 m")] | None = optional(
+        None, "Diameter of the hole in the wall.", examples=["147 mm"]
+    )
+    mounting_depth: Annotated[float, length("0 mm", "1 m")] | None = optional(
+        None, "How far it reaches behind the wall's front.", examples=["75 mm"]
+    )
+    displaced_volume: Annotated[float, Quantity(VOLUME, "0 l", "1 m3")] | None = optional(
+        None, "What it takes of the volume behind the wall.", examples=["0.5 l"]
+    )
+    mass: Annotated[float, Quantity(MASS, "0.1 g", "1000 kg")] | None = optional(
+        None, "Mass of the whole driver.", examples=["1.4 kg"]
+    )
+    price: Annotated[float, Number(0, 1e9)] | None = optional(
+        None, "Price of one, a bare number in any currency.", examples=[45.0]
+    )
 
     @field_validator("frame_diameter")
     @classmethod
     def _frame_holds_piston(cls, frame: float, info: ValidationInfo) -> float:
-        piston = info.data.get("piston_diameter")
+        piston = piston_diameter_of(info.data)
         if piston is not None and frame < piston:
             raise ValueError(
                 f"the frame ({in_unit(frame, 'mm')}) is smaller than the piston "
                 f"({in_unit(piston, 'mm')}); give the outer diameter of the frame"
             )
         return frame
+
+    @field_validator("cutout_diameter")
+    @classmethod
+    def _between_piston_and_frame(cls, cutout: float | None, info: ValidationInfo) -> float | None:
+        frame, piston = info.data.get("frame_diameter"), piston_diameter_of(info.data)
+        if cutout is not None and frame is not None and cutout >= frame:
+            raise ValueError(
+                f"the hole ({in_unit(cutout, 'mm')}) is not smaller than the frame "
+                f"({in_unit(frame, 'mm')}), which would fall through; give the diameter of the "
+                "hole in the wall"
+            )
+        if cutout is not None and piston is not None and cutout < piston:
+            raise ValueError(
+                f"the hole ({in_unit(cutout, 'mm')}) is smaller than the piston "
+                f"({in_unit(piston, 'mm')}); give the diameter of the hole in the wall"
+            )
+        return cutout
 
     @field_validator(*FORMS, "cap_diameter")
     @classmethod
@@ -123,14 +201,52 @@ class DriverTable(Table):
             raise ClashError(
                 f"a driver has one of {', '.join(FORMS)}; keep {other} or {key}", other
             )
-        needed = {"piston_diameter"} | ({"cone_depth"} if key == "cap_diameter" else set())
+        driver = {**info.data, key: value}
+        piston = piston_diameter_of(driver)
+        needed = {"cone_depth"} if key == "cap_diameter" else set()
         # The rows of a profile have checks of their own, each at its row.
-        if key != "profile" and needed <= info.data.keys():
+        if key != "profile" and piston is not None and needed <= info.data.keys():
             try:
-                profile_of({**info.data, key: value})
+                profile_of({**driver, "piston_diameter": piston})
             except GeometryError as error:
                 raise ValueError(str(error)) from None
         return value
+
+
+def ring_hole(driver: Mapping[str, Any]) -> float:
+    """Diameter (m) inside which nothing of a driver's piston moves, from the values of its table.
+
+    0 unless it is a ring.
+    """
+    inner: float | None = driver.get("ring_inner_diameter")
+    if inner is not None:
+        return inner
+    rows = driver.get("profile")
+    return 2 * float(rows[0].radius) if rows else 0.0
+
+
+def area_of(diameter: float, hole: float) -> float:
+    """Area (m²) of a disc, or of a ring, from its diameters (m)."""
+    return math.pi * (diameter**2 - hole**2) / 4
+
+
+def diameter_of(area: float, hole: float) -> float:
+    """Outer diameter (m) of a disc or a ring of this area (m²) round a hole of this diameter."""
+    return math.sqrt(4 * area / math.pi + hole**2)
+
+
+def piston_diameter_of(driver: Mapping[str, Any]) -> float | None:
+    """A driver's piston diameter (m), from the values of its table.
+
+    That of the effective area if it is not stated; None where that is not known either.
+    """
+    if "piston_diameter" not in driver:  # stated, but wrong
+        return None
+    stated: float | None = driver["piston_diameter"]
+    table: SmallSignalTable | None = driver.get("small_signal")
+    if stated is not None or table is None or table.effective_area is None:
+        return stated
+    return diameter_of(table.effective_area, ring_hole(driver))
 
 
 def profile_of(driver: Mapping[str, Any]) -> Profile:

@@ -346,13 +346,26 @@ class Sample:
 
 
 @dataclass(frozen=True)
+class DriverFile:
+    """A file that a case names for a `driver`: its path, and its text."""
+
+    driver: str
+    path: str
+    text: str
+
+
+@dataclass(frozen=True)
 class Sweep:
-    """A design space round a case; `text` is that of the case file."""
+    """A design space round a case; `text` is that of the case file.
+
+    The driver files' texts go along, so that a design can be varied where the files are not.
+    """
 
     text: str
     keep: Keep
     over: tuple[SweptKey, ...]
     sample: Sample | None
+    driver_files: tuple[DriverFile, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -360,7 +373,8 @@ class Case:
     """A complete design, checked.
 
     `digest` is a SHA-256 of what a prediction rests on: all but title, note, aims, brief, prices,
-    sweep, memory and the file's path and layout.
+    sweep, memory, warnings and the file's path and layout. `warnings` tell what does not quite fit
+    together, each with file, line and key.
     """
 
     title: str
@@ -388,6 +402,7 @@ class Case:
     enclosures: tuple[Enclosure, ...] = ()
     amplifier: Amplifier | None = None
     brief: Brief | None = None
+    warnings: tuple[str, ...] = ()
 
     def driver(self, name: str) -> Driver:
         """The driver called `name`."""

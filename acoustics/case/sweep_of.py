@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-import tomllib
+from collections.abc import Sequence
+from typing import Any
 
 from acoustics.case import model
 from acoustics.case.sweep_paths import path_to
@@ -16,9 +17,13 @@ from acoustics.case.sweep_table import (
 )
 
 
-def sweep_of(table: SweepTable, source: str) -> model.Sweep:
-    """The sweep of a table that has passed every check, in a case file with this content."""
-    data = tomllib.loads(source)
+def sweep_of(
+    table: SweepTable, source: str, data: dict[str, Any], files: Sequence[model.DriverFile]
+) -> model.Sweep:
+    """The sweep of a table that has passed every check.
+
+    `source` is the case file's content, `data` what TOML makes of it and of the driver `files`.
+    """
 
     def swept(each: OverTable | DrawnTable) -> model.SweptKey:
         _, node = path_to(each.key, data)
@@ -40,6 +45,7 @@ def sweep_of(table: SweepTable, source: str) -> model.Sweep:
     sample = table.sample
     return model.Sweep(
         text=source,
+        driver_files=tuple(files),
         keep=table.keep,
         over=tuple(swept(each) for each in table.over),
         sample=None
