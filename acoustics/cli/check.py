@@ -9,6 +9,8 @@ import click
 
 if TYPE_CHECKING:
     from acoustics.case import Cabinet, Case, Placement, Seat, Section, Surface
+    from acoustics.conventions import Air
+    from acoustics.driver import SmallSignal
 
 
 @click.command(short_help="Check a case file and say what it describes.")
@@ -17,7 +19,8 @@ if TYPE_CHECKING:
 def check(case: str | None, schema: bool) -> None:
     """Check a case file (or the case.toml in a folder) and say what it describes.
 
-    Every fault is reported at once, with its line and a way out; the exit code is then 2.
+    Every fault is reported at once, with its line and a way out; the exit code is then 2. What does
+    not quite fit together is told as a warning.
     """
     from acoustics.case import read_case, schema_text
 
@@ -26,8 +29,11 @@ def check(case: str | None, schema: bool) -> None:
         return
     if case is None:
         raise click.UsageError("Missing argument 'CASE': a case file or its folder.")
-    for line in description(read_case(case)):
+    checked = read_case(case)
+    for line in description(checked):
         click.echo(line)
+    for warning in checked.warnings:
+        click.echo(f"warning: {warning}")
     click.echo("no faults")
 
 
@@ -85,8 +91,21 @@ def _drivers(case: Case) -> Iterator[str]:
         breakup = f"; breaks up at {hertz(driver.breakup)}" if driver.breakup else ""
         yield (
             f"  {driver.name:<10} {_mm(driver.piston_diameter)} piston at {_mm(right)} right, "
-            f"{_mm(up)} up{face}{sides}; {driver.sensitivity:g} dB; {way}{breakup}"
+            f"{_mm(up)} up{face}{sides}; {driver.sensitivity:.4g} dB; {way}{breakup}"
         )
+        if driver.small_signal:
+            yield f"             {_parameters(driver.small_signal, case.air)}"
+
+
+def _parameters(parameters: SmallSignal, air: Air) -> str:
+    """Those by which people know a driver."""
+    from acoustics.case.units import in_unit
+
+    volume = in_unit(parameters.equivalent_volume(air), "l", digits=3)
+    return (
+        f"f_s {in_unit(parameters.resonance, 'Hz', digits=3)}, Q_ts {parameters.total_q:.2f}, "
+        f"V_as {volume}, R_e {in_unit(parameters.dc_resistance, 'ohm', digits=3)}"
+    )
 
 
 def _placement(placement: Placement) -> str:
