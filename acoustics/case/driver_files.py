@@ -16,7 +16,7 @@ from acoustics.case.toml_text import FileKind, data_of, text_of
 from acoustics.case.units import UnitError
 from acoustics.conventions import CaseError, Fault
 
-OF_THE_CASE = ("file", "position", "face", "both_sides", "polarity")
+OF_THE_CASE = frozenset({"file", "position", "face", "both_sides", "polarity"})
 """Keys of [drivers.NAME] that are the case's alone: where a driver sits, and how it is wired."""
 
 MERGED = ("small_signal", "voice_coil")
@@ -73,16 +73,14 @@ def merged(data: dict[str, Any], files: Sequence[DriverFile]) -> dict[str, Any]:
 def misplaced_keys(files: Iterable[DriverFile]) -> Iterator[Fault]:
     """Keys in driver files that only a case may say."""
     for file in files:
-        lines = line_index(file.text)
-        for key in _data_of(file):
-            if key in OF_THE_CASE:
-                yield Fault(
-                    f"a driver file does not say this; write it into the case, in "
-                    f"[drivers.{short_name(file.driver)}]",
-                    file.path,
-                    line_of(lines, (key,)),
-                    key,
-                )
+        for key in _data_of(file).keys() & OF_THE_CASE:
+            yield Fault(
+                "a driver file does not say this; write it into the case, in "
+                f"[drivers.{short_name(file.driver)}]",
+                file.path,
+                line_of(line_index(file.text), (key,)),
+                key,
+            )
 
 
 class Origins:

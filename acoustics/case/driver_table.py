@@ -204,6 +204,13 @@ class DriverTable(Table):
         driver = {**info.data, key: value}
         piston = piston_diameter_of(driver)
         needed = {"cone_depth"} if key == "cap_diameter" else set()
+        frame = info.data.get("frame_diameter")
+        if key == "ring_inner_diameter" and frame and piston and piston > frame:
+            raise ClashError(
+                f"round this hole small_signal.effective_area makes a piston of "
+                f"{in_unit(piston, 'mm')}, larger than the frame ({in_unit(frame, 'mm')})",
+                "frame_diameter",
+            )
         # The rows of a profile have checks of their own, each at its row.
         if key != "profile" and piston is not None and needed <= info.data.keys():
             try:

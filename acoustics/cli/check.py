@@ -101,11 +101,14 @@ def _parameters(parameters: SmallSignal, air: Air) -> str:
     """Those by which people know a driver."""
     from acoustics.case.units import in_unit
 
-    volume = in_unit(parameters.equivalent_volume(air), "l", digits=3)
-    return (
-        f"f_s {in_unit(parameters.resonance, 'Hz', digits=3)}, Q_ts {parameters.total_q:.2f}, "
-        f"V_as {volume}, R_e {in_unit(parameters.dc_resistance, 'ohm', digits=3)}"
-    )
+    volume = parameters.equivalent_volume(air)
+    shown = {
+        "f_s": in_unit(parameters.resonance, "Hz", digits=3),
+        "Q_ts": f"{parameters.total_q:.2f}",
+        "V_as": in_unit(volume, "l" if volume > 1e-4 else "ml", digits=3),
+        "R_e": in_unit(parameters.dc_resistance, "ohm", digits=3),
+    }
+    return ", ".join(f"{name} {value}" for name, value in shown.items())
 
 
 def _placement(placement: Placement) -> str:
