@@ -159,3 +159,22 @@ def with_line(old: str, new: str) -> tuple[str, int]:
     number = [line.strip() for line in lines].index(old)
     lines[number] = new
     return "\n".join(lines) + "\n", number + 1
+
+
+SOURCE = """
+[drivers.woofer.small_signal]
+resonance = "40 Hz"
+mechanical_q = 4.0
+electrical_q = 0.43
+total_q = 0.39
+equivalent_volume = "19 l"
+dc_resistance = "5.7 ohm"
+moving_mass = "15.1 g"
+measured = "free air"
+
+[drivers.woofer.voice_coil]
+inductance = "0.08 mH"
+semi_inductance = "0.025 sH"
+exponent = 0.6
+"""
+"""What moves the woofer of GOOD."""

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from bench_text import FURNISHED, SWEEP
+from bench_text import FURNISHED, SOURCE, SWEEP
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -86,6 +86,9 @@ JUNK = st.one_of(
             "1 kPa s/m2",
             "0.1 m",
             "90 deg",
+            "5 g",
+            "0.1 ohm",
+            "2 l",
         ]
     ),
     st.text(max_size=5).filter(str.isprintable),
@@ -97,7 +100,7 @@ JUNK = st.one_of(
 )
 @given(st.data())
 def test_no_value_anywhere_makes_it_stumble(tmp_path: Path, data: st.DataObject) -> None:
-    content = copy.deepcopy(tomllib.loads(FURNISHED + SWEEP))
+    content = copy.deepcopy(tomllib.loads(FURNISHED + SOURCE + SWEEP))
     for _ in range(data.draw(st.integers(1, 3))):
         path = data.draw(st.sampled_from(_places(content)))
         table: Any = content

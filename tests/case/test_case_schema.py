@@ -7,7 +7,7 @@ from typing import Any
 
 import jsonschema
 import pytest
-from bench_text import FURNISHED, GOOD
+from bench_text import FURNISHED, GOOD, SOURCE
 from shape_text import BOX, HOUSE, OUTLINED, PLATE, PYRAMID, SLOPED, cut, with_cabinet
 
 from acoustics.case import case_schema, schema_text
@@ -64,6 +64,10 @@ def test_it_takes_the_worked_designs(
         (("drivers",), {}),
         (("drivers", "tweeter", "position"), ["0 mm"]),
         (("drivers", "tweeter", "sensitivity"), "89 dB"),
+        (("drivers", "tweeter", "file"), 3),
+        (("drivers", "tweeter", "price"), "28"),
+        (("drivers", "tweeter", "small_signal"), {"moving_mass": 0.3}),
+        (("drivers", "tweeter", "voice_coil"), {"exponent": 2}),
         (("crossover", "tweeter", "sections", 0, "order"), 9),
         (("crossover", "tweeter", "sections", 0, "type"), "hi-pass"),
         (("aims", 0, "measure"), "beauty"),
@@ -99,7 +103,23 @@ def test_it_refuses_a_broken_one(
 
 
 def test_it_takes_every_table(validator: jsonschema.Draft202012Validator) -> None:
-    validator.validate(tomllib.loads(FURNISHED))
+    validator.validate(tomllib.loads(FURNISHED + SOURCE))
+
+
+def test_a_driver_file_may_say_what_a_driver_must_have(
+    validator: jsonschema.Draft202012Validator,
+) -> None:
+    case = shipped("compact-centred")
+    woofer = {"position": ["0 mm", "-20 mm"]}
+    case["drivers"]["woofer"] = woofer
+    assert not validator.is_valid(case)
+    case["drivers"]["woofer"] = {**woofer, "file": "woofer.toml"}
+    validator.validate(case)
+    case["drivers"]["woofer"] = {**woofer, "frame_diameter": "165 mm", "sensitivity": 88}
+    assert not validator.is_valid(case)
+    area = {"effective_area": "113 cm2"}
+    case["drivers"]["woofer"] = {**woofer, "frame_diameter": "165 mm", "small_signal": area}
+    validator.validate(case)
 
 
 @pytest.mark.parametrize(
