@@ -10,7 +10,7 @@ from acoustics.case.driver_table import FILE_NAME
 from acoustics.case.faults import Problem, key_text
 from acoustics.case.lines import Path, line_index, line_of
 from acoustics.case.model import DriverFile
-from acoustics.case.shown import short_name, shortened
+from acoustics.case.shown import short_name
 from acoustics.case.tables import MOST_DRIVERS
 from acoustics.case.toml_text import FileKind, data_of, text_of
 from acoustics.case.units import UnitError
@@ -132,7 +132,7 @@ def _at_the_case(case: pathlib.Path, text: str, name: str, fault: Fault) -> Faul
     if fault.line is not None:
         return fault
     path: Path = ("drivers", name, "file")
-    message = f"{shortened(fault.file)}: {fault.message}"
+    message = f"{fault.file}: {fault.message}"
     return Fault(message, str(case), line_of(line_index(text), path), key_text(path))
 
 
