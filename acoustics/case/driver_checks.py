@@ -25,6 +25,9 @@ ENOUGH = ("resonance", "mechanical_q", "electrical_q", "equivalent_volume", "dc_
 MOST_DECIBELS = 20 * math.log10(1 + MOST_APART)
 """Likewise of the pressure."""
 
+PISTON_KEYS = {"piston_diameter", "ring_inner_diameter", "profile"}
+"""Keys that say how large the piston is."""
+
 
 class _Finding(NamedTuple):
     problem: Problem
@@ -78,7 +81,12 @@ def _missing(name: str, driver: Values) -> Iterator[Problem]:
 
 def _findings(name: str, driver: Values) -> Iterator[_Finding]:
     at: Path = ("drivers", name, "small_signal")
-    found = related_of(driver)
+    if driver.get("small_signal", 0) is None and driver.get("voice_coil") is not None:
+        message = "says nothing without small-signal parameters; add a table of those too"
+        yield _Finding(Problem(("drivers", name, "voice_coil"), message), True)
+    # With a fault in the piston's own keys its area is not known either.
+    area_known = driver.keys() >= PISTON_KEYS and piston_diameter_of(driver) is not None
+    found = related_of(driver) if area_known else None
     if found is None:
         return
     for impossible in found.impossible:

@@ -38,7 +38,8 @@ def read_case(path: str | os.PathLike[str]) -> Case:
     """Read and check a design.
 
     `path` is a case file or a folder that holds `case.toml`. Every value comes out in SI units.
-    Raises CaseError with all faults of the file, each with file, line, key and a way out.
+    Raises CaseError with all faults of the file and of the driver files it names, each with file,
+    line, key and a way out.
 
     >>> case = read_case("cases/compact-centred")  # doctest: +SKIP
     >>> case.cabinet.width  # doctest: +SKIP

@@ -152,7 +152,7 @@ RESISTANCE = Dimension(
     _scaled(
         {
             f"{prefix}{unit}": factor
-            for prefix, factor in (("", "1"), ("m", "1e-3"), ("k", "1000"))
+            for prefix, factor in (("", "1"), ("m", "1e-3"), ("k", "1000"), ("M", "1e6"))
             for unit in ("ohm", "\u03a9", "\u2126")
         }
     ),

@@ -292,3 +292,19 @@ def test_check_shows_by_what_a_driver_is_known(tmp_path: Path) -> None:
     read(tmp_path, DRIVEN)
     lines = CliRunner().invoke(main, ["check", str(tmp_path)]).stdout.splitlines()
     assert lines[4] == "             f_s 40 Hz, Q_ts 0.39, V_as 19 l, R_e 5.7 ohm"
+
+
+def test_one_mistake_in_the_piston_is_one_fault(faults_of: FaultsOf) -> None:
+    for old, new in (
+        ('piston_diameter = "120 mm"', 'piston_diameter = "120"'),
+        ('piston_diameter = "120 mm"', 'piston_diametre = "120 mm"'),
+        ('piston_diameter = "120 mm"', ""),
+        ("sensitivity = 88.0", 'ring_inner_diameter = "90"'),
+    ):
+        assert len(faults_of(replaced(DRIVEN, old, new))) == 1
+
+
+def test_a_voice_coil_by_itself_is_a_warning(tmp_path: Path) -> None:
+    case = read(tmp_path, GOOD + '[drivers.woofer.voice_coil]\ninductance = "0.1 mH"\n')
+    (warning,) = case.warnings
+    assert "drivers.woofer.voice_coil: says nothing without" in warning
