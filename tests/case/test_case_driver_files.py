@@ -184,6 +184,15 @@ def test_too_few_parameters_are_told_where_the_table_stands(tmp_path: Path) -> N
     assert fault.key == "drivers.woofer.small_signal"
 
 
+def test_keys_of_a_table_that_both_have_are_told_where_they_stand(tmp_path: Path) -> None:
+    own = CASE + "[drivers.woofer.small_signal]\ndc_resistance = '5.7'\n"
+    told = faults(tmp_path, own, FILE.replace('"40 Hz"', '"40"'))
+    assert [(fault.key, in_file(fault)) for fault in told] == [
+        ("drivers.woofer.small_signal.dc_resistance", False),
+        ("small_signal.resonance", True),
+    ]
+
+
 def test_faults_of_both_files_come_together_the_case_first(tmp_path: Path) -> None:
     told = faults(tmp_path, CASE.replace('"220 mm"', '"220"'), FILE.replace("42", "-42"))
     assert [fault.key for fault in told] == ["cabinet.width", "price"]

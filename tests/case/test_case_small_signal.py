@@ -304,6 +304,25 @@ def test_one_mistake_in_the_piston_is_one_fault(faults_of: FaultsOf) -> None:
         assert len(faults_of(replaced(DRIVEN, old, new))) == 1
 
 
+def test_a_ring_of_unknown_hole_contradicts_nothing(tmp_path: Path, faults_of: FaultsOf) -> None:
+    # With a hole of 60 mm in 120 mm the area is 3/4, and V_as 9/16, of what they are without.
+    text = replaced(DRIVEN, '"19 l"', '"10.69 l"')
+    text = replaced(text, "sensitivity = 88.0", 'ring_inner_diameter = "60 mm"')
+    assert read(tmp_path, text).warnings == ()
+    (fault,) = faults_of(replaced(text, '"60 mm"', '"60"'))
+    assert fault.key == "drivers.woofer.ring_inner_diameter"
+
+
+def test_a_ring_by_its_area_fits_its_frame(faults_of: FaultsOf) -> None:
+    text = replaced(DRIVEN, 'piston_diameter = "120 mm"\n', "")
+    text = replaced(text, "sensitivity = 88.0", 'ring_inner_diameter = "126 mm"')
+    # 126² + 4 · 11310/π = 174².
+    (fault,) = faults_of(replaced(text, "measured =", 'effective_area = "113.1 cm2"\nmeasured ='))
+    assert fault.key == "drivers.woofer.ring_inner_diameter"
+    assert "a piston of 174.0" in fault.message
+    assert "larger than the frame (165 mm)" in fault.message
+
+
 def test_a_voice_coil_by_itself_is_a_warning(tmp_path: Path) -> None:
     case = read(tmp_path, GOOD + '[drivers.woofer.voice_coil]\ninductance = "0.1 mH"\n')
     (warning,) = case.warnings
