@@ -5,6 +5,7 @@ from acoustics.cabinet.chamfer import EdgeCut, chamfered
 from acoustics.cabinet.floor import mirrored_in_floor, mirrored_piston
 from acoustics.cabinet.half_spaces import body_from_planes
 from acoustics.cabinet.hull import body_from_corners
+from acoustics.cabinet.inside import inner_depths, inner_volume, walled
 from acoustics.cabinet.measures import face_areas, outer_volume
 from acoustics.cabinet.names import BOX_EDGES, FRONT_EDGES, edge_named, face_named
 from acoustics.cabinet.piston import Piston, edge_distances, face_of, on_face
@@ -42,6 +43,8 @@ __all__ = [
     "face_of",
     "facets_needed",
     "flat_parts",
+    "inner_depths",
+    "inner_volume",
     "mirrored_in_floor",
     "mirrored_piston",
     "on_face",
@@ -54,4 +57,5 @@ __all__ = [
     "sloped_front",
     "thin_plate",
     "truncated_pyramid",
+    "walled",
 ]

@@ -9,6 +9,7 @@ from dataclasses import asdict, replace
 
 from acoustics.case import model
 from acoustics.case.aim_table import FIGURES, AimTable, band_of
+from acoustics.case.brief_table import BriefTable
 from acoustics.case.cabinet_of import cabinet_of
 from acoustics.case.checks import reference_driver
 from acoustics.case.crossover_tables import (
@@ -18,9 +19,12 @@ from acoustics.case.crossover_tables import (
     PassTable,
 )
 from acoustics.case.driver_of import driver_of
+from acoustics.case.enclosures_of import enclosure_of
 from acoustics.case.faces import Faces
 from acoustics.case.room_tables import PAIR, SURFACES, PlacementTable, SeatTable
 from acoustics.case.shape import faces_of
+from acoustics.case.shell import shell_of
+from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.case.tables import CaseTable
 from acoustics.case.units import hertz
 from acoustics.conventions import MAIN_SEAT, air_at
@@ -57,6 +61,9 @@ def build_case(
         memory=text.solver.memory,
         sweep=sweep,
         warnings=warnings,
+        enclosures=_enclosures(text, cabinet, drivers),
+        amplifier=None if text.amplifier is None else Amplifier(**text.amplifier.model_dump()),
+        brief=None if text.brief is None else _brief(text.brief),
     )
     return replace(case, path=path, digest=digest(case))
 
@@ -159,6 +166,25 @@ def _aim(text: AimTable) -> model.Aim:
         at_least=text.at_least,
         at_most=text.at_most,
     )
+
+
+def _enclosures(
+    text: CaseTable, cabinet: model.Cabinet, drivers: Sequence[model.Driver]
+) -> tuple[Enclosure, ...]:
+    if not text.enclosures:
+        return ()
+    shell, air = shell_of(cabinet), air_at(text.air.temperature)
+    displaced = {driver.name: driver.displaced_volume for driver in drivers}
+    return tuple(
+        enclosure_of(name, dict(enclosure), displaced, shell, air)
+        for name, enclosure in text.enclosures.items()
+    )
+
+
+def _brief(text: BriefTable) -> Brief:
+    tilt = None if text.tilt is None else (text.tilt[0], text.tilt[1])
+    others = text.model_dump(exclude={"tilt", "surfaces"})
+    return Brief(tilt=tilt, surfaces=tuple(text.surfaces or ()), **others)
 
 
 def _point(values: list[float]) -> tuple[float, float]:

@@ -41,6 +41,7 @@ def cabinet_of(values: Values) -> model.Cabinet:
         cabinet,
         chamfers=tuple(chamfers_of(values.get("chamfers") or ())),
         rounds=tuple(rounds_of(values.get("rounds") or ())),
+        wall_thickness=values.get("wall_thickness"),
     )
     if cabinet.shape == "pyramid" or cabinet.corners or cabinet.outline:
         return replace(cabinet, bottom=_lowest(body_of(cabinet)))

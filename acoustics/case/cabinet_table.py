@@ -58,13 +58,14 @@ NEEDED: dict[CabinetShape, tuple[str, ...]] = {
 """Keys that each shape must have; a plate may have an outline instead."""
 
 EDGES = ("chamfers", "rounds")
+WALLED = (*EDGES, "wall_thickness")
 
 MAY_HAVE: dict[CabinetShape, tuple[str, ...]] = {
-    "box": EDGES,
-    "sloped front": ("hinge", *EDGES),
-    "pyramid": ("shift", *EDGES),
+    "box": WALLED,
+    "sloped front": ("hinge", *WALLED),
+    "pyramid": ("shift", *WALLED),
     "plate": ("outline", "thickness", *EDGES),
-    "corners": EDGES,
+    "corners": WALLED,
 }
 """Further keys that each shape may have."""
 
@@ -218,6 +219,12 @@ class CabinetTable(Table):
     )
     thickness: Annotated[float, length("0 mm", "0.2 m")] | None = optional(
         None, "Plate only: its thickness. Default: 0 mm.", examples=["18 mm"]
+    )
+    wall_thickness: Annotated[float, length("1 mm", "0.2 m")] | None = optional(
+        None,
+        "Thickness of the walls; needed where the volume of an enclosure follows from the "
+        "cabinet's inside. Not on a plate.",
+        examples=["18 mm"],
     )
     corners: Annotated[list[Corner], Field(min_length=4, max_length=MOST_CORNERS)] | None = (
         optional(

@@ -11,6 +11,7 @@ from acoustics.case.cabinet_table import CabinetTable
 from acoustics.case.corners import corner_problems
 from acoustics.case.driver_checks import source_problems, with_pistons
 from acoustics.case.driver_table import DriverTable
+from acoustics.case.enclosure_checks import enclosure_problems
 from acoustics.case.extent import count_problems, order_problems, without_ends
 from acoustics.case.faults import Problem
 from acoustics.case.layout import (
@@ -55,6 +56,8 @@ def meaning_problems(data: Mapping[str, Any], faulty: list[Path]) -> Iterator[Pr
     yield from problems
     yield from driver_problems(outside, drivers)
     yield from face_problems(outside, drivers, table(FloorTable, "floor"))
+    around = {"air": table(AirTable, "air"), "floor": table(FloorTable, "floor")}
+    yield from enclosure_problems(outside, data.get("enclosures"), drivers, around, faulty)
     yield from _profile_problems(drivers)
     if drivers:
         yield from _crossover_problems(data.get("crossover", {}), drivers)

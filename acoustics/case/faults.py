@@ -157,7 +157,7 @@ def _wrong_length(detail: ErrorDetails) -> str:
     if detail["type"] == "too_short" and detail["loc"] == ("drivers",):
         return _no_driver(detail)
     if "maxProperties" in node:
-        most, what = node["maxProperties"], _MANY[detail["loc"]]
+        most, what = node["maxProperties"], _MANY[detail["loc"][-1]]
         return f"there are more than {most} {what}; at most {most} are predicted together"
     least, most = node["minItems"], node["maxItems"]
     count = str(least) if least == most else f"{least} to {most}"
@@ -168,7 +168,13 @@ def _no_driver(detail: ErrorDetails) -> str:
     return "there is no driver; add a table for each, such as [drivers.tweeter]"
 
 
-_MANY: dict[Path, str] = {("drivers",): "drivers", ("seat", "others"): "further seats"}
+_MANY: dict[str | int, str] = {
+    "drivers": "drivers",
+    "others": "further seats",
+    "enclosures": "enclosures",
+    "ports": "ports",
+    "passive_radiators": "passive radiators",
+}
 
 _MESSAGES: dict[str, Callable[[ErrorDetails], str]] = {
     "missing": _missing,

@@ -1,4 +1,4 @@
-"""Checks of the faces: drivers on them, apart from each other, and the arcs clear of the body."""
+"""Checks of the faces: what is on them, drivers apart, and the arcs clear of the body."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ import numpy as np
 from acoustics.cabinet import edge_distances
 from acoustics.cabinet.names import direction_text, face_title, face_words, faces_toward
 from acoustics.case.faults import Problem
+from acoustics.case.lines import Path
 from acoustics.case.outside import Outside
 from acoustics.case.plan import MEETS
 from acoustics.case.sound import Values
@@ -44,24 +45,30 @@ def named_faces(
     """
     named, problems = {}, []
     for name, driver in drivers.items():
-        values = dict(driver)
-        face = values.pop("face", None)
-        if isinstance(face, str):
-            values["face"] = face
-        elif face is not None and outside.faces is not None:
-            try:
-                values["face"] = outside.faces.name(face)
-            except GeometryError as error:
-                problems.append(Problem(("drivers", name, "face"), str(error)))
-        named[name] = values
+        named[name], wrong = named_face(outside, driver, ("drivers", name))
+        problems += wrong
     return named, problems
+
+
+def named_face(outside: Outside, given: Values, at: Path) -> tuple[Values, list[Problem]]:
+    """Likewise of what stands at the path `at`."""
+    values = dict(given)
+    face = values.pop("face", None)
+    if isinstance(face, str):
+        values["face"] = face
+    elif face is not None and outside.faces is not None:
+        try:
+            values["face"] = outside.faces.name(face)
+        except GeometryError as error:
+            return values, [Problem((*at, "face"), str(error))]
+    return values, []
 
 
 def driver_problems(outside: Outside, drivers: Mapping[str, Values]) -> Iterator[Problem]:
     """Drivers off their face, over an edge, too near one, or in each other's way."""
     for name, driver in drivers.items():
         if {"position", "face"} <= driver.keys():
-            yield from _place_problems(outside, name, driver)
+            yield from place_problems(outside, ("drivers", name), driver)
     for (name, driver), (other_name, other) in combinations(drivers.items(), 2):
         if {"position", "frame_diameter", "face"} <= driver.keys() & other.keys():
             yield from _overlap(outside, name, driver, other_name, other)
@@ -189,14 +196,38 @@ def _rooms_in_polygon(
     ]
 
 
-def _place_problems(outside: Outside, name: str, driver: Values) -> Iterator[Problem]:
+def rooms_on_face(outside: Outside, face: str, position: list[float]) -> list[tuple[float, str]]:
+    """Distance (m) of a position from each edge of what is flat of a face, and the edge's name.
+
+    Raises:
+        GeometryError: the body has no such face.
+    """
+    if not outside.square or (outside.cut_edges and outside.flat):
+        return _rooms_in_polygon(outside, face, position)
+    half = _half_sizes(outside, face)
+    return [] if half is None else _rooms_in_rectangle(half, face, position)
+
+
+def _rooms_in_rectangle(
+    half: tuple[float, float], face: str, position: list[float]
+) -> list[tuple[float, str]]:
+    return [
+        (half[axis] - sign * position[axis], f"the {side} edge of the {face} face")
+        for axis, sign, side in _SIDES
+    ]
+
+
+def place_problems(
+    outside: Outside, path: Path, driver: Values, what: str = "driver"
+) -> Iterator[Problem]:
+    """A driver, or `what` else has a frame and a piston, that its face does not carry."""
     face, position = driver["face"], driver["position"]
-    at = ("drivers", name, "position")
+    at = (*path, "position")
     where = f"({in_unit(position[0], 'mm')}, {in_unit(position[1], 'mm')})"
     thin = outside.solid.thin if outside.solid else outside.size(2) == 0
     if thin and face not in _OPPOSITE:
         yield Problem(
-            ("drivers", name, "face"),
+            (*path, "face"),
             f"a plate without thickness has no {face} face; use front or back, or give the plate "
             "a thickness",
         )
@@ -208,34 +239,31 @@ def _place_problems(outside: Outside, name: str, driver: Values) -> Iterator[Pro
         if any(abs(position[axis]) >= half[axis] for axis in (0, 1)):
             yield Problem(
                 at,
-                f"the driver is off the {face} face: its centre {where} must lie within "
+                f"the {what} is off the {face} face: its centre {where} must lie within "
                 f"{in_unit(half[0], 'mm')} to each side of the face's centre and "
                 f"{in_unit(half[1], 'mm')} above and below it",
             )
             return
-        rooms = [
-            (half[axis] - sign * position[axis], f"the {side} edge of the {face} face")
-            for axis, sign, side in _SIDES
-        ]
+        rooms = _rooms_in_rectangle(half, face, position)
     else:
         try:
             rooms = _rooms_in_polygon(outside, face, position)
         except GeometryError as error:
-            yield Problem(("drivers", name, "face"), f"{error}{_by_direction(outside, face)}")
+            yield Problem((*path, "face"), f"{error}{by_direction(outside, face)}")
             return
         room, side = min(rooms, default=(math.inf, ""))
         if room <= 0:
             yield Problem(
                 at,
-                f"the driver is off the flat part of the {face_words(face)}: its centre {where} "
+                f"the {what} is off the flat part of the {face_words(face)}: its centre {where} "
                 f"lies {in_unit(-room, 'mm')} beyond {side}; move it inside",
             )
             return
     for room, side in rooms:
-        yield from _edge_problems(name, driver, room, side)
+        yield from _edge_problems(at, driver, what, room, side)
 
 
-def _by_direction(outside: Outside, face: str) -> str:
+def by_direction(outside: Outside, face: str) -> str:
     """How to name each of the faces that a name fits equally."""
     solid = outside.solid
     if solid is None:
@@ -244,7 +272,9 @@ def _by_direction(outside: Outside, face: str) -> str:
     return f", or give where it looks: face = {ways}"
 
 
-def _edge_problems(name: str, driver: Values, room: float, side: str) -> Iterator[Problem]:
+def _edge_problems(
+    at: Path, driver: Values, what: str, room: float, side: str
+) -> Iterator[Problem]:
     """A driver whose centre is `room` from an edge and that does not fit there."""
     frame = driver.get("frame_diameter", 0.0) / 2
     piston = driver.get("piston_diameter", 0.0) / 2
@@ -259,9 +289,9 @@ def _edge_problems(name: str, driver: Values, room: float, side: str) -> Iterato
     else:
         return
     yield Problem(
-        ("drivers", name, "position"),
-        f"{found} {side}; move the driver{move} away from it, "
-        "take a smaller driver or a larger cabinet",
+        at,
+        f"{found} {side}; move the {what}{move} away from it, "
+        f"take a smaller {what} or a larger cabinet",
     )
 
 
@@ -291,13 +321,13 @@ def _overlap(
 def _footprints(outside: Outside, driver: Values) -> dict[int | str, tuple[float, float]]:
     """Where a driver's frame is, by the face: two faces if it radiates from both sides."""
     right, up = driver["position"]
-    found = {_key(outside, driver["face"]): (right, up)}
+    found = {face_key(outside, driver["face"]): (right, up)}
     if driver.get("both_sides") and driver["face"] in _OPPOSITE and outside.shape == "plate":
-        found[_key(outside, _OPPOSITE[driver["face"]])] = (-right, up)
+        found[face_key(outside, _OPPOSITE[driver["face"]])] = (-right, up)
     return found
 
 
-def _key(outside: Outside, face: str) -> int | str:
+def face_key(outside: Outside, face: str) -> int | str:
     """The face's index where two names may mean the same face, else its name."""
     if outside.solid is None or outside.square:
         return face

@@ -51,7 +51,7 @@ class Cabinet:
     (`hinge`), where the depth is counted. pyramid: width and height are the back face's, `front`
     those of the front face, `shift` how far its centre lies to the right of and above the back's.
     plate: rectangular unless it has an `outline`, corners (x, y) in order. corners: any convex
-    body.
+    body. `wall_thickness` is None if it is not stated.
     """
 
     width: float
@@ -68,6 +68,7 @@ class Cabinet:
     corners: tuple[tuple[float, float, float], ...] = ()
     outline: tuple[tuple[float, float], ...] = ()
     bottom: float | None = None
+    wall_thickness: float | None = None
 
     @property
     def floor_level(self) -> float:

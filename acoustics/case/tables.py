@@ -7,9 +7,12 @@ from typing import Annotated
 from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.aim_table import AimTable
+from acoustics.case.amplifier_table import AmplifierTable
+from acoustics.case.brief_table import BriefTable
 from acoustics.case.cabinet_table import CabinetTable, Point
 from acoustics.case.crossover_tables import BranchTable
 from acoustics.case.driver_table import DriverTable
+from acoustics.case.enclosure_tables import MOST_ENCLOSURES, EnclosureTable
 from acoustics.case.fields import Name, Number, Quantity, Text, length
 from acoustics.case.room_tables import (
     CeilingTable,
@@ -25,6 +28,7 @@ from acoustics.case.table import Table, optional
 from acoustics.case.units import ANGLE, FREQUENCY, MEMORY, TEMPERATURE
 
 DriverName = Annotated[str, Name(40)]
+EnclosureName = Annotated[str, Name(40)]
 MOST_DRIVERS = 24
 GridFrequency = Annotated[float, Quantity(FREQUENCY, "1 Hz", "100 kHz")]
 
@@ -118,6 +122,7 @@ class CaseTable(Table):
     note: Annotated[str, Text(4000, free=True)] = optional(
         "", "Anything worth remembering about it."
     )
+    brief: BriefTable | None = optional(None, "What is wanted before anything is bought.")
     air: AirTable = optional({}, "The air the design stands in.")
     cabinet: CabinetTable = Field(description="The outside of the cabinet.")
     drivers: dict[DriverName, DriverTable] = Field(
@@ -125,6 +130,14 @@ class CaseTable(Table):
         min_length=1,
         max_length=MOST_DRIVERS,
     )
+    enclosures: Annotated[
+        dict[EnclosureName, EnclosureTable], Field(max_length=MOST_ENCLOSURES)
+    ] = optional(
+        {},
+        "The enclosures by name, each in a table such as [enclosures.bass]. A "
+        "driver that is in none has as much air behind it as it likes.",
+    )
+    amplifier: AmplifierTable | None = optional(None, "What drives the loudspeaker.")
     crossover: dict[DriverName, BranchTable] = optional(
         {},
         "The crossover by driver, such as [crossover.tweeter]; a driver without one "

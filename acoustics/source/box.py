@@ -6,34 +6,32 @@ import math
 
 import numpy as np
 
-from acoustics.cabinet.ports import effective_length, port_tuning
+from acoustics.cabinet.ports import (
+    air_volume,
+    effective_length,
+    port_tuning,
+    radiator_tuning,
+)
 from acoustics.case.model import Case
 from acoustics.case.source_model import Enclosure, PassiveRadiator
 from acoustics.conventions import Air
 from acoustics.source.radiators import port_area
 
-FILL_GAIN = 0.25
-"""By how much fibre that fills all of a volume loosely makes it seem larger: common practice; the
-limit, where the air stays at one temperature, is 0.4 (Small, J. Audio Eng. Soc. 20, 1972, 798; from
-memory)."""
-
 
 def box_compliance(enclosure: Enclosure, air: Air) -> float:
     """Acoustic compliance of an enclosure's air, V/(ρc²), its fill included, m³/Pa."""
-    volume = enclosure.volume * (1 + FILL_GAIN * enclosure.fill)
-    return volume / (air.density * air.speed_of_sound**2)
+    return air_volume(enclosure.volume, enclosure.fill) / (air.density * air.speed_of_sound**2)
 
 
 def tuning_of(case: Case, enclosure: Enclosure) -> float:
     """What an enclosure is tuned to, Hz.
 
-    The resonance of its ports with its air; of its passive radiators with its air and their own
-    suspension; or, closed, of its drivers in it (of several, the root mean square of what each
+    The resonance of its ports with its air; of its passive radiators, in step, with its air and
+    their own suspension; or, closed, of its drivers in it (of several, the root mean square of what each
     would have if it moved as the others do). A closed box whose drivers have no small-signal
     parameters has none: infinite.
     """
     compliance = box_compliance(enclosure, case.air)
-    stiffness = 1 / compliance
     if enclosure.kind == "vented":
         seeming = compliance * case.air.density * case.air.speed_of_sound**2
         areas = [port_area(port) for port in enclosure.ports]
@@ -44,15 +42,18 @@ def tuning_of(case: Case, enclosure: Enclosure) -> float:
         return port_tuning(seeming, areas, lengths, case.air.speed_of_sound)
     if enclosure.kind == "passive radiator":
         passives = enclosure.passive_radiators
-        own = [1 / (each.moving_mass * each.compliance) for each in passives]
-        by_box = sum(_area(each) ** 2 / each.moving_mass for each in passives) * stiffness
-    else:
-        signals = [case.driver(name).small_signal for name in enclosure.drivers]
-        known = [signal for signal in signals if signal is not None]
-        if not known:
-            return math.inf
-        own = [(2 * math.pi * signal.resonance) ** 2 for signal in known]
-        by_box = sum(s.effective_area**2 / s.moving_mass for s in known) * stiffness
+        return radiator_tuning(
+            1 / compliance,
+            [_area(each) for each in passives],
+            [each.compliance for each in passives],
+            [each.moving_mass for each in passives],
+        )
+    signals = [case.driver(name).small_signal for name in enclosure.drivers]
+    known = [signal for signal in signals if signal is not None]
+    if not known:
+        return math.inf
+    own = [(2 * math.pi * signal.resonance) ** 2 for signal in known]
+    by_box = sum(s.effective_area**2 / s.moving_mass for s in known) / compliance
     return math.sqrt(sum(own) / len(own) + by_box) / (2 * math.pi)
 
 

@@ -1,0 +1,44 @@
+"""The text layer of [amplifier]."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import ValidationInfo, field_validator
+
+from acoustics.case.fields import Quantity
+from acoustics.case.table import ClashError, Table, optional
+from acoustics.case.units import POWER, RESISTANCE, in_unit
+
+_Load = Annotated[float, Quantity(RESISTANCE, "0.5 ohm", "100 ohm")]
+
+
+class AmplifierTable(Table):
+    """What drives the loudspeaker."""
+
+    power: Annotated[float, Quantity(POWER, "0.01 W", "100 kW")] | None = optional(
+        None,
+        "Highest power into the load named by `into`; it sets the highest voltage.",
+        examples=["60 W"],
+    )
+    into: _Load = optional("8 ohm", "Load into which the power is stated.", examples=["8 ohm"])
+    lowest_impedance: _Load | None = optional(
+        None, "Lowest load it is made for.", examples=["4 ohm"]
+    )
+    resistance: Annotated[float, Quantity(RESISTANCE, "0 ohm", "100 ohm")] = optional(
+        "0 ohm", "Its own output resistance and that of the cable.", examples=["0.1 ohm"]
+    )
+
+    @field_validator("lowest_impedance")
+    @classmethod
+    def _power_is_into_a_load_it_is_made_for(
+        cls, lowest: float | None, info: ValidationInfo
+    ) -> float | None:
+        into = info.data.get("into")
+        if lowest is not None and into is not None and lowest > into:
+            raise ClashError(
+                f"the power is stated into {in_unit(into, 'ohm')}, and the lowest load is said to "
+                f"be {in_unit(lowest, 'ohm')}; change one of the two",
+                "into",
+            )
+        return lowest
