@@ -54,7 +54,7 @@ def inner_depths(body: Body, thickness: float, face: int, points: np.ndarray) ->
     others = np.delete(np.arange(len(body.faces)), face)
     heights = (points + thickness * inward) @ body.normals[others].T - reach[others]
     slopes = body.normals[others] @ inward
-    with np.errstate(divide="ignore"):
-        ways = np.where(slopes > PLANE_TOLERANCE, -heights / slopes, np.inf)
-    depths: np.ndarray = thickness + ways.min(axis=1)
-    return np.where(heights.max(axis=1) > PLANE_TOLERANCE, np.nan, depths)
+    ahead = slopes > PLANE_TOLERANCE
+    depths = thickness + (-heights[:, ahead] / slopes[ahead]).min(axis=1)
+    answer: np.ndarray = np.where(heights.max(axis=1) > PLANE_TOLERANCE, np.nan, depths)
+    return answer
