@@ -27,8 +27,8 @@ def tuning_of(case: Case, enclosure: Enclosure) -> float:
     """What an enclosure is tuned to, Hz.
 
     The resonance of its ports with its air; of its passive radiators, in step, with its air and
-    their own suspension; or, closed, of its drivers in it (of several, the root mean square of what each
-    would have if it moved as the others do). A closed box whose drivers have no small-signal
+    their own suspension; or, closed, of its drivers in it (of several, the root mean square of what
+    each would have if it moved as the others do). A closed box whose drivers have no small-signal
     parameters has none: infinite.
     """
     compliance = box_compliance(enclosure, case.air)

@@ -10,11 +10,12 @@ from scipy.integrate import quad
 from scipy.special import ive, kve
 
 from acoustics.cabinet.ports import (
+    FLUSH,
+    FREE,
     TuningError,
     added_mass,
     air_volume,
     effective_length,
-    end_correction,
     port_length,
     port_tuning,
     radiator_tuning,
@@ -28,9 +29,9 @@ def area(diameter: float) -> float:
 def test_a_flush_end_has_the_correction_of_a_pipe_in_a_wall():
     # Nomura, Yamamura & Inawashiro (1960): 0.8217; Norris & Sheng (1989): 0.8216; a Galerkin
     # solution with the singular edge converges to 0.821674 (tolerance 2e-5).
-    assert end_correction("flush") == pytest.approx(0.821674247, abs=2e-5)
+    assert FLUSH == pytest.approx(0.821674247, abs=2e-5)
     # A piston of even velocity is the upper bound: 8/(3π), Rayleigh.
-    assert end_correction("flush") < 8 / (3 * math.pi)
+    assert FLUSH < 8 / (3 * math.pi)
 
 
 def test_a_free_end_has_the_correction_of_levine_and_schwinger():
@@ -39,11 +40,13 @@ def test_a_free_end_has_the_correction_of_levine_and_schwinger():
         return -math.log(2 * ive(1, x) * kve(1, x)) / x**2
 
     whole = sum(quad(integrand, *ends, limit=200)[0] for ends in ((0, 1), (1, 50), (50, np.inf)))
-    assert end_correction("free") == pytest.approx(whole / math.pi, abs=2e-5)
+    assert FREE == pytest.approx(whole / math.pi, abs=2e-5)
 
 
 def test_two_ends_add_up():
-    assert end_correction("flush", "free") == pytest.approx(1.43437528, abs=2e-5)
+    # of a round duct of radius 1 m without a length
+    ends = ("flush", "free")
+    assert effective_length(0.0, math.pi, ends) == pytest.approx(1.43437528, abs=2e-5)
 
 
 @pytest.mark.parametrize(
@@ -55,7 +58,7 @@ def test_two_ends_add_up():
     ],
 )
 def test_one_port_is_a_helmholtz_resonator(litres, diameter, length, expected):
-    air = effective_length(area(diameter), length, "flush", "free")
+    air = effective_length(length, area(diameter), ("flush", "free"))
     assert port_tuning(litres / 1e3, [area(diameter)], [air], 343.0) == pytest.approx(
         expected, abs=0.01
     )
@@ -78,7 +81,7 @@ def test_two_ports_are_one_of_twice_the_area():
     [(50, 0.1, 32, 0.385420394), (28, 0.066, 42, 0.159084603)],
 )
 def test_length_for_a_tuning(litres, diameter, frequency, expected):
-    extra = end_correction("flush", "free") * diameter / 2
+    extra = effective_length(0.0, area(diameter), ("flush", "free"))
     length = port_length(frequency, litres / 1e3, [area(diameter)], [extra], 343.0)
     assert length == pytest.approx(expected, abs=1e-4)
 
