@@ -40,6 +40,7 @@ def check(case: str | None, schema: bool) -> None:
 def description(case: Case) -> list[str]:
     """The design in a few lines of text."""
     from acoustics.case.units import hertz, in_unit
+    from acoustics.cli.source_half import source_lines
 
     right, up = case.reference.point
     grid = case.frequencies
@@ -47,6 +48,7 @@ def description(case: Case) -> list[str]:
         case.title,
         f"  cabinet    {_cabinet(case.cabinet)}",
         *_drivers(case),
+        *source_lines(case),
         f"  reference  from {_mm(right)} right, {_mm(up)} up; "
         f"{in_unit(case.reference.distance, 'm')} away",
         f"  placement  {_placement(case.placement)}",

@@ -10,8 +10,7 @@ from scipy.integrate import quad
 from scipy.special import ive, kve
 
 from acoustics.cabinet.ports import (
-    FLUSH,
-    FREE,
+    END_CORRECTIONS,
     TuningError,
     added_mass,
     air_volume,
@@ -29,9 +28,9 @@ def area(diameter: float) -> float:
 def test_a_flush_end_has_the_correction_of_a_pipe_in_a_wall():
     # Nomura, Yamamura & Inawashiro (1960): 0.8217; Norris & Sheng (1989): 0.8216; a Galerkin
     # solution with the singular edge converges to 0.821674 (tolerance 2e-5).
-    assert FLUSH == pytest.approx(0.821674247, abs=2e-5)
+    assert END_CORRECTIONS["flush"] == pytest.approx(0.821674247, abs=2e-5)
     # A piston of even velocity is the upper bound: 8/(3π), Rayleigh.
-    assert FLUSH < 8 / (3 * math.pi)
+    assert END_CORRECTIONS["flush"] < 8 / (3 * math.pi)
 
 
 def test_a_free_end_has_the_correction_of_levine_and_schwinger():
@@ -40,7 +39,7 @@ def test_a_free_end_has_the_correction_of_levine_and_schwinger():
         return -math.log(2 * ive(1, x) * kve(1, x)) / x**2
 
     whole = sum(quad(integrand, *ends, limit=200)[0] for ends in ((0, 1), (1, 50), (50, np.inf)))
-    assert FREE == pytest.approx(whole / math.pi, abs=2e-5)
+    assert END_CORRECTIONS["free"] == pytest.approx(whole / math.pi, abs=2e-5)
 
 
 def test_two_ends_add_up():
