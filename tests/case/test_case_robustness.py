@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from bench_text import FURNISHED, SOURCE, SWEEP
+from enclosure_text import ENCLOSED
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -100,7 +101,7 @@ JUNK = st.one_of(
 )
 @given(st.data())
 def test_no_value_anywhere_makes_it_stumble(tmp_path: Path, data: st.DataObject) -> None:
-    content = copy.deepcopy(tomllib.loads(FURNISHED + SOURCE + SWEEP))
+    content = copy.deepcopy(tomllib.loads(FURNISHED + SOURCE + ENCLOSED + SWEEP))
     for _ in range(data.draw(st.integers(1, 3))):
         path = data.draw(st.sampled_from(_places(content)))
         table: Any = content

@@ -8,6 +8,7 @@ from typing import Any
 import jsonschema
 import pytest
 from bench_text import FURNISHED, GOOD, SOURCE
+from enclosure_text import ENCLOSED, PASSIVE, WALLS
 from shape_text import BOX, HOUSE, OUTLINED, PLATE, PYRAMID, SLOPED, cut, with_cabinet
 
 from acoustics.case import case_schema, schema_text
@@ -103,7 +104,8 @@ def test_it_refuses_a_broken_one(
 
 
 def test_it_takes_every_table(validator: jsonschema.Draft202012Validator) -> None:
-    validator.validate(tomllib.loads(FURNISHED + SOURCE))
+    validator.validate(tomllib.loads(FURNISHED + SOURCE + ENCLOSED))
+    validator.validate(tomllib.loads(WALLS + PASSIVE))
 
 
 def test_a_driver_file_may_say_what_a_driver_must_have(
