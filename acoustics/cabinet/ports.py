@@ -97,24 +97,26 @@ def port_length(
     Raises:
         TuningError: no length gives that frequency.
     """
-    area, extra = np.array(areas), np.array(extras)
+    area, extra = np.array(areas)[:, None], np.array(extras)[:, None]
 
-    def tuning(length: float) -> float:
-        total = conductivity + float((area / (length + extra)).sum())
-        return speed / (2 * math.pi) * math.sqrt(total / (volume - taken * (length - shortest)))
+    def tuning(lengths: np.ndarray | float) -> np.ndarray:
+        total = conductivity + (area / (lengths + extra)).sum(axis=0)
+        left = volume - taken * (lengths - shortest)
+        answer: np.ndarray = speed / (2 * math.pi) * np.sqrt(total / left)
+        return answer
 
-    highest = tuning(shortest)
+    highest = float(tuning(shortest)[0])
     if frequency > highest:
         raise TuningError(highest, highest=True)
     # A longer port tunes lower until what it takes of the volume outweighs that.
     full = LONGEST if taken == 0 else min(LONGEST, shortest + 0.999 * volume / taken)
     lengths = shortest + (full - shortest) * np.linspace(0.0, 1.0, 2001)[1:] ** 3
-    tunings = np.array([tuning(float(length)) for length in lengths])
+    tunings = tuning(lengths)
     lower = np.flatnonzero(tunings <= frequency)
     if lower.size == 0:
         raise TuningError(float(tunings.min()), highest=False)
     bracket = (shortest, float(lengths[lower[0]]))
-    return float(brentq(lambda length: tuning(length) - frequency, *bracket, xtol=1e-9))
+    return float(brentq(lambda length: tuning(length)[0] - frequency, *bracket, xtol=1e-12))
 
 
 def radiator_tuning(
