@@ -23,21 +23,27 @@ from acoustics.case.model import (
 )
 from acoustics.case.read import read_case
 from acoustics.case.schema import case_schema, schema_text
+from acoustics.case.source_model import Amplifier, Brief, Enclosure, PassiveRadiator, Port
 
 __all__ = [
     "Absorber",
     "Aim",
     "Alignment",
+    "Amplifier",
     "Branch",
+    "Brief",
     "Cabinet",
     "Case",
     "Chamfer",
     "Driver",
+    "Enclosure",
     "FrequencyGrid",
     "Measure",
     "ParametricSection",
     "PassFilter",
+    "PassiveRadiator",
     "Placement",
+    "Port",
     "ReferenceAxis",
     "Rounding",
     "Seat",

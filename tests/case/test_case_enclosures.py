@@ -15,7 +15,7 @@ import pytest
 from bench_text import GOOD, line_with, replaced
 from click.testing import CliRunner
 from enclosure_text import AMPLIFIER, BRIEF, CLOSED, ENCLOSED, PASSIVE, VENTED, WALLS
-from shape_text import BOX, PLATE
+from shape_text import BOX, HOUSE, PLATE, PYRAMID, SLOPED, cut
 
 from acoustics.case import Case, read_case
 from acoustics.case.source_model import Enclosure
@@ -30,6 +30,9 @@ PORT = math.pi / 4 * 0.05**2
 ENDS = (0.82167 + 0.6127) * 0.025
 """m: a flush and a free end of a port 50 mm across (E-END: Nomura et al. 1960, Levine & Schwinger
 1948)"""
+
+
+WALL = 'wall_thickness = "18 mm"\n'
 
 
 def case_of(folder: Path, text: str) -> Case:
@@ -175,6 +178,61 @@ def test_a_slot_may_run_along_the_inside_of_a_wall(tmp_path: Path) -> None:
     text = VENTED.replace('diameter = "50 mm"', 'width = "120 mm"\nheight = "20 mm"')
     text = text.replace('"100 mm"]', '"-162 mm"]').replace("42 Hz", "60 Hz")
     assert enclosure_in(tmp_path, WALLS + text).ports[0].position == (0.0, -0.162)
+
+
+@pytest.mark.parametrize("degrees", [-6.0, 8.0])
+def test_the_inside_of_a_leaning_cabinet(tmp_path: Path, degrees: float) -> None:
+    text = GOOD.replace(BOX, SLOPED.replace("8 deg", f"{degrees} deg") + WALL)
+    box = enclosure_in(tmp_path, text + CLOSED.replace('volume = "12 l"', ""))
+    # A trapezium from the side: its front is moved in square to itself, by 18 mm/cos(lean).
+    slope, cosine = math.tan(math.radians(degrees)), math.cos(math.radians(degrees))
+    mean = 0.3 - 0.19 * slope - 0.018 / cosine - 0.018
+    assert box.gross == pytest.approx(mean * 0.344 * 0.184, rel=1e-9)
+
+
+def test_a_port_square_to_a_leaning_front(tmp_path: Path, faults_of: FaultsOf) -> None:
+    # Square in from a front that leans back by 8 deg is downward too; the upper rim of the mouth
+    # comes to the back wall first, its lower rim, 67 mm up the front, does not come to the base.
+    text = GOOD.replace(BOX, SLOPED + WALL).replace(
+        "[drivers.woofer]", '[drivers.woofer]\nface = "back"'
+    )
+    port = VENTED.replace('tuning = "42 Hz"\n', "").replace('face = "back"', 'length = "LONG"')
+    port = port.replace('"100 mm"]', '"-100 mm"]')
+    lean = math.radians(8)
+    along = (0.38 / 2) / math.cos(lean) - 0.1 + 0.025
+    depth = (0.3 - along * math.sin(lean) - 0.018) / math.cos(lean)
+    longest = 1e3 * (depth - 0.025)
+    assert enclosure_in(tmp_path, text + port.replace("LONG", f"{longest - 0.1} mm")).ports
+    (fault,) = faults_of(text + port.replace("LONG", f"{longest + 0.1} mm"))
+    assert f"there is room for {longest:.3g} mm" in fault.message
+    # 30 mm lower its lower rim comes to the base first: 37 mm up the front.
+    (fault,) = faults_of(text + port.replace("LONG", "150 mm").replace("-100 mm", "-130 mm"))
+    low = (0.19 / math.cos(lean) - 0.13 - 0.025) * math.cos(lean) - 0.018
+    room = 1e3 * (low / math.sin(lean) - 0.025)
+    assert f"there is room for {room:.3g} mm" in fault.message
+
+
+def test_a_pyramid_and_corners_have_an_inside(tmp_path: Path) -> None:
+    closed = CLOSED.replace('volume = "12 l"', "")
+    pyramid = enclosure_in(tmp_path, GOOD.replace(BOX, PYRAMID + WALL) + closed)
+    # Frusta go between what their smaller and their larger face would give.
+    shallow = 0.25 - 0.036
+    assert (0.2 - 0.04) * (0.36 - 0.04) * shallow < pyramid.gross < 0.264 * 0.364 * shallow
+    house = enclosure_in(tmp_path, GOOD.replace(BOX, HOUSE + WALL) + closed)
+    # A box with a roof of equal slopes, 100 mm on 150 mm, moved in square to itself: the ridge by
+    # 18 mm·√(1 + (2/3)²) along the depth.
+    half, root = 0.15 - 0.018, math.sqrt(1 + (2 / 3) ** 2)
+    ridge = 0.3 - 0.018 * root - 0.018
+    mean = ridge - half * (2 / 3) / 2
+    assert house.gross == pytest.approx(2 * half * mean * (0.4 - 0.036), rel=1e-9)
+
+
+def test_a_port_on_a_chamfer(tmp_path: Path) -> None:
+    cuts = cut("back left", 'setback = "100 mm"')
+    text = GOOD.replace(BOX, BOX + WALL + cuts)
+    port = VENTED.replace('face = "back"', "face = [-1, 0, -1]").replace("42 Hz", "70 Hz")
+    (only,) = enclosure_in(tmp_path, text + port.replace("14 l", "11 l")).ports
+    assert only.face == "back left chamfer"
 
 
 # What replaces what in the text of a box, and the key and words of the fault.
