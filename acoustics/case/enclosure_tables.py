@@ -192,14 +192,15 @@ class EnclosureTable(Table):
         description="The drivers that share this air, by name.", examples=[["woofer"]]
     )
     ports: Annotated[dict[OpeningName, PortTable], Field(max_length=MOST_PORTS)] | None = optional(
-        None, "Vented only: its ports by name, each in a table such as [enclosures.bass.ports.rear]"
+        None,
+        "Vented only: its ports by name, each in a table such as [enclosures.bass.ports.rear].",
     )
     passive_radiators: (
         Annotated[dict[OpeningName, PassiveRadiatorTable], Field(max_length=MOST_PORTS)] | None
     ) = optional(
         None,
         "Passive radiator only: these by name, each in a table such as "
-        "[enclosures.bass.passive_radiators.rear]",
+        "[enclosures.bass.passive_radiators.rear].",
     )
     tuning: _Tuning | None = optional(
         None,

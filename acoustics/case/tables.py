@@ -135,7 +135,7 @@ class CaseTable(Table):
     ] = optional(
         {},
         "The enclosures by name, each in a table such as [enclosures.bass]. A "
-        "driver that is in none has as much air behind it as it likes.",
+        "driver that is in none plays into the open behind.",
     )
     amplifier: AmplifierTable | None = optional(None, "What drives the loudspeaker.")
     crossover: dict[DriverName, BranchTable] = optional(
