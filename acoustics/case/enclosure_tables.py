@@ -234,8 +234,7 @@ class EnclosureTable(Table):
     )
     port_q: _LossQ | None = optional(
         None,
-        "Likewise, Q of the losses in all its ports or passive radiators, beyond those stated of "
-        "these. Default: none.",
+        "Vented only: likewise, Q of the losses in all its ports. Default: none.",
         examples=[50.0],
     )
 
@@ -299,6 +298,18 @@ class EnclosureTable(Table):
                     "passive_radiators",
                 )
         return tuning
+
+    @field_validator("port_q")
+    @classmethod
+    def _of_ports(cls, q: float | None, info: ValidationInfo) -> float | None:
+        kind = info.data.get("kind", "vented")
+        if q is not None and kind != "vented":
+            raise ClashError(
+                f'"{kind}" has no ports to lose anything in; leave the key out'
+                + (", and state the losses of the radiators" if kind != "closed" else ""),
+                "kind",
+            )
+        return q
 
     @field_validator("share")
     @classmethod

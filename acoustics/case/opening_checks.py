@@ -7,7 +7,14 @@ from typing import NamedTuple
 
 from acoustics.cabinet.names import face_words
 from acoustics.case.faults import Problem
-from acoustics.case.layout import by_direction, face_key, named_face, place_problems, rooms_on_face
+from acoustics.case.layout import (
+    PISTON_MARGIN,
+    by_direction,
+    face_key,
+    named_face,
+    place_problems,
+    rooms_on_face,
+)
 from acoustics.case.lines import Path
 from acoustics.case.mouths import Mouth, gap, mouth_of
 from acoustics.case.outside import Outside
@@ -89,7 +96,7 @@ def _overlaps(this: _Covered, others: list[_Covered]) -> Iterator[Problem]:
 
 
 def _port_problems(outside: Outside, at: Path, port: Values) -> Iterator[Problem]:
-    """A mouth that reaches beyond what is flat of its face."""
+    """A mouth that reaches beyond what is flat of its face, or too near its edge."""
     face = port["face"]
     mouth = mouth_of(port)
     try:
@@ -102,9 +109,12 @@ def _port_problems(outside: Outside, at: Path, port: Values) -> Iterator[Problem
         yield Problem((*at, "face"), f"{error}{by_direction(outside, face)}")
         return
     room, side = min(rooms, default=(0.0, ""))
-    if room < -MEETS:
+    if room < PISTON_MARGIN - MEETS:
+        found = f"is less than {in_unit(PISTON_MARGIN, 'mm')} from {side}"
+        if room < -MEETS:
+            found = f"reaches {in_unit(-room, 'mm', digits=3)} beyond {side}"
         yield Problem(
             (*at, "position"),
-            f"the port's mouth reaches {in_unit(-room, 'mm', digits=3)} beyond {side}; move it, or "
-            f"take a smaller one: it has to be on the flat part of the {face_words(face)}",
+            f"the port's mouth {found}; move it, or take a smaller one: it has to be on the flat "
+            f"part of the {face_words(face)}",
         )

@@ -57,7 +57,7 @@ class Enclosure:
 
     `gross` is what the walls enclose (m³), `taken` what fills part of that, by what it is: drivers,
     ports, braces. Losses as Q at the tuning (closed: at the resonance of the drivers in it):
-    `leakage_q`, `absorption_q`, `port_q` of the ports or passive radiators together; infinite where
+    `leakage_q`, `absorption_q`, `port_q` of the ports together; infinite where
     there are none. `fill` is the share of the volume that is loosely filled with fibre.
     """
 

@@ -254,6 +254,7 @@ ONE_FAULT = [
     (CLOSED, '"12 l"', '"0 l"', "volume", "write a value from 0.05 l to 2 m3"),
     (VENTED, "fill = 0.2", "fill = 20", "fill", "write a number from 0 to 1"),
     (VENTED, "absorption_q = 50.0", "leakage_q = 0", "leakage_q", "a number from 1 to 1000"),
+    (PASSIVE, 'tuning = "40 Hz"', "port_q = 50", "port_q", "has no ports to lose anything in"),
     # drivers
     (CLOSED, '["woofer"]', "[]", "drivers", "has the wrong length, not 1 to 24"),
     (CLOSED, '["woofer"]', '["wofer"]', "drivers.1", "did you mean 'woofer'?"),
@@ -294,6 +295,13 @@ ONE_FAULT = [
         "ports.rear.position",
         # 170 + 25 mm, and the face ends at 190 mm
         "reaches 5 mm beyond the top edge of the back face",
+    ),
+    (
+        VENTED,
+        '"100 mm"]',
+        '"164.5 mm"]',
+        "ports.rear.position",
+        "mouth is less than 1 mm from the top edge of the back face",
     ),
     (
         VENTED,
