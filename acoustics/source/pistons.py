@@ -61,7 +61,7 @@ def _discs(faces: Faces, other: Port | PassiveRadiator) -> list[Piston]:
     else:
         size = other.size
     diameter, along = min(size), max(size)
-    count = max(1, int(along / diameter + 0.5))
+    count = int(along / diameter + 1e-9)  # none may reach beyond the slot, nor over another
     steps = (np.arange(count) - (count - 1) / 2) * along / count
     upright = len(size) == 2 and size[1] > size[0]
     right, up = other.position
