@@ -93,6 +93,15 @@ def test_the_volume_is_what_is_left_of_the_cabinets_inside(tmp_path: Path) -> No
     assert half.gross == pytest.approx(INSIDE / 2, rel=1e-12)
 
 
+def test_what_a_driver_takes_is_no_air(tmp_path: Path) -> None:
+    text = WALLS.replace("sensitivity = 88.0", 'sensitivity = 88.0\ndisplaced_volume = "0.6 l"')
+    box = enclosure_in(tmp_path, text + CLOSED.replace('volume = "12 l"', ""))
+    assert box.taken == (("woofer", 0.0006),)
+    assert box.volume == pytest.approx(INSIDE - 0.0006, rel=1e-12)
+    lines = CliRunner().invoke(main, ["check", str(tmp_path)]).stdout.splitlines()
+    assert "  enclosure  bass: closed, woofer in 16.1 l: 16.7 l less woofer 0.6 l" in lines
+
+
 def test_two_enclosures_share_the_inside(tmp_path: Path) -> None:
     upper = CLOSED.replace("bass", "top").replace('"woofer"', '"tweeter"')
     text = (CLOSED + upper).replace('volume = "12 l"', "share = 0.5")
