@@ -157,12 +157,7 @@ class DriverTable(Table):
     @field_validator("frame_diameter")
     @classmethod
     def _frame_holds_piston(cls, frame: float, info: ValidationInfo) -> float:
-        piston = piston_diameter_of(info.data)
-        if piston is not None and frame < piston:
-            raise ValueError(
-                f"the frame ({in_unit(frame, 'mm')}) is smaller than the piston "
-                f"({in_unit(piston, 'mm')}); give the outer diameter of the frame"
-            )
+        refuse_small_frame(frame, piston_diameter_of(info.data))
         return frame
 
     @field_validator("cutout_diameter")
@@ -218,6 +213,19 @@ class DriverTable(Table):
             except GeometryError as error:
                 raise ValueError(str(error)) from None
         return value
+
+
+def refuse_small_frame(frame: float, piston: float | None) -> None:
+    """Refuse a frame (m) that does not hold its piston; None where that is not known.
+
+    Raises:
+        ValueError: it is smaller.
+    """
+    if piston is not None and frame < piston:
+        raise ValueError(
+            f"the frame ({in_unit(frame, 'mm')}) is smaller than the piston "
+            f"({in_unit(piston, 'mm')}); give the outer diameter of the frame"
+        )
 
 
 def ring_hole(driver: Mapping[str, Any]) -> float:

@@ -7,6 +7,7 @@ from typing import Annotated, Any
 from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.cabinet_table import Point
+from acoustics.case.driver_table import refuse_small_frame
 from acoustics.case.face_value import FaceOf
 from acoustics.case.faces import Direction
 from acoustics.case.fields import Name, Number, Quantity
@@ -19,7 +20,6 @@ from acoustics.case.units import (
     MASS,
     MECHANICAL_RESISTANCE,
     VOLUME,
-    in_unit,
 )
 
 OpeningName = Annotated[str, Name(40)]
@@ -149,12 +149,7 @@ class PassiveRadiatorTable(Table):
     @field_validator("frame_diameter")
     @classmethod
     def _frame_holds_piston(cls, frame: float, info: ValidationInfo) -> float:
-        piston = info.data.get("piston_diameter")
-        if piston is not None and frame < piston:
-            raise ValueError(
-                f"the frame ({in_unit(frame, 'mm')}) is smaller than the piston "
-                f"({in_unit(piston, 'mm')}); give the outer diameter of the frame"
-            )
+        refuse_small_frame(frame, info.data.get("piston_diameter"))
         return frame
 
     @field_validator("compliance", "mechanical_resistance")
