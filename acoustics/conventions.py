@@ -201,6 +201,11 @@ VARIABLES: dict[str, Variable] = {
     "arc_field": Variable(
         ("driver", "plane", "angle", "frequency"), "Pa s m-3", f"{_FIELD} on the arcs"
     ),
+    "cone_field": Variable(
+        ("driver", "frequency"),
+        "Pa s m-3",
+        "pressure per volume velocity of a driver's own cone on the reference axis",
+    ),
     "seat_field": Variable(
         ("driver", *_SEAT, "path", "ear_height", "frequency"),
         "Pa s m-3",

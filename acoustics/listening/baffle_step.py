@@ -29,8 +29,8 @@ MOST_KA = 2.0
 def baffle_step(prediction: xr.Dataset) -> xr.Dataset:
     """Find each driver's half-step frequency and rise on the reference axis.
 
-    T is the driver's pressure over that of a free point source at its centre, the filters and the
-    driver's own response left out. The trade's rule says 115 Hz m over the baffle's width (common
+    T is the driver's pressure over that of a free point source at its centre, the filters, the
+    driver's own response and its ports left out. The trade's rule says 115 Hz m over the baffle's width (common
     practice, no source); here it comes from the field of the cabinet.
 
     Args:
@@ -48,8 +48,7 @@ def baffle_step(prediction: xr.Dataset) -> xr.Dataset:
     ahead = given["reference_distance"] - prediction.driver_z
     distance = np.sqrt(aside**2 + up**2 + ahead**2)
     free = 2 * np.pi * prediction.frequency * given["density"] / (4 * np.pi * distance)
-    field = prediction.arc_field.sel(plane="horizontal", angle=0.0, drop=True)
-    power = ((abs(field) / free) ** 2).transpose("driver", "frequency")
+    power = ((abs(prediction.cone_field) / free) ** 2).transpose("driver", "frequency")
     levels = 10 * np.log10(smoothed_power(power, frequency, SMOOTHING).values)
     lowest = 10 * np.log10(power.values[:, 0])
     limits = MOST_KA * given["speed_of_sound"] / (np.pi * prediction.piston_diameter.values)

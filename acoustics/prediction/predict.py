@@ -81,6 +81,8 @@ def predict(
     reflection = reflections_of(case, receivers, layout.radiator_centres, frequency)
     fields["seat"] *= reflection
     offs["seat"] *= np.abs(reflection)
+    straight = PLANES.index("horizontal"), int(np.argmin(np.abs(receivers.angles)))
+    cone_field = fields["arc"][: layout.drivers, *straight]
     fields = {name: together(each, drive.shares) for name, each in fields.items()}
     offs = {name: together(each, np.abs(drive.shares)) for name, each in offs.items()}
     if case.floor is not None and case.floor.mirrors_cabinet:
@@ -90,8 +92,7 @@ def predict(
         fields["seat"][:, :, :, 1] = whole - fields["seat"][:, :, :, 0]
         offs["seat"][:, :, :, 1] = whole_off + offs["seat"][:, :, :, 0]
 
-    straight = int(np.argmin(np.abs(receivers.angles)))
-    on_axis = fields["arc"][:, PLANES.index("horizontal"), straight]
+    on_axis = fields["arc"][:, *straight]
     filters, targets, strength = filters_of(
         case, frequency, drive.source, on_axis, layout.centres, drive.low_end
     )
@@ -101,6 +102,7 @@ def predict(
         "source": drive.source,
         "strength": strength,
         "reflection": reflection[: layout.drivers],
+        "cone_field": cone_field,
         **products(filters * drive.source * DRIVE_VOLTAGE, fields),
         "seat_position": receivers.seat,
         "height_position": receivers.height,

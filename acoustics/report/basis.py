@@ -117,10 +117,7 @@ def left_out(case: Case, prediction: xr.Dataset) -> str:
     """What a real loudspeaker and a real room add."""
     other = ", the other cabinet standing in the way" if prediction.speaker.size > 1 else ""
     edges = "" if case.cabinet.rounds or case.cabinet.chamfers else ", edges not quite sharp"
-    start = (
-        "Left out: bass roll-off of the drivers (below their range there is less than shown), "
-        f"vibrating panels{edges}{other}"
-    )
+    start = f"Left out: {_low_ends(case)}vibrating panels{edges}{other}"
     if not surfaces_of(prediction):
         return f"{start}, and any room: no surface reflects."
     shadow = (
@@ -133,6 +130,17 @@ def left_out(case: Case, prediction: xr.Dataset) -> str:
         f"{start}; of the room all but one reflection per surface, {shadow}furniture, and "
         f"resonances, which decide below about {hertz(ROOM_FREQUENCY)}. Surfaces reflect by their "
         f"factor for plane waves{porous}."
+    )
+
+
+def _low_ends(case: Case) -> str:
+    """Whose roll-off toward low frequencies is not in the prediction; empty if nobody's."""
+    unknown = [driver.name for driver in case.drivers if driver.small_signal is None]
+    if not unknown:
+        return ""
+    whose = "the drivers" if len(unknown) == len(case.drivers) else listed(unknown)
+    return (
+        f"roll-off of {whose} toward low frequencies (below their range there is less than shown), "
     )
 
 

@@ -20,15 +20,11 @@ def prediction(ratio, frequency=GRID, diameters=(0.025,), places=((0.0, 0.0),)):
     distance = np.hypot(np.hypot(x, y), DISTANCE)[:, None]
     free = 2j * np.pi * frequency * DENSITY / (4 * np.pi * distance)
     late = np.exp(-2j * np.pi * frequency / SPEED * distance)
-    axis = np.broadcast_to(ratio, (len(diameters), frequency.size)) * free * late
-    field = np.zeros((len(diameters), 2, 3, frequency.size), dtype=complex)
-    field[:, 0, 1] = axis  # elsewhere silence: only the axis may count
+    axis = np.broadcast_to(ratio, (len(diameters), frequency.size))
     return xr.Dataset(
-        {"arc_field": (("driver", "plane", "angle", "frequency"), field)},
+        {"cone_field": (("driver", "frequency"), axis * free * late)},
         coords={
             "driver": [f"driver {i}" for i in range(len(diameters))],
-            "plane": ["horizontal", "vertical"],
-            "angle": [-90.0, 0.0, 90.0],
             "frequency": frequency,
             "driver_x": ("driver", x),
             "driver_y": ("driver", y),
