@@ -48,6 +48,9 @@ class Limited(Protocol):
         """The upper limit."""
 
 
+CLOSE = "too close to call"
+
+
 @dataclass(frozen=True)
 class Figure:
     """What an aim's measure came to at one place, NaN if it cannot be determined.
@@ -106,6 +109,13 @@ class AimVerdict:
     close: bool = False
     caveat: str = ""
     bounds: tuple[float, float] | None = None
+
+    @property
+    def state(self) -> str:
+        """Whether it is met, in words."""
+        if self.met is None:
+            return CLOSE if self.close else "not known"
+        return "met" if self.met else "missed"
 
 
 def judge_aims(case: Case, prediction: xr.Dataset) -> tuple[AimVerdict, ...]:

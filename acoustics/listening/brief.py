@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
@@ -39,14 +40,16 @@ from acoustics.listening.standard_curves import window_pressure
 
 Verdict = Literal["met", "missed", "too close to call", "not yet known"]
 
+Bound = Literal["", "at least", "at most"]
+
 DROP = 6.0
 """dB below its mean level at which the listening window ends."""
 
 NEAR = 0.01
 """m: a seat and ears this close to where the brief has them are there."""
 
-SLACK = 1e-9
-"""m: what rounding does to a difference."""
+DECIMALS = 9
+"""m: to a nanometre, so that what is just that close still is."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +60,8 @@ class Held:
     for money; `found` is None where there is no figure. `by` is how far it lies outside what was
     wanted, negative inside. `uncertainty` is how far the solver's error may put it off. `frequency`
     (Hz) is where the figure was taken, of those that have such a place. `tell` says what would make
-    known what is not yet known; `note` what else to know of the figure.
+    known what is not yet known. `bound` is "at most" or "at least" where the figure is but that,
+    `caveat` where it rests on a driver beyond what the piston model is good for.
     """
 
     name: str
@@ -70,7 +74,8 @@ class Held:
     uncertainty: float | None = None
     frequency: float | None = None
     tell: str = ""
-    note: str = ""
+    bound: Bound = ""
+    caveat: str = ""
 
 
 @dataclass(frozen=True)
@@ -82,21 +87,32 @@ class Wanted:
     at_least: float | None = None
     at_most: float | None = None
 
-    def held(self, figure: Figure, frequency: float | None = None, note: str = "") -> Held:
+    def held(
+        self,
+        figure: Figure,
+        frequency: float | None = None,
+        bound: Bound = "",
+        caveat: str = "",
+    ) -> Held:
         """Judge a figure; the doubt of the solver may leave it too close to call."""
         met = state_of(self, figure)
         doubt = max(figure.down, figure.up) or None
         return Held(
-            *(self.name, self.unit, self.at_least, self.at_most, figure.value),
-            by=shortfall(self, figure.value),
+            *(self.name, self.unit, self.at_least, self.at_most, float(figure.value)),
+            by=shortfall(self, float(figure.value)),
             verdict="met" if met else "missed" if met is False else "too close to call",
             uncertainty=doubt,
             frequency=frequency,
-            note=note,
+            bound=bound,
+            caveat=caveat,
         )
 
     def unknown(
-        self, tell: str, found: float | None = None, frequency: float | None = None, note: str = ""
+        self,
+        tell: str,
+        found: float | None = None,
+        frequency: float | None = None,
+        bound: Bound = "",
     ) -> Held:
         """Say what would tell; what was found so far does not decide."""
         return Held(
@@ -105,7 +121,7 @@ class Wanted:
             verdict="not yet known",
             frequency=frequency,
             tell=tell,
-            note=note,
+            bound=bound,
         )
 
 
@@ -150,7 +166,7 @@ def hold(case: Case, prediction: xr.Dataset) -> tuple[Held, ...]:
 def _levels(brief: Brief, prediction: xr.Dataset) -> Iterator[Held]:
     """Level and tilt of the listening window."""
     if brief.level is not None:
-        nearer = 20 * np.log10(prediction.attrs["reference_distance"])
+        nearer = 20 * math.log10(prediction.attrs["reference_distance"])
         yield _as_aim(Wanted("level", "dB", at_least=brief.level), prediction, nearer)
     if brief.tilt is not None:
         yield _as_aim(Wanted("tilt", "dB/octave", *brief.tilt), prediction)
@@ -167,7 +183,7 @@ def _as_aim(wanted: Wanted, prediction: xr.Dataset, shift: float = 0.0) -> Held:
     if found.value is None:
         return wanted.unknown(found.note)
     figure = even("listening window", found.value + shift, found.uncertainty or 0.0)
-    return wanted.held(figure, note=found.caveat)
+    return wanted.held(figure, caveat=found.caveat)
 
 
 def _reach(case: Case, prediction: xr.Dataset, asked: float) -> Held:
@@ -190,7 +206,7 @@ def _reach(case: Case, prediction: xr.Dataset, asked: float) -> Held:
             f"{hertz(float(f'{frequency[0]:.3g}'))} is the lowest frequency predicted: set "
             "frequencies.lowest lower",
             figure.value,
-            note="at most",
+            bound="at most",
         )
     return wanted.held(figure)
 
@@ -227,15 +243,18 @@ def _at_the_seat(case: Case, prediction: xr.Dataset, asked: float, lowest: float
         return wanted.unknown(gap)
     if "input_limit" not in prediction:
         return wanted.unknown("the prediction holds no limits: predict the case again")
-    missing = missing_keys(case, prediction)
+    missing = [*missing_keys(case, prediction)]
+    bass = case.driver(lowest_driver(prediction))
+    if lowest < BAND[0] and bass.small_signal is None:
+        missing.append(f"drivers.{bass.name}.small_signal")
     tell = f"state {listed(missing)}" if missing else ""
     figure, frequency = least_seat_level(prediction, band, asked)
     if np.isinf(figure.value):
         return wanted.unknown(tell or "nothing limits the level")
-    held = wanted.held(figure, frequency)
+    held = wanted.held(figure, frequency, "at most" if missing else "")
     # What is not known can only make it less loud: a level that is missed stays missed.
     if missing and held.verdict != "missed":
-        return wanted.unknown(tell, figure.value, frequency, note="at most")
+        return wanted.unknown(tell, figure.value, frequency, bound="at most")
     return held
 
 
@@ -279,8 +298,9 @@ def _places(brief: Brief, case: Case) -> Iterator[Held]:
     ):
         if place is not None:
             nearest = min(there, key=lambda each: abs(each - float(place)))
-            wanted = Wanted(name, "m", place - NEAR - SLACK, place + NEAR + SLACK)
-            yield wanted.held(_exact(nearest))
+            limits = round(place - NEAR, DECIMALS), round(place + NEAR, DECIMALS)
+            wanted = Wanted(name, "m", *limits)
+            yield wanted.held(_exact(round(nearest, DECIMALS)))
 
 
 def _surfaces(case: Case, asked: tuple[str, ...]) -> Held:
@@ -303,8 +323,9 @@ def _budget(case: Case, asked: float) -> Held:
     total = one * (2 if case.placement.pair else 1)
     # More drivers can only cost more: a budget that is exceeded stays exceeded.
     if lacking and total <= asked:
-        return wanted.unknown(f"state {listed(lacking)}", total, note="at least")
-    return wanted.held(_exact(total), note="at least" if lacking else "")
+        found = total if len(lacking) < len(case.drivers) else None
+        return wanted.unknown(f"state {listed(lacking)}", found, bound="at least")
+    return wanted.held(_exact(total), bound="at least" if lacking else "")
 
 
 def _exact(value: float) -> Figure:

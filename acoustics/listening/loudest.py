@@ -149,26 +149,22 @@ def _keys(case: Case, limit: str, name: str) -> list[str]:
     """What one unknown limit of a driver takes."""
     if limit == AMPLIFIER:
         return ["amplifier.power"]
-    driver = case.driver(name)
-    own = f"drivers.{name}"
-    wanted: dict[str, tuple[str, ...]] = {
-        "displacement": ("most_displacement",),
-        "power": ("power",),
-    }
-    keys = [f"{own}.{key}" for key in wanted.get(limit, ()) if getattr(driver, key) is None]
-    if limit == "power" and not keys and driver.rated_impedance is None:
-        keys.append(f"{own}.rated_impedance")
     if limit == "passive radiator":
-        keys += [
+        return [
             f"enclosures.{enclosure.name}.passive_radiators.{each.name}.most_displacement"
             for enclosure in case.enclosures
             if name in enclosure.drivers
             for each in enclosure.passive_radiators
             if each.most_displacement is None
         ]
-    if limit != "power" and driver.small_signal is None:
-        keys.append(f"{own}.small_signal")
-    return keys
+    driver = case.driver(name)
+    stated = {
+        "displacement": {"most_displacement": driver.most_displacement},
+        "power": {"power": driver.power, "rated_impedance": driver.rated_impedance},
+    }[limit]
+    if driver.small_signal is not None:  # its voice coil's resistance will do
+        stated.pop("rated_impedance", None)
+    return [f"drivers.{name}.{key}" for key, value in stated.items() if value is None]
 
 
 def taken(loud: xr.Dataset, wanted: float) -> xr.Dataset:
