@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import xarray as xr
 from matplotlib.axes import Axes
@@ -10,14 +12,14 @@ from acoustics.figures.style import (
     DASHES,
     INK,
     QUIET,
+    SERIES,
     frequency_axis,
     key,
     labels,
     level_axis,
-    note,
-    series,
     shown_frequencies,
 )
+from acoustics.listening.loudest import AMPLIFIER
 from acoustics.studies.wording import amount, hertz, limit_words, listed
 
 LOW = "level for 2.83 V"
@@ -39,41 +41,39 @@ def draw_loudest(
     """
     frequency = loud.frequency.values
     highest = np.where(np.isfinite(loud.highest_input), loud.seat_highest, np.nan)
-    names = loud.binding_limit.values
     for i, limit in enumerate(map(str, loud.limit.values)):
-        here = names == limit
+        here = loud.binding_limit.values == limit
         if not here.any():
             continue
         drivers = dict.fromkeys(map(str, loud.binding_driver.values[here]))
-        how = series(i)
-        axes.plot(
-            frequency,
-            np.where(_joined(here), highest, np.nan),
-            linewidth=2.4,
-            label=limit_words(limit, listed([name for name in drivers if name])),
-            **how,
-        )
-    axes.plot(
-        frequency,
-        loud.seat_level.values,
-        color=QUIET,
-        linewidth=1.4,
-        linestyle=DASHES[1],
-        label=LOW,
-    )
+        words = limit_words(limit, listed([name for name in drivers if name]))
+        # Each driver's own limits are in colour, the one that all have in common is not.
+        how: dict[str, Any] = {
+            "color": SERIES[i % len(SERIES)],
+            "linestyle": DASHES[(i + 1) % len(DASHES)],
+        }
+        if limit == AMPLIFIER:
+            how = {"color": INK, "linestyle": DASHES[0]}
+        curve = np.where(_joined(here), highest, np.nan)
+        axes.plot(frequency, curve, linewidth=2.4, label=f"limit: {words}", **how)
+    low_level = loud.seat_level.values
+    axes.plot(frequency, low_level, color=QUIET, linewidth=1.4, linestyle=DASHES[1], label=LOW)
     labels(axes, "Frequency in Hz", "Level in dB re 20 µPa")
     low, high = shown_frequencies(frequency)
     frequency_axis(axes, low, high)
-    top = max(float(np.nanmax(highest)), float(loud.seat_level.max()), wanted or -np.inf)
-    level_axis(axes, top)
-    bottom = axes.get_ylim()[0]
+    levels = [np.nanmax(highest), low_level.max(), *([] if wanted is None else [wanted])]
+    level_axis(axes, float(max(levels)))
+    bottom, top = axes.get_ylim()
+    guide: dict[str, Any] = {"color": SERIES[4], "linewidth": 1.4, "linestyle": (0, (2, 2))}
+    start = "" if reach is None else f"from {hertz(reach)}"
     if wanted is not None:
-        axes.hlines(wanted, reach or low, high, color=INK, linewidth=1.1, linestyle=DASHES[4])
-        note(axes, high, wanted + 0.6, f"wanted {amount(wanted, 'dB')}", ha="right", va="bottom")
-    if reach is not None:
-        axes.axvline(reach, color=INK, linewidth=1.1, linestyle=DASHES[4], zorder=1)
-        note(axes, reach * 1.04, bottom + 1, f"reach wanted {hertz(reach)}", va="bottom")
-    key(axes, title="what ends it")
+        x, y = [low if reach is None else reach, high], [wanted, wanted]
+        if reach is not None:
+            x, y = [reach, *x], [bottom, *y]
+        axes.plot(x, y, label=f"wanted: {amount(wanted, 'dB')} {start}".rstrip(), **guide)
+    elif reach is not None:
+        axes.plot([reach, reach], [bottom, top], label=f"wanted: {start}", **guide)
+    key(axes)
     return axes
 
 

@@ -287,7 +287,7 @@ def loudest_sheet(prediction: xr.Dataset) -> Figure | None:
     """Highest level at the main seat and what ends it; None where no limit is known."""
     if not some_limit_known(prediction):
         return None
-    figure, axes = new_figure(5.2)
+    figure, axes = new_figure(5.6)
     shade(axes[0, 0], doubtful_bands(prediction))
     given = prediction.attrs
     draw_loudest(

@@ -12,6 +12,7 @@ from acoustics.listening.bands import in_band
 from acoustics.listening.first_answers import OCTAVES
 from acoustics.listening.loudest import AMPLIFIER, missing_keys, taken
 from acoustics.listening.low_end import low_end
+from acoustics.report.phrases import span
 from acoustics.report.plain_text import columns
 from acoustics.studies.wording import amount, hertz, limit_words, listed, number
 
@@ -73,7 +74,6 @@ def _wanted(loud: xr.Dataset, level: float, lowest: float) -> list[str]:
         return []
     needs = taken(loud, level).isel(frequency=inside)
     frequency = needs.frequency.values
-    low, high = float(needs.needed_input.min()), float(needs.needed_input.max())
     ends = f"{hertz(lowest)} to {hertz(BAND[1])}"
     margins = needs.margin.values
     worst = int(margins.argmin())
@@ -86,8 +86,8 @@ def _wanted(loud: xr.Dataset, level: float, lowest: float) -> list[str]:
     if margins[worst] < 0:
         answer = f"lacks up to {amount(-margins[worst], 'dB')} ({where}){_down_to(loud, level)}"
     return [
-        f"{amount(level, 'dB')} at the seat, {ends}: takes {number(low, 'V')} to "
-        f"{amount(high, 'V')} and {answer}.",
+        f"{amount(level, 'dB')} at the seat, {ends}: takes "
+        f"{span(needs.needed_input.values, 'V')} and {answer}.",
         *_headroom(needs.headroom),
     ]
 
