@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import Any
 
 import numpy as np
@@ -10,7 +11,9 @@ from matplotlib.axes import Axes
 
 from acoustics.figures.style import (
     DASHES,
+    HANDLE_COLUMNS,
     INK,
+    KEY_COLUMNS,
     QUIET,
     SERIES,
     frequency_axis,
@@ -47,6 +50,7 @@ def draw_loudest(
             continue
         drivers = dict.fromkeys(map(str, loud.binding_driver.values[here]))
         words = limit_words(limit, listed([name for name in drivers if name]))
+        name = textwrap.fill(f"limit: {words}", KEY_COLUMNS - HANDLE_COLUMNS)
         # Each driver's own limits are in colour, the one that all have in common is not.
         how: dict[str, Any] = {
             "color": SERIES[i % len(SERIES)],
@@ -55,7 +59,7 @@ def draw_loudest(
         if limit == AMPLIFIER:
             how = {"color": INK, "linestyle": DASHES[0]}
         curve = np.where(_joined(here), highest, np.nan)
-        axes.plot(frequency, curve, linewidth=2.4, label=f"limit: {words}", **how)
+        axes.plot(frequency, curve, linewidth=2.4, label=name, **how)
     low_level = loud.seat_level.values
     axes.plot(frequency, low_level, color=QUIET, linewidth=1.4, linestyle=DASHES[1], label=LOW)
     labels(axes, "Frequency in Hz", "Level in dB re 20 µPa")
