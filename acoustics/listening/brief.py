@@ -241,10 +241,10 @@ def _at_the_seat(case: Case, prediction: xr.Dataset, asked: float, lowest: float
     band = lowest, BAND[1]
     if gap := why_not_covered(prediction.frequency.values, band, EAR):
         return wanted.unknown(gap)
-    if "input_limit" not in prediction:
-        return wanted.unknown("the prediction holds no limits: predict the case again")
-    missing = [*missing_keys(case, prediction)]
     bass = case.driver(lowest_driver(prediction))
+    if "input_limit" not in prediction:
+        return wanted.unknown(f"no driver has parameters: state drivers.{bass.name}.small_signal")
+    missing = [*missing_keys(case, prediction)]
     if lowest < BAND[0] and bass.small_signal is None:
         missing.append(f"drivers.{bass.name}.small_signal")
     tell = f"state {listed(missing)}" if missing else ""

@@ -23,8 +23,9 @@ def loudest(prediction: xr.Dataset, smoothing: float | None = EAR) -> xr.Dataset
 
     A steady sine at one frequency; music with its peaks and pauses may be louder where power is the
     limit. Limits that are not known do not bind, so that the level is *at most* that where there
-    are some, see `unknown_limits`. A driver's limit holds behind its filter; the amplifier's at the
-    input, or behind a filter that amplifies, which has the amplifier behind it.
+    are some, see `unknown_limits`. Power is that behind the filter; the amplifier's limit is at the
+    input, or behind a filter that amplifies, which has the amplifier behind it. What several
+    drivers move together, as cones and ports of one box, is added up.
 
     At the seat all cabinets play the same and their powers add, with every reflection, at the ear
     height that gets least; signals in phase may add up to 3 dB more for a pair. Only the way to the
@@ -92,15 +93,47 @@ def _first_to_bind(at_input: xr.DataArray) -> tuple[np.ndarray, np.ndarray, np.n
 
 
 def limit_inputs(prediction: xr.Dataset) -> xr.DataArray:
-    """Every limit as rms voltage at the input, V, dims (limit, driver, frequency)."""
-    gain = abs(prediction["filter"])
-    ahead = np.maximum(gain, 1.0)
-    through = xr.where(prediction.limit == AMPLIFIER, ahead, gain)
-    terminals = prediction.input_limit
+    """Every limit as rms voltage at the input with all drivers playing, V.
+
+    Limits are stated for one driver's voltage, the others shorted. What drivers in one enclosure
+    move together, each other's cones included, is added up here.
+
+    Returns:
+        Dims (limit, driver, frequency).
+    """
+    terminals = prediction.input_limit.transpose("limit", "driver", "frequency")
+    gain = abs(prediction["filter"]).transpose("driver", "frequency").values
+    through = np.stack([gain] * terminals.limit.size)
+    limits = [str(name) for name in terminals.limit.values]
+    if AMPLIFIER in limits:
+        through[limits.index(AMPLIFIER)] = np.maximum(gain, 1.0)
+    for limit, share in _moved_together(prediction).items():
+        through[limits.index(limit)] = share
     with np.errstate(divide="ignore", invalid="ignore"):
-        at_input = (terminals / through).transpose("limit", "driver", "frequency")
+        at_input = terminals / through
     meaning = "rms voltage at the input at which a driver meets a limit"
     return stamped(at_input.reset_coords(drop=True), "V", meaning)
+
+
+def _moved_together(prediction: xr.Dataset) -> dict[str, np.ndarray]:
+    """How far things move for a volt at the input, over how far for a volt at one driver.
+
+    Returns:
+        By limit, shape (driver, frequency). Of several ports or passive radiators the one that
+        fares worst counts; in one box they all follow its pressure alike.
+    """
+    alone = prediction.volume_velocity.transpose("radiator", "driver", "frequency").values
+    filters = prediction["filter"].transpose("driver", "frequency").values
+    together = np.abs((filters * alone).sum(axis=1))[:, None]
+    share = np.zeros(alone.shape)
+    np.divide(together, np.abs(alone), out=share, where=alone != 0)
+    kinds = prediction.radiator_kind.values.astype(str)
+    own = np.arange(prediction.driver.size)  # the first radiators are the drivers
+    others = {
+        limit: share[kinds == kind].max(axis=0, initial=0.0)
+        for limit, kind in (("port speed", "port"), ("passive radiator", "passive radiator"))
+    }
+    return {"displacement": share[own, own], **others}
 
 
 def seat_power(prediction: xr.Dataset) -> xr.DataArray:

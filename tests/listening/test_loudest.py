@@ -6,14 +6,16 @@ import dataclasses
 
 import numpy as np
 import pytest
+import xarray as xr
 
 from acoustics.case.model import FrequencyGrid, Placement, Surface
 from acoustics.case.source_model import Amplifier, Enclosure, PassiveRadiator
 from acoustics.driver import SmallSignal
-from acoustics.listening.loudest import loudest, missing_keys, taken, unknown_limits
+from acoustics.listening.loudest import limit_inputs, loudest, missing_keys, taken, unknown_limits
 from acoustics.listening.low_end import low_end
 from acoustics.prediction import predict
 from acoustics.source import LIMITS, input_limits, motion_of
+from support.boxes import parameters, vented
 from support.cases import make_case, make_driver, seat_at
 from support.free_field import solve_baffled_piston, solve_free_field
 from support.limits import with_limits
@@ -105,6 +107,83 @@ def test_a_filter_that_amplifies_has_the_amplifier_behind_it():
     louder = prediction.assign(filter=2.0 * prediction["filter"])
     loud = loudest(with_limits(louder, {("amplifier", "only"): 15.0}))
     np.testing.assert_allclose(loud.highest_input, 7.5)
+
+
+@pytest.mark.parametrize("kind", ["vented", "passive radiator"])
+def test_two_drivers_and_ports_in_a_box_are_two_halves_of_it(kind):
+    """By symmetry a wall halfway between them changes nothing: limits are those of half the box.
+
+    Without that, each driver would be allowed twice the port's speed.
+    """
+    signal = parameters(40.0, 0.38)
+    half = vented(signal, 1.5, 1.0, 7.0, passive=kind != "vented")
+    (driver,), (box,) = half.drivers, half.enclosures
+    half = dataclasses.replace(
+        half,
+        drivers=(dataclasses.replace(driver, most_displacement=4e-3),),
+        enclosures=(
+            dataclasses.replace(
+                box,
+                passive_radiators=tuple(
+                    dataclasses.replace(each, most_displacement=8e-3)
+                    for each in box.passive_radiators
+                ),
+            ),
+        ),
+        frequencies=FrequencyGrid(20.0, 200.0, 12),
+        surfaces=(),
+    )
+    (driver,), (box,) = half.drivers, half.enclosures
+
+    def doubled(things):
+        """Each thing and its twin, moved aside so that they do not overlap."""
+        return tuple(
+            dataclasses.replace(each, name=f"{each.name} {n}", position=(x, each.position[1]))
+            for each in things
+            for n, x in enumerate((-0.1, 0.1))
+        )
+
+    drivers = doubled((driver,))
+    both = dataclasses.replace(
+        half,
+        cabinet=dataclasses.replace(half.cabinet, width=0.5),
+        drivers=drivers,
+        enclosures=(
+            dataclasses.replace(
+                box,
+                drivers=tuple(each.name for each in drivers),
+                gross=2 * box.gross,
+                ports=doubled(box.ports),
+                passive_radiators=doubled(box.passive_radiators),
+            ),
+        ),
+    )
+    frequency = half.frequencies.values()
+    one, two = (with_motion(case, frequency) for case in (half, both))
+    for limit in ("displacement", "port speed" if kind == "vented" else "passive radiator"):
+        expected = limit_inputs(one).sel(limit=limit, driver="driver")
+        assert np.isfinite(expected).all()
+        for name in ("driver 0", "driver 1"):
+            found = limit_inputs(two).sel(limit=limit, driver=name)
+            np.testing.assert_allclose(found, expected, rtol=1e-9)
+
+
+def with_motion(case, frequency):
+    """What of a prediction the limits take, without a field."""
+    motion = motion_of(case, frequency)
+    names = [driver.name for driver in case.drivers]
+    return xr.Dataset(
+        {
+            "filter": (("driver", "frequency"), np.ones((len(names), frequency.size))),
+            "volume_velocity": (("radiator", "driver", "frequency"), motion.volume_velocity),
+            "input_limit": (
+                ("limit", "driver", "frequency"),
+                input_limits(case, motion, frequency),
+            ),
+            "radiator_kind": ("radiator", [each.kind for each in motion.radiators]),
+        },
+        coords={"driver": names, "limit": list(LIMITS), "frequency": frequency},
+    )
 
 
 def test_what_is_not_known_does_not_bind():

@@ -15,6 +15,8 @@ def with_limits(
 ) -> xr.Dataset:
     """The prediction with highest rms voltages at the terminals; nothing else limits.
 
+    Every driver moves by itself.
+
     Args:
         prediction: as `predict` makes it.
         limits: (limit, driver) → V, one for all frequencies or for each; NaN for not stated.
@@ -23,6 +25,9 @@ def with_limits(
     volts = np.full((len(LIMITS), len(drivers), prediction.frequency.size), np.inf)
     for (limit, driver), most in limits.items():
         volts[LIMITS.index(limit), drivers.index(driver)] = most
-    return prediction.assign(input_limit=(("limit", "driver", "frequency"), volts)).assign_coords(
-        limit=list(LIMITS)
+    apart = np.eye(len(drivers))[:, :, None] * prediction.source.values
+    found = {"input_limit": (("limit", "driver", "frequency"), volts)}
+    found["volume_velocity"] = (("radiator", "driver", "frequency"), apart)
+    return prediction.assign(found).assign_coords(
+        limit=list(LIMITS), radiator_kind=("radiator", ["cone"] * len(drivers))
     )
