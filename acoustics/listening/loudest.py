@@ -6,7 +6,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.case.model import Case
-from acoustics.conventions import DRIVE_VOLTAGE, MAIN_SEAT, REFERENCE_PRESSURE
+from acoustics.conventions import DRIVE_VOLTAGE, MAIN_SEAT, REFERENCE_PRESSURE, SURROUNDINGS
 from acoustics.listening.levels import decibels, smoothed_power
 from acoustics.listening.stamp import stamped
 
@@ -39,25 +39,33 @@ def loudest(prediction: xr.Dataset, smoothing: float | None = EAR) -> xr.Dataset
         Over (limit, driver, frequency): limit_input, V rms at the input, infinite where a limit
         does not bind, NaN where it is not known. Over frequency: highest_input (V, infinite where
         no limit binds), binding_limit and binding_driver (names; no driver for the amplifier),
-        seat_level and axis_level (dB for 2.83 V at the main seat, and of one cabinet on the
-        reference axis at 1 m), seat_highest and axis_highest (the same at the highest input).
+        seat_level, free_level and axis_level (dB for 2.83 V at the main seat, there without
+        reflections, and of one cabinet on the reference axis at 1 m), seat_highest and axis_highest
+        (at the seat and on the axis at the highest input).
     """
     at_input = limit_inputs(prediction)
     highest, limits, drivers = _first_to_bind(at_input)
     here = "at the main seat with every reflection, all cabinets, re 20 µPa"
+    free = "without reflections, re 20 µPa"
     axis = "on the reference axis at 1 m, re 20 µPa"
-    at_seat, on_axis = seat_power(prediction), axis_power(prediction)
+    powers = {
+        "seat": seat_power(prediction),
+        "free": seat_power(prediction, SURROUNDINGS[0]),
+        "axis": axis_power(prediction),
+    }
     frequency = prediction.frequency.values
     levels = {
         name: decibels(smoothed_power(power, frequency, smoothing) / REFERENCE_PRESSURE**2)
-        for name, power in (("seat", at_seat), ("axis", on_axis))
+        for name, power in powers.items()
     }
     levels["seat"] = levels["seat"].min("ear_height")
+    levels["free"] = levels["free"].min("ear_height")
     gain = 20 * np.log10(highest / DRIVE_VOLTAGE)
     with np.errstate(invalid="ignore"):
         most = {name: (each + gain).fillna(-np.inf) for name, each in levels.items()}
     figures = {
         "seat_level": stamped(levels["seat"], "dB", f"level for 2.83 V {here}"),
+        "free_level": stamped(levels["free"], "dB", f"the same {free}"),
         "axis_level": stamped(levels["axis"], "dB", f"level for 2.83 V {axis}"),
         "seat_highest": stamped(most["seat"], "dB", f"highest level {here}"),
         "axis_highest": stamped(most["axis"], "dB", f"highest level {axis}"),
@@ -136,9 +144,9 @@ def _moved_together(prediction: xr.Dataset) -> dict[str, np.ndarray]:
     return {"displacement": share[own, own], **others}
 
 
-def seat_power(prediction: xr.Dataset) -> xr.DataArray:
+def seat_power(prediction: xr.Dataset, surroundings: str = SURROUNDINGS[1]) -> xr.DataArray:
     """Squared pressure of all cabinets at the main seat, powers added, Pa² (ear_height, …)."""
-    heard = prediction.seat_total.sel(surroundings="with reflections", seat=MAIN_SEAT, drop=True)
+    heard = prediction.seat_total.sel(surroundings=surroundings, seat=MAIN_SEAT, drop=True)
     power: xr.DataArray = (abs(heard) ** 2).sum("speaker")
     return power
 

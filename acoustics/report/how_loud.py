@@ -22,6 +22,9 @@ ROWS = (31.25, 62.5, 125.0, *OCTAVES)
 FAR = 20.0
 """dB: a limit that is never nearer is left unsaid"""
 
+WORTH_TELLING = 3.0
+"""dB: what reflections take of the weakest frequency is left unsaid where it is less"""
+
 HOW = "One steady sine at a time, every reflection, 1/3 octave, the ear height that gets least{}."
 PAIR = "; both cabinets play, their powers added"
 
@@ -85,9 +88,15 @@ def _wanted(loud: xr.Dataset, level: float, lowest: float) -> list[str]:
     answer = f"has {amount(margins[worst], 'dB')} to spare, least {where}"
     if margins[worst] < 0:
         answer = f"lacks up to {amount(-margins[worst], 'dB')} ({where}){_down_to(loud, level)}"
+    taken_away = float(first.free_level - first.seat_level)
+    room = (
+        f" The reflections take {amount(taken_away, 'dB')} there: places of cabinet, seat and "
+        "absorbers help before power does (common practice)."
+    )
     return [
         f"{amount(level, 'dB')} at the seat, {ends}: takes "
-        f"{span(needs.needed_input.values, 'V')} and {answer}.",
+        f"{span(needs.needed_input.values, 'V')} and {answer}."
+        f"{room if taken_away > WORTH_TELLING else ''}",
         *_headroom(needs.headroom),
     ]
 
