@@ -189,7 +189,7 @@ def _as_aim(wanted: Wanted, prediction: xr.Dataset, shift: float = 0.0) -> Held:
 def _reach(case: Case, prediction: xr.Dataset, asked: float) -> Held:
     """How far down it plays."""
     wanted = Wanted("reach", "Hz", at_most=asked)
-    lowest = case.driver(lowest_driver(prediction))
+    lowest = case.driver(driver_at(prediction, asked))
     if lowest.small_signal is None:
         return wanted.unknown(
             f"{lowest.name} has the same sensitivity at all frequencies, which has no low end: "
@@ -211,9 +211,9 @@ def _reach(case: Case, prediction: xr.Dataset, asked: float) -> Held:
     return wanted.held(figure)
 
 
-def lowest_driver(prediction: xr.Dataset) -> str:
-    """The driver that is strongest at the lowest frequency predicted."""
-    at = strength(prediction).isel(frequency=0)
+def driver_at(prediction: xr.Dataset, frequency: float) -> str:
+    """The driver that is strongest at a frequency (Hz), or nearest to it."""
+    at = strength(prediction).sel(frequency=frequency, method="nearest")
     return str(at.driver.values[int(at.values.argmax())])
 
 
@@ -241,7 +241,7 @@ def _at_the_seat(case: Case, prediction: xr.Dataset, asked: float, lowest: float
     band = lowest, BAND[1]
     if gap := why_not_covered(prediction.frequency.values, band, EAR):
         return wanted.unknown(gap)
-    bass = case.driver(lowest_driver(prediction))
+    bass = case.driver(driver_at(prediction, lowest))
     if "input_limit" not in prediction:
         return wanted.unknown(f"no driver has parameters: state drivers.{bass.name}.small_signal")
     missing = [*missing_keys(case, prediction)]

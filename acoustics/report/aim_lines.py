@@ -22,7 +22,7 @@ def first_line(verdicts: Sequence[AimVerdict], held: Sequence[Held] = ()) -> str
     if not verdicts and not held:
         return (
             "Is it good? The case file names no aims, so nothing decides; the figures below say "
-            "what it does. Add [[aims]] to be told."
+            "what it does. Add [brief] or [[aims]] to be told."
         )
     states = [one.verdict for one in held] + [one.state for one in verdicts]
     if all(state == "met" for state in states):

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 import pytest
 
+from acoustics.case.source_model import Brief
 from acoustics.figures import SHEETS
 from acoustics.figures.loudest import LOW, draw_loudest
 from acoustics.figures.style import named_curves
 from acoustics.listening import loudest
+from acoustics.prediction import predict
 from support.limits import with_limits
 
 
@@ -89,6 +93,14 @@ def test_the_sheet_says_what_it_shows(limited, prediction):
     assert "some limits are not stated" in SHEETS["loudest"](unknown).get_suptitle().replace(
         "\n", " "
     )
+
+
+def test_the_prediction_hands_on_what_the_brief_wants(case, solve_baffled_piston):
+    brief = Brief(seat_level=96.0, reach=45.0)
+    asked = predict(dataclasses.replace(case, brief=brief), solve=solve_baffled_piston)
+    given = with_limits(asked, {("power", "woofer"): 20.0})
+    (key,) = SHEETS["loudest"](given).legends
+    assert "wanted: 96.0 dB from 45 Hz" in [text.get_text() for text in key.get_texts()]
 
 
 def test_without_any_limit_there_is_no_sheet(prediction):

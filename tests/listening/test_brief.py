@@ -151,7 +151,7 @@ def test_a_driver_of_constant_sensitivity_has_no_low_end(flat):
     assert "enclosure" in held.tell
 
 
-def test_the_lowest_driver_alone_needs_parameters():
+def test_the_driver_that_plays_there_alone_needs_parameters():
     woofer, tweeter = make_driver("woofer", small_signal=PARAMETERS), make_driver("tweeter", 0.1)
     crossover = (
         pass_branch("woofer", "low-pass", 2500.0),
