@@ -49,7 +49,7 @@ def draw_loudest(
         if not here.any():
             continue
         drivers = dict.fromkeys(map(str, loud.binding_driver.values[here]))
-        words = limit_words(limit, listed([name for name in drivers if name]))
+        words = limit_words(limit, listed([name for name in drivers if name], "or"))
         name = textwrap.fill(f"limit: {words}", KEY_COLUMNS - HANDLE_COLUMNS)
         # Each driver's own limits are in colour, the one that all have in common is not.
         how: dict[str, Any] = {

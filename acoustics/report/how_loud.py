@@ -104,7 +104,11 @@ def _wanted(loud: xr.Dataset, level: float, lowest: float) -> list[str]:
 def _down_to(loud: xr.Dataset, level: float) -> str:
     """Down to which frequency the level can be had."""
     lowest = low_end(loud.frequency.values, taken(loud, level).margin.values, BAND[0])
-    return "" if np.isnan(lowest) else f"; it can be had down to {hertz(lowest)}"
+    if np.isnan(lowest):
+        return ""
+    if lowest > BAND[0]:
+        return f"; going up from {hertz(BAND[0])} it can be had first at {hertz(lowest)}"
+    return f"; going down from {hertz(BAND[0])} it can be had to {hertz(lowest)}"
 
 
 def _headroom(headroom: xr.DataArray) -> list[str]:

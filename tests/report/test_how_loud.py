@@ -72,8 +72,8 @@ def test_what_lacks_is_said_and_down_to_where_it_can_be_had():
     text, _ = told(limits, brief=Brief(seat_level=SEAT + 18, reach=42.0))
     volts = 2.83 * 10 ** (18 / 20)
     assert "lacks up to" in text
-    assert ", displacement (only)); it can be had down to " in text
-    found = float(text.split("can be had down to ")[1].split(" Hz")[0])
+    assert ", displacement (only)); going down from 300 Hz it can be had to " in text
+    found = float(text.split("can be had to ")[1].split(" Hz")[0])
     assert found == pytest.approx(np.sqrt(100 * volts), abs=0.1)
     lowest = 1000 * 2 ** (-54 / 12)  # the first of the grid above 42 Hz
     lack = 20 * np.log10(volts / (lowest**2 / 100))
@@ -88,6 +88,7 @@ def test_where_the_room_takes_it_away_it_is_said():
     found = re.search(r"lacks up to .*\(at 375 Hz.* The reflections take (.*?) dB there: ", text)
     assert found is not None
     assert float(found.group(1)) == pytest.approx(12.15, abs=0.5)
+    assert "going up from 300 Hz it can be had first at " in text
     assert "The reflections take" not in told(ALL, brief=brief)[0]
 
 
