@@ -9,6 +9,7 @@ from acoustics.figures.ear_height import draw_ear_height
 from acoustics.figures.filters import draw_filters
 from acoustics.figures.height_overlay import draw_height_overlay
 from acoustics.figures.layout import draw_layout
+from acoustics.figures.loudest import draw_loudest
 from acoustics.figures.off_axis_curves import draw_off_axis_curves
 from acoustics.figures.off_axis_map import draw_off_axis_map
 from acoustics.figures.overlay import draw_overlay
@@ -33,6 +34,7 @@ __all__ = [
     "draw_filters",
     "draw_height_overlay",
     "draw_layout",
+    "draw_loudest",
     "draw_off_axis_curves",
     "draw_off_axis_map",
     "draw_overlay",

@@ -12,6 +12,7 @@ from acoustics.figures.at_the_seat import can_be_drawn, draw_at_the_seat
 from acoustics.figures.ear_height import NAMES, draw_ear_height
 from acoustics.figures.filters import draw_filters
 from acoustics.figures.layout import draw_layout, draw_layout_notes, notes_height
+from acoustics.figures.loudest import draw_loudest
 from acoustics.figures.off_axis_curves import draw_off_axis_curves
 from acoustics.figures.off_axis_map import draw_off_axis_map
 from acoustics.figures.other_faces import draw_faces, other_faces
@@ -40,9 +41,11 @@ from acoustics.listening import (
     level,
     listeners,
     lobing,
+    loudest,
     off_axis_level,
     standard_curves,
 )
+from acoustics.listening.loudest import some_limit_known, unknown_limits
 from acoustics.listening.plan import room_plan
 from acoustics.listening.reach import held_filters
 from acoustics.listening.ripple import BAND, fitted_line
@@ -280,6 +283,26 @@ def seats_sheet(prediction: xr.Dataset) -> Figure | None:
     return figure
 
 
+def loudest_sheet(prediction: xr.Dataset) -> Figure | None:
+    """Highest level at the main seat and what ends it; None where no limit is known."""
+    if not some_limit_known(prediction):
+        return None
+    figure, axes = new_figure(5.6)
+    shade(axes[0, 0], doubtful_bands(prediction))
+    given = prediction.attrs
+    draw_loudest(
+        axes[0, 0],
+        loudest(prediction),
+        given.get("wanted_seat_level"),
+        given.get("wanted_reach"),
+    )
+    both = ", both cabinets" if prediction.speaker.size > 1 else ""
+    most = ", at most: some limits are not stated" if unknown_limits(prediction) else ""
+    question = f"How loud can it play at the seat, {given['seat_distance']:g} m away?"
+    _headed(figure, question, prediction, f"{both}, one sine at a time, 1/3 octave{most}")
+    return figure
+
+
 LAYOUT_HEIGHT = 5.4
 """inches: of the front face and the notes beside it, at least"""
 FACES_HEIGHT = 2.3
@@ -304,6 +327,7 @@ SHEETS: dict[str, Sheet] = {
     "sideways": sideways_sheet,
     "at-the-seat": at_the_seat_sheet,
     "seats": seats_sheet,
+    "loudest": loudest_sheet,
 }
 """File name → what draws it; None from a sheet means the design has nothing to show there."""
 

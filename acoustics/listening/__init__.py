@@ -3,6 +3,7 @@
 from acoustics.listening.aims import AimVerdict, judge_aims
 from acoustics.listening.baffle_step import baffle_step
 from acoustics.listening.bounce import bounce
+from acoustics.listening.brief import Held, hold
 from acoustics.listening.crossovers import crossovers
 from acoustics.listening.dips import dips
 from acoustics.listening.directivity import directivity, least_beamwidth, off_axis_level
@@ -10,6 +11,7 @@ from acoustics.listening.first_answers import first_answers
 from acoustics.listening.levels import band_level, level
 from acoustics.listening.listeners import Listener, heard, listeners
 from acoustics.listening.lobing import lobing
+from acoustics.listening.loudest import loudest
 from acoustics.listening.reach import unreached
 from acoustics.listening.ripple import ripple_and_tilt
 from acoustics.listening.span import aside_span, height_span
@@ -20,6 +22,7 @@ from acoustics.listening.window_ripple import window_ripple
 
 __all__ = [
     "AimVerdict",
+    "Held",
     "Listener",
     "aside_span",
     "baffle_step",
@@ -34,11 +37,13 @@ __all__ = [
     "first_answers",
     "heard",
     "height_span",
+    "hold",
     "judge_aims",
     "least_beamwidth",
     "level",
     "listeners",
     "lobing",
+    "loudest",
     "off_axis_level",
     "ripple_and_tilt",
     "rms_side_difference",

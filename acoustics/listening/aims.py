@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 import xarray as xr
@@ -28,11 +29,26 @@ from acoustics.listening.height_window import height_window
 from acoustics.listening.levels import band_level, level
 from acoustics.listening.listeners import heard, listeners
 from acoustics.listening.ripple import ripple_and_tilt
-from acoustics.listening.standard_curves import window_responses
+from acoustics.listening.standard_curves import window_pressure
 from acoustics.listening.trust import doubtful_share
 
 WORTH_TELLING = 0.1
 """Share of a band: less of it beyond what the piston model is good for is left unsaid."""
+
+
+class Limited(Protocol):
+    """Anything that asks for a figure between two limits, of which one may be None."""
+
+    @property
+    def at_least(self) -> float | None:
+        """The lower limit."""
+
+    @property
+    def at_most(self) -> float | None:
+        """The upper limit."""
+
+
+CLOSE = "too close to call"
 
 
 @dataclass(frozen=True)
@@ -94,6 +110,13 @@ class AimVerdict:
     caveat: str = ""
     bounds: tuple[float, float] | None = None
 
+    @property
+    def state(self) -> str:
+        """Whether it is met, in words."""
+        if self.met is None:
+            return CLOSE if self.close else "not known"
+        return "met" if self.met else "missed"
+
 
 def judge_aims(case: Case, prediction: xr.Dataset) -> tuple[AimVerdict, ...]:
     """Hold every aim of a case against its prediction.
@@ -149,7 +172,7 @@ def judge(aim: Aim, prediction: xr.Dataset) -> AimVerdict:
     )
 
 
-def state_of(aim: Aim, figure: Figure) -> bool | None:
+def state_of(aim: Limited, figure: Figure) -> bool | None:
     """Whether a figure meets an aim; None where that is not known or too close to call."""
     if np.isnan(figure.value) or is_close(aim, figure):
         return None
@@ -160,14 +183,14 @@ def state_of(aim: Aim, figure: Figure) -> bool | None:
     return False if exceeds else None
 
 
-def is_close(aim: Aim, figure: Figure) -> bool:
+def is_close(aim: Limited, figure: Figure) -> bool:
     """Whether the figure's doubt reaches across a limit, on the side that faces it."""
     limits = [limit for limit in (aim.at_least, aim.at_most) if limit is not None]
     low, high = figure.value - figure.down, figure.value + figure.up
     return any(low < limit < high for limit in limits)
 
 
-def toward_limit(aim: Aim, figure: Figure) -> float:
+def toward_limit(aim: Limited, figure: Figure) -> float:
     """How far a figure may be off toward its nearest limit, or else away from it, if bounded."""
     limits = [limit for limit in (aim.at_least, aim.at_most) if limit is not None]
     nearest = min(limits, key=lambda limit: abs(limit - figure.value))
@@ -175,7 +198,7 @@ def toward_limit(aim: Aim, figure: Figure) -> float:
     return next((side for side in sides if np.isfinite(side)), np.inf)
 
 
-def shortfall(aim: Aim, value: float) -> float:
+def shortfall(aim: Limited, value: float) -> float:
     """How far a figure lies outside the aim's limits; negative inside: the margin."""
     lacks = [] if aim.at_least is None else [aim.at_least - value]
     exceeds = [] if aim.at_most is None else [value - aim.at_most]
@@ -355,9 +378,7 @@ def _on_curves(
         return Measured(tuple(figures))
     curves = {
         "reference axis": lambda: prediction.arc_total.sel(plane="horizontal", angle=0.0),
-        "listening window": lambda: (
-            (abs(window_responses(prediction)) ** 2).mean("direction") ** 0.5
-        ),
+        "listening window": lambda: window_pressure(prediction),
     }
     curve = curves[aim.where]()
     return Measured((even(aim.where, float(figure(curve)), float(doubt(curve))),))

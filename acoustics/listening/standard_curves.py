@@ -150,6 +150,12 @@ def window_responses(prediction: xr.Dataset) -> xr.DataArray:
     return responses(prediction, LISTENING_WINDOW)
 
 
+def window_pressure(prediction: xr.Dataset) -> xr.DataArray:
+    """Root mean square pressure over the 9 directions of the listening window, Pa (frequency)."""
+    rms: xr.DataArray = (abs(window_responses(prediction)) ** 2).mean("direction") ** 0.5
+    return rms
+
+
 def responses(prediction: xr.Dataset, directions: tuple[Direction, ...]) -> xr.DataArray:
     """Sound pressure in some directions of the arcs; as `window_responses` gives it."""
     angles = prediction.angle.values

@@ -126,7 +126,16 @@ def attributes_of(
         "aside_ear_height": receivers.aside_ear_height,
         "crossover_frequencies": np.array([point.frequency for point in points]),
         "crossover_pairs": "; ".join(f"{names[p.lower]} to {names[p.upper]}" for p in points),
+        **_wanted(case),
     }
+
+
+def _wanted(case: Case) -> dict[str, float]:
+    """What the brief asks of the level at the seat (dB) and the reach (Hz), for the figures."""
+    if case.brief is None:
+        return {}
+    asked = {"wanted_seat_level": case.brief.seat_level, "wanted_reach": case.brief.reach}
+    return {name: value for name, value in asked.items() if value is not None}
 
 
 def labelled(

@@ -14,9 +14,13 @@ from acoustics.source.radiators import Radiator
 
 
 def moved(case: Case, motion: Motion, frequency: np.ndarray) -> dict[str, np.ndarray]:
-    """Volume velocities, impedances and limits by the names of `conventions.VARIABLES`."""
+    """Volume velocities, impedances and limits by the names of `conventions.VARIABLES`.
+
+    As in `source`, a driver that is inverted moves the other way.
+    """
+    way = np.array([-1.0 if driver.inverted else 1.0 for driver in case.drivers])
     return {
-        "volume_velocity": motion.volume_velocity,
+        "volume_velocity": motion.volume_velocity * way[:, None],
         "impedance": motion.impedance,
         "input_limit": input_limits(case, motion, frequency),
     }

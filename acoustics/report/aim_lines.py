@@ -6,39 +6,53 @@ from collections.abc import Sequence
 
 from acoustics.case.model import Aim
 from acoustics.conventions import SPEAKERS
-from acoustics.listening import AimVerdict
+from acoustics.listening import AimVerdict, Held
+from acoustics.listening.aims import CLOSE
+from acoustics.report.brief_lines import brief_name
 from acoustics.report.phrases import finer, with_doubt
-from acoustics.studies.wording import ALL_ROUND, NULL, amount, beam, dip_depth, listed, number
+from acoustics.studies.verdicts import points_of
+from acoustics.studies.wording import ALL_ROUND, NULL, amount, beam, dip_depth, number, tally
 
 SAME = 1e-6
 """dB, degrees or metres: places whose figures differ by less fare alike"""
 
-CLOSE = "too close to call"
 
-
-def first_line(verdicts: Sequence[AimVerdict]) -> str:
-    """Whether the design is good, by its own aims: the first thing a reader wants to know."""
-    if not verdicts:
+def first_line(verdicts: Sequence[AimVerdict], held: Sequence[Held] = ()) -> str:
+    """Whether the design is good, by its own brief and aims: what a reader wants to know first."""
+    if not verdicts and not held:
         return (
             "Is it good? The case file names no aims, so nothing decides; the figures below say "
-            "what it does. Add [[aims]] to be told."
+            "what it does. Add [brief] or [[aims]] to be told."
         )
-    missed = [verdict for verdict in verdicts if verdict.met is False]
-    close = [verdict.aim.name for verdict in verdicts if verdict.close]
-    unknown = [v.aim.name for v in verdicts if v.met is None and not v.close]
-    met = sum(verdict.met is True for verdict in verdicts)
-    if met == len(verdicts):
-        what = "its aim is" if met == 1 else f"all {met} of its aims are"
-        return f"Is it good? Yes, by what it set out to do: {what} met."
-    by = [f"{verdict.aim.name} (by {_shortfall(verdict)})" for verdict in missed]
-    parts = [
-        f"{state}: {listed(names)}"
-        for state, names in (("missed", by), (CLOSE, close), ("not known", unknown))
-        if names
-    ]
-    answer = "Not yet" if missed else "Not known" if unknown else CLOSE.capitalize()
-    aims = "1 aim" if len(verdicts) == 1 else f"{len(verdicts)} aims"
-    return f"Is it good? {answer}: it meets {met} of its {aims}; {'; '.join(parts)}."
+    states = [one.verdict for one in held] + [one.state for one in verdicts]
+    if all(state == "met" for state in states):
+        return f"Is it good? Yes, by what it set out to do: {_all_met(len(held), len(verdicts))}."
+    unknown = any(state.startswith("not") for state in states)
+    answer = "Not yet" if "missed" in states else "Not known" if unknown else CLOSE.capitalize()
+    aims = "its 1 aim" if len(verdicts) == 1 else f"its {len(verdicts)} aims"
+    groups = (
+        (points_of(held), [(one.verdict, brief_name(one)) for one in held]),
+        (aims, [(one.state, _aim_named(one)) for one in verdicts]),
+    )
+    told = [tally(whole, states) for whole, states in groups if states]
+    return f"Is it good? {answer}: it {'. It '.join(told)}."
+
+
+def _all_met(points: int, aims: int) -> str:
+    """That all is met, with their numbers."""
+    parts = []
+    if points:
+        parts.append(
+            "the point of its brief" if points == 1 else f"all {points} points of its brief"
+        )
+    if aims:
+        parts.append("its aim" if aims == 1 else f"all {aims} of its aims")
+    return f"{' and '.join(parts)} {'is' if points + aims == 1 else 'are'} met"
+
+
+def _aim_named(verdict: AimVerdict) -> str:
+    missed = verdict.met is False
+    return f"{verdict.aim.name} (by {_shortfall(verdict)})" if missed else verdict.aim.name
 
 
 def aim_lines(verdicts: Sequence[AimVerdict]) -> list[str]:
@@ -63,7 +77,7 @@ def aim_line(verdict: AimVerdict) -> str:
 def _state(verdict: AimVerdict) -> str:
     if verdict.met is False:
         return f"MISSED by {_shortfall(verdict)}"
-    return "met" if verdict.met else CLOSE if verdict.close else "not known"
+    return verdict.state
 
 
 def _shortfall(verdict: AimVerdict) -> str:

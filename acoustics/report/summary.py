@@ -8,13 +8,16 @@ import xarray as xr
 
 from acoustics.case.model import Case
 from acoustics.conventions import MAIN_SEAT
-from acoustics.listening import first_answers, judge_aims, unreached
+from acoustics.listening import first_answers, hold, judge_aims, unreached
+from acoustics.listening.loudest import some_limit_known
 from acoustics.report.advice import advice
 from acoustics.report.aim_lines import aim_lines, first_line
 from acoustics.report.at_the_seat import room_for_ears, seat_heading, seat_table
 from acoustics.report.basis import basis
+from acoustics.report.brief_lines import brief_lines
 from acoustics.report.cautions import CAUTIONS
 from acoustics.report.evenness import evenness
+from acoustics.report.how_loud import how_loud
 from acoustics.report.in_the_room import surface_lines, whole_response
 from acoustics.report.plain_text import bullet, heading, paragraph
 from acoustics.report.polarity_hint import polarity_hints
@@ -29,8 +32,8 @@ def summary(case: Case, prediction: xr.Dataset) -> str:
         prediction: the prediction of that same design.
 
     Returns:
-        Text of 88 columns, ending in a newline; its start says whether it is good, what to change
-        and which aims are met.
+        Text of 88 columns, ending in a newline; its start says whether it is good, what of
+        the brief is met, what to change and which aims are met.
 
     Raises:
         RoundoverError: the prediction belongs to another design.
@@ -38,9 +41,13 @@ def summary(case: Case, prediction: xr.Dataset) -> str:
     main = prediction.sel(seat=[MAIN_SEAT])
     answers = first_answers(case, main)
     verdicts = judge_aims(case, main)
+    held = hold(case, main)
     faults = unreached(case, prediction)
     short = " A driver does not reach its acoustic target." if faults else ""
-    parts = [f"{case.title}\n{'=' * len(case.title)}", paragraph(first_line(verdicts) + short)]
+    answer = first_line(verdicts, held) + short
+    parts = [f"{case.title}\n{'=' * len(case.title)}", paragraph(answer)]
+    if case.brief is not None and held:
+        parts.append(_section("The brief", brief_lines(case.brief, held)))
     changes = [
         *(f"{fault.message}." for fault in faults),
         *polarity_hints(case, prediction),
@@ -60,6 +67,8 @@ def summary(case: Case, prediction: xr.Dataset) -> str:
         points, table = whole_response(main)
         lines = [*surface_lines(answers, main), *points]
         parts.append(_section("What the room does at the seat", lines, table))
+    if some_limit_known(prediction):
+        parts.append(_section("How loud", *how_loud(case, main)))
     parts += [
         _section("How sure this is", basis(case, answers, prediction)),
         _section("Before you build and measure", CAUTIONS),

@@ -10,7 +10,7 @@ import xarray as xr
 
 from acoustics.case.model import BAND, Case
 from acoustics.conventions import RoundoverError
-from acoustics.listening import AimVerdict, judge_aims
+from acoustics.listening import AimVerdict, Held, hold, judge_aims
 from acoustics.listening.error import FLOOR, level_uncertainty
 from acoustics.prediction import predict
 from acoustics.studies.audible import Audible, audible
@@ -27,11 +27,11 @@ from acoustics.studies.verdicts import sentences_of
 class Comparison:
     """Several designs held against each other.
 
-    `labels` name the designs; `titles`, `predictions` and `verdicts` follow their order. `table`
-    is `studies.table.comparison_table`; `ear_heights` (m) are those common to all; `audible` tells
-    whether they sound different, None where that is not known; `rankings` say who is best in what;
-    `sentences` say both in words, the verdict first; `notes` say what could not be compared, or
-    only with care.
+    `labels` name the designs; `titles`, `predictions`, `verdicts` on their aims and `held`, on
+    their briefs, follow their order. `table` is `studies.table.comparison_table`; `ear_heights` (m)
+    are those common to all; `audible` tells whether they sound different, None where that is not
+    known; `rankings` say who is best in what; `sentences` say both in words, the verdict first;
+    `notes` say what could not be compared, or only with care.
     """
 
     labels: tuple[str, ...]
@@ -44,6 +44,7 @@ class Comparison:
     rankings: tuple[Ranking, ...]
     sentences: tuple[str, ...]
     notes: tuple[str, ...]
+    held: tuple[tuple[Held, ...], ...] = ()
 
 
 def compare(
@@ -84,6 +85,7 @@ def compare(
     numbers = [numbers_of(case, each) for case, each in pairs]
     shared, left_out = common_ground(labels, predictions, numbers)
     verdicts = tuple(judge_aims(case, each) for case, each in pairs)
+    held = tuple(hold(case, each) for case, each in pairs)
     table = comparison_table(labels, shared)
     surfaces = shared[0].surface.values if "surface" in shared[0].dims else ()
     ranked = [rank(table, quality) for quality in qualities_for([str(name) for name in surfaces])]
@@ -98,8 +100,9 @@ def compare(
         ear_heights=tuple(shared[0].ear_height.values) if "ear_height" in shared[0] else (),
         audible=apart,
         rankings=rankings,
-        sentences=sentences_of(labels, apart, rankings, verdicts, shared),
+        sentences=sentences_of(labels, apart, rankings, verdicts, shared, held),
         notes=(*caveats(labels, cases, predictions, numbers), *left_out, _doubt(predictions)),
+        held=held,
     )
 
 

@@ -7,14 +7,14 @@ from collections.abc import Sequence
 import numpy as np
 import xarray as xr
 
-from acoustics.listening import AimVerdict
+from acoustics.listening import AimVerdict, Held
 from acoustics.listening.bounce import HIGHEST
 from acoustics.studies.audible import NOTICED, Audible, Difference
 from acoustics.studies.numbers import UNCERTAINTY
 from acoustics.studies.qualities import Ranking
 from acoustics.studies.surfaces import deeper
 from acoustics.studies.table import place_words
-from acoustics.studies.wording import amount, beam, dip_depth, hertz, listed, number
+from acoustics.studies.wording import amount, beam, dip_depth, hertz, listed, number, tally
 
 
 def sentences_of(
@@ -23,8 +23,9 @@ def sentences_of(
     rankings: Sequence[Ranking],
     verdicts: Sequence[Sequence[AimVerdict]],
     answers: Sequence[xr.Dataset],
+    held: Sequence[Sequence[Held]] = (),
 ) -> tuple[str, ...]:
-    """The verdict first, then the aims, left against right, and each surface's dips.
+    """The verdict first, then briefs and aims, left against right, and each surface's dips.
 
     Args:
         labels: a name for each design.
@@ -32,10 +33,12 @@ def sentences_of(
         rankings: how they stand in each quality.
         verdicts: their aims, judged.
         answers: their numbers, cut down to what they have in common.
+        held: their briefs, held against them; empty if there are none.
     """
     in_figures = "In figures alone: " if audible is not None and audible.heard is False else ""
     return (
         f"{heard_apart(audible)} {in_figures}{overall(labels, rankings)}",
+        *briefs(labels, held),
         *aims(labels, verdicts),
         *sides(labels, answers),
         *dips(labels, answers),
@@ -125,25 +128,27 @@ def overall(labels: Sequence[str], rankings: Sequence[Ranking]) -> str:
     return f"{'; '.join(parts)}."
 
 
+def briefs(labels: Sequence[str], held: Sequence[Sequence[Held]]) -> list[str]:
+    """How much of its own brief each design meets, and what it does not."""
+    return [
+        f"{label} {tally(points_of(each), [(one.verdict, one.name) for one in each])}."
+        for label, each in zip(labels, held, strict=bool(held))
+        if each
+    ]
+
+
+def points_of(held: Sequence[Held]) -> str:
+    """How many points a brief has: "the 3 points of its brief"."""
+    return "the 1 point of its brief" if len(held) == 1 else f"the {len(held)} points of its brief"
+
+
 def aims(labels: Sequence[str], verdicts: Sequence[Sequence[AimVerdict]]) -> list[str]:
     """How many of its own aims each design meets, which it misses, and which cannot be judged."""
-    sentences = []
-    for label, judged in zip(labels, verdicts, strict=True):
-        if not judged:
-            continue
-        met = sum(verdict.met is True for verdict in judged)
-        rest = ""
-        for words, names in (
-            ("missed", [each.aim.name for each in judged if each.met is False]),
-            ("too close to call", [each.aim.name for each in judged if each.close]),
-            (
-                "not known",
-                [each.aim.name for each in judged if each.met is None and not each.close],
-            ),
-        ):
-            rest += f"; {words}: {listed(names)}" if names else ""
-        sentences.append(f"{label} meets {met} of its {len(judged)} aims{rest}.")
-    return sentences
+    return [
+        f"{label} {tally(f'its {len(own)} aims', [(one.state, one.aim.name) for one in own])}."
+        for label, own in zip(labels, verdicts, strict=True)
+        if own
+    ]
 
 
 def figure(ranking: Ranking, design: int) -> str:

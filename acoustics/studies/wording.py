@@ -10,8 +10,15 @@ from acoustics.case.phrases import listed
 
 __all__ = ["amount", "beam", "dip_depth", "each_in", "hertz", "listed", "number"]
 
-UNITS = {"dB": " dB", "dB/octave": " dB per octave", "degree": "°", "m": " m", "Hz": " Hz"}
-DIGITS = {"dB": 1, "dB/octave": 2, "degree": 0, "m": 2, "Hz": 0}
+UNITS = {
+    "dB": " dB",
+    "dB/octave": " dB per octave",
+    "degree": "°",
+    "m": " m",
+    "Hz": " Hz",
+    "V": " V",
+}
+DIGITS = {"dB": 1, "dB/octave": 2, "degree": 0, "m": 2, "Hz": 0, "V": 1}
 
 NULL = 3.0
 """dB: a dip that may be shallower by more is a null"""
@@ -66,3 +73,25 @@ def hertz(frequency: float) -> str:
 def each_in(labels: Sequence[str], figures: Sequence[str]) -> str:
     """Each design's figure: "2 m in one and 2.5 m in other"."""
     return listed([f"{figure} in {who}" for figure, who in zip(figures, labels, strict=True)])
+
+
+def tally(whole: str, states: Sequence[tuple[str, str]]) -> str:
+    """How much is met of something and what is not: "meets 1 of its 2 aims; missed: smooth".
+
+    Args:
+        whole: what it is, with its number.
+        states: state and name of each part; of those that are met only the number is told.
+    """
+    met = sum(state == "met" for state, _ in states)
+    parts = [f"meets {met} of {whole}"]
+    for state in ("missed", "too close to call", "not known", "not yet known"):
+        names = [name for own, name in states if own == state]
+        parts += [f"{state}: {listed(names)}"] if names else []
+    return "; ".join(parts)
+
+
+def limit_words(limit: str, driver: str) -> str:
+    """What limits the level: "displacement (woofer)", "amplifier"; "nothing known" for no limit."""
+    if not limit:
+        return "nothing known"
+    return f"{limit} ({driver})" if driver else limit

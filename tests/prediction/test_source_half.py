@@ -15,6 +15,7 @@ from acoustics.prediction import predict
 from acoustics.source import motion_of, radiation_load
 from acoustics.source.pistons import all_pistons
 from support.boxes import AIR, FS, boxed, parameters, vented
+from support.free_field import solve_free_field
 
 GRID = FrequencyGrid(lowest=20.0, highest=640.0, per_octave=2)
 QUICK = {"accuracy": 1.0, "frequencies": GRID, "arc_step": 10.0}
@@ -115,3 +116,14 @@ def test_with_a_high_pass_of_its_own_a_slope_is_as_it_says():
     slope = (f / 200.0) ** 4 / (1 + (f / 200.0) ** 4)
     level_there = np.abs(found.arc_total.sel(plane="horizontal", angle=0.0).values) * 2.0 / 20e-6
     np.testing.assert_allclose(20 * np.log10(level_there), 78.0 + 20 * np.log10(slope), atol=0.05)
+
+
+def test_an_inverted_driver_moves_the_other_way_as_its_source_has_it():
+    """Where nothing leaks, and without delay, what moves adds up to the source."""
+    case = replace(boxed(parameters(FS, 0.5), 2.0), **QUICK)
+    (driver,) = case.drivers
+    for inverted in (False, True):
+        turned = replace(case, drivers=(replace(driver, inverted=inverted),))
+        found = predict(turned, solve=solve_free_field)
+        moved = found.volume_velocity.sum("radiator").transpose(*found.source.dims)
+        np.testing.assert_allclose(moved.values, found.source.values, rtol=1e-9)
