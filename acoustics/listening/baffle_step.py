@@ -30,8 +30,8 @@ def baffle_step(prediction: xr.Dataset) -> xr.Dataset:
     """Find each driver's half-step frequency and rise on the reference axis.
 
     T is the driver's pressure over that of a free point source at its centre, the filters, the
-    driver's own response and its ports left out. The trade's rule says 115 Hz m over the baffle's width (common
-    practice, no source); here it comes from the field of the cabinet.
+    driver's own response and its ports left out. The trade's rule says 115 Hz m over the baffle's
+    width (common practice, no source); here it comes from the field of the cabinet.
 
     Args:
         prediction: as `predict` makes it.

@@ -22,7 +22,7 @@ def test_note_and_limits_are_passed_on(summed_up):
     text = summed_up(note="Invented for this test.", error=0.07)
     assert "The design's own note: Invented for this test." in text
     assert "Calculation: levels ±0.07 dB at most; up to ±" in text
-    assert "bass roll-off of the drivers (below their range there is less than shown)" in text
+    assert "roll-off of the drivers toward low frequencies (below their range there is less" in text
     assert "rear wall from 19 angles" in text
 
 
