@@ -246,7 +246,8 @@ def _chebyshev(total_q: float, loss: float) -> tuple[float, float] | None:
     """h and a₂ of C4; None where no ripple makes up for so high a Q.
 
     Poles are those of Butterworth with k times their real part: D = (k⁴ + 6k² + 1)/8,
-    a₃ = k√(4 + 2√2)/D^¼, a₂ = (1 + k²(1 + √2))/D^½, a₁ = (a₃/D^½)(1 − (1 − k²)/(2√2)): Small (1973).
+    a₃ = k√(4 + 2√2)/D^¼, a₂ = (1 + k²(1 + √2))/D^½, a₁ = (a₃/D^½)(1 − (1 − k²)/(2√2));
+    Small (1973).
     """
     p = 1 / total_q
     # From a₁ = p/√h + q√h, a₃ = p√h + q/√h: sum and difference, over p ± q, are √h ± 1/√h.
