@@ -11,7 +11,7 @@ from acoustics.case.model import Case
 from acoustics.report.cautions import CAUTIONS
 from acoustics.report.compatibility_words import WORDS, each, figure_of
 from acoustics.report.plain_text import bullet, heading, paragraph
-from acoustics.studies.compatibility import OF_PAIRS, Line, Verdict
+from acoustics.studies.compatibility import OF_GROUPS, OF_PAIRS, Line, Verdict
 from acoustics.studies.compatibility.levels import START
 from acoustics.studies.compatibility.line import WORST_FIRST, Check
 from acoustics.studies.wording import hertz, listed
@@ -38,9 +38,15 @@ def compatibility_text(case: Case, lines: Sequence[Line]) -> str:
     Returns:
         Text of 88 columns, ending in a newline; it starts with the verdict.
     """
+    alone = len(case.drivers) == 1
+    question = (
+        "Does this driver suit this cabinet?"
+        if alone
+        else "Do these drivers go together in this cabinet?"
+    )
     parts = [
         f"{case.title}\n{'=' * len(case.title)}",
-        paragraph(f"Do these drivers go together in this cabinet? {_answer(lines)}"),
+        paragraph(f"{question} {_answer(lines)}"),
     ]
     for subject in dict.fromkeys(_by_size(line.subject for line in lines)):
         told = [_told(line) for line in _worst_first(lines) if line.subject == subject]
@@ -101,7 +107,8 @@ def _answer(lines: Sequence[Line]) -> str:
     named = ""
     if worst is not None and worst.verdict in ("bad", "look twice"):
         named = f" First of all: {_named(worst)}."
-    return f"{start}: of {len(lines)} checks {told}.{named}"
+    number = "1 check" if len(lines) == 1 else f"{len(lines)} checks"
+    return f"{start}. {number}: {told}.{named}"
 
 
 def _worst_first(lines: Sequence[Line]) -> list[Line]:
@@ -150,7 +157,8 @@ def _idle(case: Case, lines: Sequence[Line]) -> list[str]:
     """Checks that have no line, and why."""
     there = {line.check for line in lines}
     points = []
-    of_pairs = [WORDS[check].title.lower() for check in OF_PAIRS if check not in there]
+    of_several = (*OF_PAIRS, *OF_GROUPS)
+    of_pairs = [WORDS[check].title.lower() for check in of_several if check not in there]
     if of_pairs:
         why = (
             "there is one driver"

@@ -54,10 +54,10 @@ def _load(line: Line) -> str:
 
 def _amplifier_rule(line: Line) -> str:
     limit = line.figures["amplifier"]
-    made_for = "what the amplifier is made for" if math.isnan(limit) else f"{_ohm(limit)}"
+    least = "what" if math.isnan(limit) else f"the {_ohm(limit)}"
     return (
-        f"not below {made_for}; down to {electrical.OF_RATED:.0%} of it, as far as a loudspeaker "
-        "of that rated impedance may fall, ask its maker"
+        f"not below {least} the amplifier is made for, at a second look {electrical.OF_RATED:.0%} "
+        "of it, as far as a rated impedance allows"
     )
 
 
@@ -68,9 +68,9 @@ def _rated(line: Line) -> str:
 
 def _displacement(line: Line) -> str:
     moved, most = line.figures["displacement"], line.figures["most"]
-    of = "" if math.isnan(most) else f" of the {_mm(most)} it has"
+    of = "" if math.isnan(most) else f" of the {_mm(most, 2)} it has"
     return (
-        f"moves {_mm(moved)}{of}, most at {hertz(line.figures['at'])}, for "
+        f"moves {_mm(moved, 2)}{of}, most at {hertz(line.figures['at'])}, for "
         f"{amount(line.figures['level'], 'dB')} at {in_unit(line.figures['distance'], 'm')} "
         "(peak, one direction; steady sine, direct sound)"
     )
@@ -97,7 +97,7 @@ def _resonance_remedy(line: Line) -> str:
 
 
 def _level(line: Line) -> str:
-    lowest, *others = line.subject
+    lowest, others = _lowest_and_others(line)
     own, base, gap = (line.figures[name] for name in ("level", "lowest", "gap"))
     more = f"{amount(abs(gap), 'dB')} {'more' if gap >= 0 else 'less'}"
     down = (
@@ -105,8 +105,8 @@ def _level(line: Line) -> str:
     )
     return (
         f"{each(others)} {'give' if len(others) > 1 else 'gives'} {amount(own, 'dB')} in the mean "
-        f"of the band, the {lowest} {amount(base, 'dB')} below the baffle step "
-        f"({amount(line.figures['lowest_mean'], 'dB')} in the mean of its band): {more}{down}"
+        f"of the band, {each(lowest)} {amount(base, 'dB')} below the baffle step "
+        f"({amount(line.figures['lowest_mean'], 'dB')} in the mean of the band): {more}{down}"
     )
 
 
@@ -127,15 +127,17 @@ def _level_asked(line: Line) -> str:
 
 
 def _balance(line: Line) -> str:
-    lowest, *others = line.subject
+    lowest, others = _lowest_and_others(line)
     off = line.figures["off"]
     where = (
         "level with"
         if abs(off) < 0.05
         else f"{amount(abs(off), 'dB')} {'above' if off > 0 else 'below'}"
     )
+    ends = "end" if len(others) > 1 else "ends"
     return (
-        f"with {_signed(line.figures['gain'])} in its band, {listed(others)} ends {where} {lowest}"
+        f"with {_signed(line.figures['gain'])} from the crossover {each(others)} {ends} {where} "
+        f"{each(lowest)}"
     )
 
 
@@ -156,22 +158,25 @@ def _overlap(line: Line) -> str:
 
 
 def _overlap_remedy(line: Line) -> str:
-    parts = []
-    if line.figures["above"] < bands.OVERLAP:
-        parts.append(f"cross at {hertz(line.figures['limit'] / 2)} or lower")
-    if line.figures["below"] < bands.OVERLAP:
-        parts.append(f"cross at {hertz(2 * line.figures['resonance'])} or higher")
-    if len(parts) > 1:
-        return "other drivers: these leave no frequency with an octave to either side"
-    return f"{listed(parts)}, or another driver"
+    low, high = 2 * line.figures["resonance"], line.figures["limit"] / 2
+    if low > high:
+        halfway = math.sqrt(low * high)
+        return (
+            f"{hertz(halfway)} is halfway, but with these drivers no crossover has an octave to "
+            "either side"
+        )
+    end = (
+        f"{hertz(high)} or lower" if line.figures["frequency"] > high else f"{hertz(low)} or higher"
+    )
+    return f"cross at {end}, or another driver"
 
 
 def _piston_size(line: Line) -> str:
     lower, upper = line.subject
     ka, upper_ka = line.figures["ka"], line.figures["upper_ka"]
+    here = hertz(line.figures["frequency"])
     return (
-        f"the {lower} has ka = {number(ka, 'ka')} at {hertz(line.figures['frequency'])}, the {upper} "
-        f"{number(upper_ka, 'ka')}"
+        f"the {lower} has ka = {number(ka, 'ka')} at {here}, the {upper} {number(upper_ka, 'ka')}"
     )
 
 
@@ -182,10 +187,14 @@ def _piston_size_remedy(line: Line) -> str:
 
 def _beamwidth(line: Line) -> str:
     lower, upper = line.subject
-    widths = [_width(line.figures[name]) for name in ("lower", "upper")]
+    here = hertz(line.figures["frequency"])
+    widths = [line.figures[name] for name in ("lower", "upper")]
+    if min(widths) >= directivity.ALL_SIDES:
+        return f"at {here} neither is 6 dB down anywhere in front (pistons in an infinite baffle)"
+    beams = [_width(width) for width in widths]
     return (
-        f"at {hertz(line.figures['frequency'])} the {lower} is 6 dB down {widths[0]}, the {upper} "
-        f"{widths[1]} (pistons in an infinite baffle)"
+        f"at {here} the {lower} is 6 dB down {beams[0]}, the {upper} {beams[1]} (pistons in an "
+        "infinite baffle)"
     )
 
 
@@ -387,12 +396,18 @@ def figure_of(line: Line) -> tuple[float, str]:
     return factor * line.figures.get(name, math.nan), unit
 
 
+def _lowest_and_others(line: Line) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The lowest drivers, and those that are held against them."""
+    count = int(line.figures["below"])
+    return line.subject[:count], line.subject[count:]
+
+
 def _ohm(value: float) -> str:
     return f"{value:.1f} ohm"
 
 
-def _mm(value: float) -> str:
-    return in_unit(value, "mm", digits=3)
+def _mm(value: float, digits: int = 3) -> str:
+    return in_unit(value, "mm", digits=digits)
 
 
 def _litres(value: float) -> str:
@@ -410,4 +425,8 @@ def _octaves(octaves: float, *, up: bool = False) -> str:
 
 
 def _width(width: float) -> str:
-    return "nowhere in front" if width >= directivity.ALL_SIDES else f"at the ends of {beam(width)}"
+    return (
+        "nowhere in front"
+        if width >= directivity.ALL_SIDES
+        else f"at the ends of a beam of {beam(width)}"
+    )

@@ -53,7 +53,7 @@ def compatibility(case: Case, *, solve: Solve | None = None) -> tuple[Line, ...]
     motion = motion_of(case, GRID.values())
     lines = [
         *impedance_lines(case, motion, ways),
-        *displacement_lines(case, ways),
+        *displacement_lines(case, motion, ways),
         *resonance_lines(case, motion, ways),
         *_without_crossover(case, ways),
         *level_lines(case, rough_prediction(case, solve), ways),

@@ -63,8 +63,9 @@ def level_lines(case: Case, prediction: xr.Dataset, ways: Ways) -> Iterator[Line
         gap = own.own - base.own
         yield Line(
             "level",
-            (*names(case, ways.lowest[:1]), *names(case, members)),
+            (*names(case, ways.lowest), *names(case, members)),
             {
+                "below": float(len(ways.lowest)),
                 "level": own.own,
                 "lowest": base.own,
                 "lowest_mean": base.band_mean,
@@ -77,8 +78,9 @@ def level_lines(case: Case, prediction: xr.Dataset, ways: Ways) -> Iterator[Line
         off = own.filtered - base.filtered
         yield Line(
             "balance",
-            (*names(case, ways.lowest[:1]), *names(case, members)),
+            (*names(case, ways.lowest), *names(case, members)),
             {
+                "below": float(len(ways.lowest)),
                 "off": off,
                 "gain": own.filtered - own.own,
                 "wanted": own.filtered - own.own - off,

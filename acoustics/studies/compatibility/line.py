@@ -51,6 +51,9 @@ CHECKS: tuple[Check, ...] = (
 OF_PAIRS: tuple[Check, ...] = ("resonance", "overlap", "piston size", "beamwidth", "spacing")
 """Checks of what one driver hands over to another."""
 
+OF_GROUPS: tuple[Check, ...] = ("level", "balance")
+"""Checks of drivers against the lowest."""
+
 COMMON = "common practice"
 
 

@@ -12,9 +12,15 @@ from acoustics.cabinet import flat_parts
 from acoustics.case.model import Case
 from acoustics.case.shape import body_of
 from acoustics.case.source_model import Enclosure
+from acoustics.driver import SmallSignal
 from acoustics.source.alignments import closed_alignment, vented_alignment
+from acoustics.source.box import box_compliance
+from acoustics.source.cone import series_resistance
 from acoustics.studies.compatibility.line import Line, Verdict, at_least, at_most, worst
 from acoustics.studies.compatibility.ways import Ways, names
+
+LEAKAGE_Q = 7.0
+"""Of a box that is not yet stated (Small, J. Audio Eng. Soc. 21, 1973, 363; from memory)."""
 
 Q_WANTED = 1 / math.sqrt(2)
 """Of a closed box: maximally flat."""
@@ -52,9 +58,14 @@ def volume_lines(case: Case, ways: Ways) -> Iterator[Line]:
 
 def _enclosure_line(case: Case, home: Enclosure, members: tuple[int, ...], bass: bool) -> Line:
     kind = "closed" if home.kind == "closed" else "vented"
-    wanted = wanted_volume(case, members, kind)
+    closed, vented = (
+        wanted_volume(case, members, one, home.leakage_q) for one in ("closed", "vented")
+    )
+    wanted = closed if kind == "closed" else vented
     lacking = [case.drivers[i].name for i in members if case.drivers[i].small_signal is None]
-    ratio = home.volume / wanted
+    # Fibre makes the air seem more than it is.
+    seeming = box_compliance(home, case.air) * case.air.density * case.air.speed_of_sound**2
+    ratio = seeming / wanted
     return Line(
         "volume",
         names(case, members),
@@ -62,8 +73,8 @@ def _enclosure_line(case: Case, home: Enclosure, members: tuple[int, ...], bass:
             "ratio": ratio,
             "volume": home.volume,
             "wanted": wanted,
-            "closed": wanted_volume(case, members, "closed"),
-            "vented": wanted_volume(case, members, "vented"),
+            "closed": closed,
+            "vented": vented,
             "is_vented": float(kind == "vented"),
         },
         "not known" if lacking else _judged(ratio, bass),
@@ -72,30 +83,48 @@ def _enclosure_line(case: Case, home: Enclosure, members: tuple[int, ...], bass:
 
 
 def _judged(ratio: float, bass: bool) -> Verdict:
-    """A driver that does not make the bass minds no larger volume. NaN: none fits its Q."""
-    if math.isnan(ratio):
-        return "bad" if bass else "look twice"
-    enough = at_least(ratio, LEAST, FAR_LEAST)
-    return worst((enough, at_most(ratio, MOST, FAR_MOST))) if bass else enough
+    """How a volume fits. NaN: none fits the driver's Q.
+
+    A driver that does not make the bass minds no larger volume, and what a smaller one does to it
+    is above all a higher resonance, which has a check of its own.
+    """
+    if bass:
+        if math.isnan(ratio):
+            return "bad"
+        return worst((at_least(ratio, LEAST, FAR_LEAST), at_most(ratio, MOST, FAR_MOST)))
+    return "good" if ratio >= LEAST else "look twice"
 
 
-def wanted_volume(case: Case, members: tuple[int, ...], kind: str) -> float:
+def wanted_volume(
+    case: Case, members: tuple[int, ...], kind: str, leakage_q: float = LEAKAGE_Q
+) -> float:
     """Volume in which drivers are maximally flat, or as near as their Q allows, m³.
 
-    Closed: Q_TC = 0.707. Vented: B4, QB3 or C4 without losses, whichever fits the Q. Volumes of
-    several add. NaN where there is none, or the parameters are not stated.
+    Closed: Q_TC = 0.707, without losses. Vented, or with passive radiators: B4, QB3 or C4,
+    whichever fits the Q. The resistance of amplifier and cable raises the Q. Volumes of several
+    drivers add. NaN where no volume will do, or the parameters are not stated.
     """
     total = 0.0
     for i in members:
         signal = case.drivers[i].small_signal
         if signal is None:
             return math.nan
-        given = signal.resonance, signal.total_q, signal.equivalent_volume(case.air)
-        found = closed_alignment(*given, Q_WANTED) if kind == "closed" else vented_alignment(*given)
+        given = signal.resonance, driven_q(case, signal), signal.equivalent_volume(case.air)
+        found = (
+            closed_alignment(*given, Q_WANTED)
+            if kind == "closed"
+            else vented_alignment(*given, leakage_q)
+        )
         if found is None:
             return math.nan
         total += found.volume
     return total
+
+
+def driven_q(case: Case, signal: SmallSignal) -> float:
+    """Q_TS of a driver behind the resistance of amplifier and cable."""
+    share = 1 + series_resistance(case) / signal.dc_resistance
+    return 1 / (1 / signal.mechanical_q + 1 / (signal.electrical_q * share))
 
 
 def outer_volume(case: Case) -> float:
