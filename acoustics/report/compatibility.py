@@ -54,9 +54,7 @@ def compatibility_text(case: Case, lines: Sequence[Line]) -> str:
         if points:
             parts.append(_section(_title(subject), points))
     if unknown := _unknown(lines):
-        parts.append(
-            _section("Not known yet, and the key of the case file that would tell", unknown)
-        )
+        parts.append(_section("Not known yet, and the key that would tell", unknown))
     if idle := _idle(case, lines):
         parts.append(_section("What does not apply", idle))
     parts += [

@@ -13,6 +13,9 @@ from acoustics.studies.compatibility import volume as volumes
 from acoustics.studies.compatibility.line import Check, Line
 from acoustics.studies.wording import amount, beam, hertz, listed, number
 
+ALIKE = 0.05
+"""dB: levels that differ by less are told as alike"""
+
 
 @dataclass(frozen=True)
 class Words:
@@ -100,8 +103,12 @@ def _level(line: Line) -> str:
     lowest, others = _lowest_and_others(line)
     own, base, gap = (line.figures[name] for name in ("level", "lowest", "gap"))
     more = f"{amount(abs(gap), 'dB')} {'more' if gap >= 0 else 'less'}"
+    if abs(gap) < ALIKE:
+        more = "alike"
     down = (
-        f"; it takes {amount(line.figures['attenuation'], 'dB')} of attenuation" if gap > 0 else ""
+        f"; it takes {amount(line.figures['attenuation'], 'dB')} of attenuation"
+        if gap >= ALIKE
+        else ""
     )
     return (
         f"{each(others)} {'give' if len(others) > 1 else 'gives'} {amount(own, 'dB')} in the mean "
@@ -131,7 +138,7 @@ def _balance(line: Line) -> str:
     off = line.figures["off"]
     where = (
         "level with"
-        if abs(off) < 0.05
+        if abs(off) < ALIKE
         else f"{amount(abs(off), 'dB')} {'above' if off > 0 else 'below'}"
     )
     ends = "end" if len(others) > 1 else "ends"
@@ -142,7 +149,10 @@ def _balance(line: Line) -> str:
 
 
 def _balance_remedy(line: Line) -> str:
-    return f"{_signed(line.figures['wanted'])} instead"
+    wanted = line.figures["wanted"]
+    if wanted >= ALIKE:
+        return f"less from the lowest or a more sensitive driver; it would take {_signed(wanted)}"
+    return f"{_signed(wanted)} instead"
 
 
 def _overlap(line: Line) -> str:

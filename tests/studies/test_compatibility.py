@@ -105,7 +105,7 @@ def test_the_lower_piston_may_not_be_large_nor_its_beam_narrow(ka, size, beam):
     assert only(lines, "beamwidth").verdict == beam
 
 
-@pytest.mark.parametrize(("apart", "verdict"), told(*(0.98, 1.3, 1.7)))
+@pytest.mark.parametrize(("apart", "verdict"), told(0.98, 1.3, 1.7))
 def test_spacing_is_counted_in_wavelengths(apart, verdict):
     """343 m/s at 2450 Hz make 140 mm."""
     case = two_way(
@@ -126,7 +126,7 @@ def test_spacing_is_that_in_space():
     assert line.figures["behind"] == pytest.approx(-0.15)
 
 
-@pytest.mark.parametrize(("octaves", "verdict"), told(*(1.01, 0.5, -0.1)))
+@pytest.mark.parametrize(("octaves", "verdict"), told(1.01, 0.5, -0.1))
 def test_the_lower_driver_is_usable_an_octave_beyond_the_crossover(octaves, verdict):
     """ka = 3 at 3·343/(π·0.08 m) = 4094 Hz."""
     signal = parameters(500.0, 0.5)
@@ -183,7 +183,7 @@ def test_resonance_is_that_in_the_box(fs, vas, vb, fc):
     assert math.isnan(resonance_of(case, motion(case), 0))
 
 
-@pytest.mark.parametrize(("limit", "verdict"), told(*(5.9, 7.0, 8.0)))
+@pytest.mark.parametrize(("limit", "verdict"), told(5.9, 7.0, 8.0))
 def test_impedance_does_not_fall_below_the_amplifiers(limit, verdict):
     """Without an inductance the least is the coil's 6 ohm, at frequencies far from resonance."""
     signal = parameters(40.0, 0.4, resistance=6.0)
@@ -198,7 +198,7 @@ def test_impedance_does_not_fall_below_the_amplifiers(limit, verdict):
     assert (line.verdict, line.missing) == (verdict, ())
 
 
-@pytest.mark.parametrize(("rated", "verdict"), told(*(6.0, 8.0, 9.0)))
+@pytest.mark.parametrize(("rated", "verdict"), told(6.0, 8.0, 9.0))
 def test_a_rated_impedance_is_undercut_by_a_fifth_at_most(rated, verdict):
     signal = parameters(40.0, 0.4, resistance=6.0)
     case = two_way({"small_signal": signal, "rated_impedance": rated})
@@ -220,7 +220,7 @@ def test_a_butterworth_crossover_of_odd_order_loads_as_one_driver():
     assert np.abs(load_impedance(case, motion(case), GRID.values())) == pytest.approx(8.0)
 
 
-@pytest.mark.parametrize(("limit", "verdict"), told(*(3.0, 4.0, 4.1)))
+@pytest.mark.parametrize(("limit", "verdict"), told(3.0, 4.0, 4.1))
 def test_two_woofers_in_parallel_halve_the_load(limit, verdict):
     """8 ohm, 80 % of them as the least a rated impedance may fall to (IEC 60268-5), in parallel."""
     drivers = [
@@ -252,7 +252,7 @@ def test_displaced_volume_for_a_level_in_half_space(spl, f, cm3):
     assert 1e6 * peak_volume(pressure, 1.0, np.array([f]), DENSITY) == pytest.approx(cm3, rel=1e-4)
 
 
-@pytest.mark.parametrize(("spare", "verdict"), told(*(1.5, 1.2, 0.9)))
+@pytest.mark.parametrize(("spare", "verdict"), told(1.5, 1.2, 0.9))
 def test_the_tweeter_does_not_move_too_far(spare, verdict):
     """Second-order Butterworth slopes: |H|/f² is most at low frequency, and there 1/f_c²."""
     pressure = 20e-6 * 10 ** (96 / 20)
@@ -385,7 +385,7 @@ def test_a_volume_that_is_not_stated_is_asked_for():
     assert (line.verdict, line.missing) == ("not known", ("drivers.woofer.small_signal",))
 
 
-@pytest.mark.parametrize(("budget", "verdict"), told(*(180.0, 170.0, 150.0)))
+@pytest.mark.parametrize(("budget", "verdict"), told(180.0, 170.0, 150.0))
 def test_the_drivers_of_both_cabinets_are_paid(budget, verdict):
     case = two_way(
         {"price": 60.0, "mass": 1.5},
@@ -411,7 +411,7 @@ def levels(case, solve=solve_free_field):
     return list(level_lines(case, rough_prediction(case, solve), ways_of(case)))
 
 
-@pytest.mark.parametrize(("tweeter", "verdict"), told(*(88.0, 87.0, 85.0)))
+@pytest.mark.parametrize(("tweeter", "verdict"), told(88.0, 87.0, 85.0))
 def test_others_are_not_weaker_than_the_lowest(tweeter, verdict):
     """In free space all radiate into 4π: 6.02 dB below what they give into half space."""
     case = two_way({"sensitivity": 88.0}, {"sensitivity": tweeter})
@@ -436,7 +436,9 @@ def test_two_woofers_add_up():
     assert line.figures["gap"] == pytest.approx(-6.0206, abs=0.05)
 
 
-@pytest.mark.parametrize(("gain", "verdict"), told(*(-4.0, -1.0, 2.0)))
+@pytest.mark.parametrize(
+    ("gain", "verdict"), [(-4.0, "good"), (-5.9, "good"), (-1.0, "look twice"), (9.0, "look twice")]
+)
 def test_gains_are_held_against_the_levels(gain, verdict):
     crossover = (
         pass_branch("woofer", "low-pass", 2500.0),
@@ -449,7 +451,7 @@ def test_gains_are_held_against_the_levels(gain, verdict):
     assert line.verdict == verdict
 
 
-@pytest.mark.parametrize(("asked", "verdict"), told(*(82.0, 85.0, 89.0)))
+@pytest.mark.parametrize(("asked", "verdict"), told(82.0, 85.0, 89.0))
 def test_acoustic_slopes_ask_for_no_more_than_there_is(asked, verdict):
     """88 dB into half space are 81.98 dB into 4π."""
     how = {"slopes": "acoustic", "level": asked}
@@ -516,7 +518,7 @@ def test_with_all_parameters_the_bass_is_judged_where_it_begins():
         enclosures=(box,),
     )
     line = only(compatibility(case), "level")
-    # Free air load of a small cabinet lets the driver's 2π sensitivity fall by 6 dB, the
-    # octave from twice f₆ having all but lost its roll-off.
+    # Below the baffle step 6 dB less than into half space, but for the first decibel of the rise;
+    # what the roll-off still takes at twice f₆ is less than half of one.
     half_space = signal.sensitivity(case.air)
-    assert line.figures["lowest"] == pytest.approx(half_space - 6.02 + 0.7, abs=0.8)
+    assert line.figures["lowest"] == pytest.approx(half_space - 6.02 + 1.0, abs=0.5)

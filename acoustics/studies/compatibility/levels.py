@@ -29,8 +29,9 @@ DOWN = 6.0
 WEAKER, FAR_WEAKER = 0.5, 2.0
 """dB: so much weaker than the lowest a driver may be, and may be at a second look."""
 
-UNEVEN, FAR_UNEVEN = 2.0, 4.0
-"""dB: so far from the lowest drivers' level others may end up."""
+UNEVEN = 2.0
+"""dB: so far from the lowest drivers' level others may end up. Beyond it is worth a second look and
+no more: another gain mends it, if the drivers are loud enough."""
 
 
 @dataclass(frozen=True)
@@ -85,7 +86,7 @@ def level_lines(case: Case, prediction: xr.Dataset, ways: Ways) -> Iterator[Line
                 "gain": own.filtered - own.own,
                 "wanted": own.filtered - own.own - off,
             },
-            at_most(abs(off), UNEVEN, FAR_UNEVEN),
+            at_most(abs(off), UNEVEN, math.inf),
         )
 
 
