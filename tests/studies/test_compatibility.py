@@ -14,6 +14,7 @@ import xarray as xr
 
 from acoustics.case.model import Cabinet, Chamfer, Placement
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
+from acoustics.driver import VoiceCoil
 from acoustics.source.motion import motion_of
 from acoustics.studies import compatibility
 from acoustics.studies.compatibility import CHECKS
@@ -198,6 +199,17 @@ def test_impedance_does_not_fall_below_the_amplifiers(limit, verdict):
     assert (line.verdict, line.missing) == (verdict, ())
 
 
+def test_an_upper_driver_is_no_load_far_below_its_band():
+    """R + jωL + (R/Q_ES)·f_S/(jf): at half its corner 1 mH beside 6 ohm make 9.5 ohm."""
+    signal = parameters(40.0, 0.4, resistance=6.0)
+    case = two_way(tweeter={"small_signal": signal, "voice_coil": VoiceCoil(inductance=1e-3)})
+    line = only(impedance_lines(case, motion(case), ways_of(case)), "impedance", "tweeter")
+    assert line.figures["at"] == pytest.approx(1250.0, rel=0.03)
+    moving = -6j * (1 / 0.4 - 1 / 4.0) * 40.0 / 1250.0
+    exact = abs(6 + 2j * math.pi * 1250 * 1e-3 + moving)
+    assert line.figures["least"] == pytest.approx(exact, rel=0.01)
+
+
 @pytest.mark.parametrize(("rated", "verdict"), told(6.0, 8.0, 9.0))
 def test_a_rated_impedance_is_undercut_by_a_fifth_at_most(rated, verdict):
     signal = parameters(40.0, 0.4, resistance=6.0)
@@ -290,6 +302,12 @@ def test_displacement_is_shared_and_asked_only_by_the_brief():
     twice = only(displacement_lines(far, motion(far), ways_of(far)), "displacement")
     assert twice.figures["displacement"] == pytest.approx(2 * one.figures["displacement"])
     assert not list(displacement_lines(two_way(), motion(case), ways_of(case)))
+    # Two that play the same share it.
+    drivers = (*case.drivers, make_driver("second", 0.09))
+    crossover = (*case.crossover, pass_branch("second", "high-pass", 2500.0))
+    two = replace(case, drivers=drivers, crossover=crossover)
+    half = only(displacement_lines(two, motion(two), ways_of(two)), "displacement", "second")
+    assert half.figures["displacement"] == pytest.approx(one.figures["displacement"] / 2)
 
 
 def test_below_its_resonance_a_driver_gives_less_and_moves_no_more():
@@ -436,6 +454,14 @@ def test_two_woofers_add_up():
     assert line.figures["gap"] == pytest.approx(-6.0206, abs=0.05)
 
 
+def test_a_lowest_driver_that_ends_below_100_hertz_is_judged_there():
+    drivers = (make_driver("sub", -0.1, sensitivity=90.0), make_driver("wide", 0.1))
+    crossover = (pass_branch("sub", "low-pass", 80.0), pass_branch("wide", "high-pass", 80.0))
+    line = only(levels(make_case(drivers, crossover=crossover)), "level")
+    assert line.figures["lowest"] == pytest.approx(90.0 - 6.0206, abs=0.05)
+    assert line.figures["lowest_mean"] == pytest.approx(90.0 - 6.0206, abs=0.05)
+
+
 @pytest.mark.parametrize(
     ("gain", "verdict"), [(-4.0, "good"), (-5.9, "good"), (-1.0, "look twice"), (9.0, "look twice")]
 )
@@ -488,9 +514,15 @@ def test_the_lowest_begins_where_it_has_fallen_by_six_decibels():
 
 
 def test_every_check_is_told_in_order_and_bare_drivers_name_what_is_missing():
-    lines = compatibility(two_way(), solve=solve_free_field)
-    order = [CHECKS.index(line.check) for line in lines]
+    case = two_way()
+    drivers = (*case.drivers, make_driver("super", 0.09))
+    crossover = (*case.crossover, pass_branch("super", "high-pass", 9000.0))
+    three = compatibility(
+        replace(case, drivers=drivers, crossover=crossover), solve=solve_free_field
+    )
+    order = [CHECKS.index(line.check) for line in three]
     assert order == sorted(order)
+    lines = compatibility(case, solve=solve_free_field)
     assert all(line.missing for line in lines if line.verdict == "not known")
     assert only(lines, "level").verdict == "good"
     wanted = {key for line in lines for key in line.missing}

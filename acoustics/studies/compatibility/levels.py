@@ -96,9 +96,10 @@ def lowest_loudness(case: Case, prediction: xr.Dataset, ways: Ways) -> Loudness:
     start = START if low is None else 2 * low
     highest = max(min(ways.bands[i].high, END) for i in ways.lowest)
     start = min(start, highest / 2)
-    mean = loudness(case, prediction, ways.lowest, (START if low is None else low, highest))
+    first = min(START if low is None else low, start)
+    mean = loudness(case, prediction, ways.lowest, (first, highest))
     at_the_end = loudness(case, prediction, ways.lowest, (start, 2 * start))
-    return replace(at_the_end, band_mean=mean.own, low=START if low is None else low)
+    return replace(at_the_end, band_mean=mean.own, low=first)
 
 
 def loudness(
