@@ -48,6 +48,9 @@ def compatibility_text(case: Case, lines: Sequence[Line]) -> str:
         f"{case.title}\n{'=' * len(case.title)}",
         paragraph(f"{question} {_answer(lines)}"),
     ]
+    if case.warnings:
+        # First: what is wrong here makes every figure below it wrong.
+        parts.append(_section("What does not fit together in the case file", case.warnings))
     for subject in dict.fromkeys(_by_size(line.subject for line in lines)):
         told = [_told(line) for line in _worst_first(lines) if line.subject == subject]
         points = [text for text in told if text]

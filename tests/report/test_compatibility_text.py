@@ -6,6 +6,7 @@ import csv
 import io
 import math
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -139,6 +140,14 @@ def test_what_is_not_known_names_the_keys():
     assert "Resonance: " not in known
     assert "Displacement: the brief does not ask (brief.seat_level)" in unknown
     assert "Cost: the brief does not ask (brief.budget)" in unknown
+
+
+def test_warnings_of_the_case_come_before_the_figures():
+    warning = "case.toml:12: drivers.woofer.small_signal.total_q: 0.5 does not follow"
+    text = said(replace(two_way(), warnings=(warning,)))
+    assert text.index("What does not fit together in the case file") < text.index("Good. ")
+    assert f"- {warning}" in text
+    assert "does not fit together" not in said(two_way())
 
 
 def test_one_driver_has_nobody_to_go_with():
