@@ -252,6 +252,12 @@ def _volume(line: Line) -> str:
     )
 
 
+def _volume_rule(line: Line) -> str:
+    if line.figures.get("bass", 1.0):
+        return f"{volumes.LEAST:g} to {volumes.MOST:g} of it"
+    return f"{volumes.LEAST:g} of it or more, for it plays above a high-pass"
+
+
 def _wishes(closed: float, vented: float) -> str:
     parts = [
         f"{_litres(wanted)} {kind}"
@@ -380,9 +386,7 @@ WORDS: dict[Check, Words] = {
         "Volume",
         ("ratio", 1.0, "1"),
         _volume,
-        lambda _: (
-            f"{volumes.LEAST:g} to {volumes.MOST:g} of it; above a high-pass, more is no harm"
-        ),
+        _volume_rule,
         _volume_remedy,
     ),
     "budget": Words(

@@ -238,6 +238,7 @@ FIGURES = {
         "closed": 0.01,
         "vented": 0.015,
         "is_vented": 0.0,
+        "bass": 1.0,
     },
     "budget": {"cost": 220.0, "budget": 180.0, "cabinets": 2.0, "mass": math.nan},
 }
@@ -265,7 +266,7 @@ PAIRS = ("level", "balance", "overlap", "beamwidth", "spacing")
         ("spacing", "acoustic centre lies 20 mm ahead of the upper one's"),
         # 2450 Hz / 1.7 = 1441 Hz.
         ("spacing", "Try: centres 140 mm apart or closer, or cross at 1.44 kHz or lower"),
-        ("volume", "4 l, closed, 0.40 of the 10 l that would be flat"),
+        ("volume", "4 l, closed, 0.40 of the 10 l that would be flat. Rule: 0.7 to 1.5 of it ("),
         ("volume", "Try: a volume in which it would be flat in 10 l closed or 15 l vented"),
         ("budget", "cost 220 of 180 for both cabinets. Rule"),
     ],
@@ -279,6 +280,9 @@ def test_a_q_that_no_box_fits_and_a_rated_impedance_are_said():
     figures = {**FIGURES["volume"], "wanted": math.nan, "closed": math.nan, "ratio": math.nan}
     text = said(two_way(), [Line("volume", ("a",), figures, "bad")])
     assert "at this Q no closed box makes it flat, though it would be flat in 15 l vented" in text
+    figures = {**FIGURES["volume"], "bass": 0.0}
+    text = said(two_way(), [Line("volume", ("a",), figures, "look twice")])
+    assert "Rule: 0.7 of it or more, for it plays above a high-pass (" in text
     figures = {"least": 6.4, "at": math.nan, "amplifier": 4.0, "rated": 8.0}
     text = said(two_way(), [Line("impedance", ("a",), figures, "good")])
     assert "taken as 6.4 ohm, 80% of its rated 8.0 ohm, for want of its parameters" in text

@@ -76,6 +76,7 @@ def _enclosure_line(case: Case, home: Enclosure, members: tuple[int, ...], bass:
             "closed": closed,
             "vented": vented,
             "is_vented": float(kind == "vented"),
+            "bass": float(bass),
         },
         "not known" if lacking else _judged(ratio, bass),
         missing=tuple(f"drivers.{name}.small_signal" for name in lacking),
