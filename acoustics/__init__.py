@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from acoustics.prediction import predict
     from acoustics.report import summary
     from acoustics.storage import open_prediction, save
-    from acoustics.studies import compare, placement_map, sweep
+    from acoustics.studies import compare, compatibility, placement_map, sweep
 
 _HOMES = {
     "Body": "acoustics.cabinet",
@@ -33,6 +33,7 @@ _HOMES = {
     "body_from_corners": "acoustics.cabinet",
     "chamfered": "acoustics.cabinet",
     "compare": "acoustics.studies",
+    "compatibility": "acoustics.studies",
     "dips": "acoustics.listening",
     "heard": "acoustics.listening",
     "listeners": "acoustics.listening",
@@ -62,6 +63,7 @@ __all__ = [
     "body_from_corners",
     "chamfered",
     "compare",
+    "compatibility",
     "dips",
     "face_field",
     "heard",

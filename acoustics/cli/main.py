@@ -8,6 +8,7 @@ import click
 
 from acoustics.cli.check import check
 from acoustics.cli.compare import compare
+from acoustics.cli.drivers import drivers
 from acoustics.cli.map import map_
 from acoustics.cli.predict import predict
 from acoustics.cli.sweep import sweep
@@ -65,3 +66,4 @@ main.add_command(predict)
 main.add_command(compare)
 main.add_command(map_)
 main.add_command(sweep)
+main.add_command(drivers)

@@ -14,8 +14,8 @@ FIGURES = "figures"
 """Name of the folder of pictures inside the one a command writes to."""
 
 
-def folder_option(default: str) -> Callable[[Callable[..., None]], Callable[..., None]]:
-    """The option --out, described with its default."""
+def folder_option(default: str | None) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    """The option --out, described with its default; None where nothing is written without it."""
 
     def named(_: click.Context, __: click.Parameter, value: str | None) -> Path | None:
         if value is not None and not value.strip():
@@ -26,17 +26,17 @@ def folder_option(default: str) -> Callable[[Callable[..., None]], Callable[...,
         "--out",
         type=click.Path(),
         callback=named,
-        help=f"Folder to write to.  [default: roundover-out/{default}]",
+        help=f"Folder to write to.  [default: {f'roundover-out/{default}' if default else 'none'}]",
     )
 
 
-def writable_folder(folder: Path, *files: str) -> Path:
-    """Make the folder and its folder of figures if need be, and try both with an empty file.
+def writable_folder(folder: Path, *files: str, figures: bool = True) -> Path:
+    """Make the folder and its folder of `figures` if need be, and try both with an empty file.
 
     Raises RoundoverError where no file can be made in them, or where a folder bears the name of
     one of the `files` to come.
     """
-    for place in (folder, folder / FIGURES):
+    for place in (folder, *([folder / FIGURES] if figures else [])):
         trial = place / f".trial.{os.getpid()}.part"
         try:
             place.mkdir(parents=True, exist_ok=True)

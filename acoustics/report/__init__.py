@@ -1,8 +1,17 @@
 """Text for people: what a prediction or a comparison says, in plain words."""
 
 from acoustics.report.comparison import comparison_csv, comparison_text
+from acoustics.report.compatibility import compatibility_csv, compatibility_text
 from acoustics.report.placement import placement_text
 from acoustics.report.summary import summary
 from acoustics.report.sweep import sweep_summary
 
-__all__ = ["comparison_csv", "comparison_text", "placement_text", "summary", "sweep_summary"]
+__all__ = [
+    "comparison_csv",
+    "comparison_text",
+    "compatibility_csv",
+    "compatibility_text",
+    "placement_text",
+    "summary",
+    "sweep_summary",
+]

@@ -1,8 +1,16 @@
 """Questions that take several predictions: the only room that loops over cases."""
 
 from acoustics.studies.compare import Comparison, compare
+from acoustics.studies.compatibility import compatibility
 from acoustics.studies.placement import placement_map
 from acoustics.studies.sweep_run import sweep
 from acoustics.studies.uncertainty import answer_uncertainty
 
-__all__ = ["Comparison", "answer_uncertainty", "compare", "placement_map", "sweep"]
+__all__ = [
+    "Comparison",
+    "answer_uncertainty",
+    "compare",
+    "compatibility",
+    "placement_map",
+    "sweep",
+]
