@@ -8,6 +8,7 @@ from click.testing import CliRunner
 
 from acoustics.case import schema_text
 from acoustics.cli.main import main
+from support.cases import shipped_text
 
 CASES = Path(__file__).parents[2] / "cases"
 
@@ -79,7 +80,7 @@ def test_shapes_and_faces(tmp_path: Path) -> None:
         "base 0 mm above the floor"
     ) in lines
     assert any("-20 mm up on the left face; 88 dB" in line for line in lines)
-    lines = described((CASES / "open-baffle" / "case.toml").read_text(encoding="utf-8"), tmp_path)
+    lines = described(shipped_text("open-baffle"), tmp_path)
     assert lines[1] == (
         "  cabinet    plate, 320 mm wide, 500 mm high, 0 mm thick, base 600 mm above the floor"
     )
@@ -94,10 +95,10 @@ def test_shapes_and_faces(tmp_path: Path) -> None:
 
 
 def test_every_fault_is_a_line_and_there_is_no_traceback(tmp_path: Path) -> None:
-    text = (CASES / "compact-centred" / "case.toml").read_text(encoding="utf-8")
+    text = shipped_text("compact-centred")
     width, depth = (text[: text.index(key)].count("\n") + 1 for key in ("width =", "depth ="))
     file = tmp_path / "case.toml"
-    file.write_text(text.replace("width =", "widht =").replace('"300 mm"', '"3 kg"'))
+    file.write_text(text.replace("width =", "widht =", 1).replace('"300 mm"', '"3 kg"'))
     result = CliRunner().invoke(main, ["check", str(file)])
     assert result.exit_code == 2
     assert result.stdout == ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from click.testing import CliRunner
 from acoustics.cli.main import main
 from acoustics.figures import COMPARISON_SHEETS, SHEETS
 from acoustics.storage import open_prediction
+from support.cases import shipped_text
 
 CASES = Path(__file__).parents[2] / "cases"
 
@@ -36,10 +38,6 @@ def no_figures(monkeypatch):
     monkeypatch.setattr("acoustics.figures.save_sheets", lambda *_: 0)
 
 
-NOT_STATED = ("loudest",)
-"""Figures for which this case lacks what they take."""
-
-
 def names(folder):
     return {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
 
@@ -48,14 +46,13 @@ def test_predict_writes_dataset_figures_and_summary(run, tmp_path):
     result = run("predict", CASES / "compact-centred", "--out", "there")
     assert result.exit_code == 0, result.output
     assert result.stderr == ""  # no progress where nobody watches
-    drawn = [name for name in SHEETS if name not in NOT_STATED]
-    figures = {f"figures/{name}.{ending}" for name in drawn for ending in ("png", "svg")}
+    figures = {f"figures/{name}.{ending}" for name in SHEETS for ending in ("png", "svg")}
     assert names(tmp_path / "there") == {"prediction.nc", "summary.txt", *figures}
     summary = (tmp_path / "there" / "summary.txt").read_text(encoding="utf-8")
     assert summary in result.stdout
     assert "Is it good?" in summary.splitlines()[3]
     assert open_prediction(tmp_path / "there" / "prediction.nc").attrs["title"] in summary
-    assert f"{len(drawn)} figures" in result.stdout
+    assert f"{len(SHEETS)} figures" in result.stdout
 
 
 @pytest.mark.usefixtures("no_figures")
@@ -88,6 +85,7 @@ def test_compare_writes_table_figures_and_sentences(run, tmp_path):
 def test_folders_of_one_name_keep_apart(run, tmp_path):
     for kind in ("centred", "offset"):
         shutil.copytree(CASES / f"compact-{kind}", tmp_path / kind / "design")
+        shutil.copytree(CASES / "drivers", tmp_path / kind / "drivers")
     result = run("compare", "centred/design", "offset/design", CASES / "compact-offset")
     assert result.exit_code == 2  # the last two are the same
     assert "describe the same design" in result.stderr
@@ -140,7 +138,7 @@ def test_unwritable_folder_is_found_before_solving(run, tmp_path, monkeypatch, c
 def test_every_fault_of_a_bad_case_is_reported(run, tmp_path, command):
     bad = tmp_path / "bad"
     shutil.copytree(CASES / "compact-centred", bad)
-    text = (bad / "case.toml").read_text(encoding="utf-8")
+    text = shipped_text("compact-centred")
     text = text.replace('width = "220 mm"', 'width = "3 kg"')
     text = text.replace('distance = "2.5 m"', 'distence = "2.5 m"')
     (bad / "case.toml").write_text(text, encoding="utf-8")
@@ -239,8 +237,13 @@ def test_version(run):
 
 @pytest.fixture
 def out_of_reach(tmp_path):
-    """The centred two-way, its woofer asked for more than it has."""
-    text = (CASES / "compact-centred" / "case.toml").read_text(encoding="utf-8")
+    """The centred two-way, a woofer of constant sensitivity asked for more than it has."""
+    plain = (
+        '[drivers.woofer]\npiston_diameter = "120 mm"\nframe_diameter = "165 mm"\n'
+        'acoustic_depth = "18 mm"\nsensitivity = 88.0\nposition'
+    )
+    text = re.sub(r"\[drivers.woofer\]\nfile.*\nposition", plain, shipped_text("compact-centred"))
+    text = re.sub(r"\[enclosures(.|\n)*(?=\[amplifier\])", "", text)
     head, woofer = text.split("[crossover.woofer]")
     folder = tmp_path / "loud"
     folder.mkdir()

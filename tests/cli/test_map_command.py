@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 from click.testing import CliRunner
@@ -14,8 +12,8 @@ from acoustics.figures import PLACEMENT_SHEETS
 from acoustics.figures.placement import colour_steps
 from acoustics.report import placement_text
 from acoustics.storage import open_prediction
+from support.cases import shipped_text
 
-COMPACT = Path(__file__).parents[2] / "cases" / "compact-centred" / "case.toml"
 COARSE = '\n[frequencies]\nlowest = "290 Hz"\nhighest = "10.4 kHz"\nper_octave = 12\n'
 
 
@@ -26,7 +24,7 @@ def invoke(*arguments):
 @pytest.fixture(scope="module")
 def case(tmp_path_factory):
     """The compact two-way, predicted at few frequencies and one seat."""
-    text = COMPACT.read_text(encoding="utf-8").replace("[seat.others.beside]\naside = ", "# ")
+    text = shipped_text("compact-centred").replace("[seat.others.beside]\naside = ", "# ")
     file = tmp_path_factory.mktemp("map") / "case.toml"
     file.write_text(text + COARSE, encoding="utf-8")
     return file

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 from acoustics.case.model import (
@@ -19,6 +20,14 @@ from acoustics.case.model import (
     Surface,
 )
 from acoustics.conventions import Air
+
+CASES = Path(__file__).parents[2] / "cases"
+
+
+def shipped_text(name: str) -> str:
+    """Text of a shipped case that may stand in any folder."""
+    text = (CASES / name / "case.toml").read_text(encoding="utf-8")
+    return text.replace('"../drivers/', f'"{CASES.as_posix()}/drivers/')
 
 
 def make_driver(name: str, y: float = 0.0, **changes: Any) -> Driver:

@@ -57,9 +57,11 @@ def solve_baffled_piston(
 
 
 def _distances(pistons: Sequence[Piston], receivers: np.ndarray) -> np.ndarray:
+    """On a piston itself its radius, so that what it feels of its own sound stays finite."""
     centres = np.array([piston.centre for piston in pistons])
-    distance = np.linalg.norm(np.asarray(receivers)[None, :, :] - centres[:, None, :], axis=-1)
-    return distance[:, None, :]
+    radii = np.array([piston.radius for piston in pistons])
+    apart = np.linalg.norm(np.asarray(receivers)[None] - centres[:, None], axis=-1)
+    return np.maximum(apart, radii[:, None])[:, None, :]
 
 
 def _labelled(
