@@ -1,0 +1,233 @@
+"""The enclosures of a case one by one: their curves, limits, ports and volumes as arrays."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from acoustics.case.model import Case
+from acoustics.case.source_model import Enclosure
+from acoustics.conventions import DRIVE_VOLTAGE
+from acoustics.source.limits import (
+    LIMITS,
+    PORT_SPEED,
+    air_speed,
+    displacement,
+    input_limits,
+)
+from acoustics.source.load import radiation_load
+from acoustics.source.motion import Motion, motion_of, total
+from acoustics.source.radiators import port_area
+from acoustics.source.together import together
+from acoustics.studies.box_curves import (
+    group_delay,
+    half_space_level,
+    lowest,
+    reference_level,
+)
+from acoustics.studies.box_suggestions import driver_q
+from acoustics.studies.retuned import retuned
+
+BASS = 300.0
+"""Hz: a driver in a rear chamber of its own whose resonance is higher is left out"""
+
+OWN_CHAMBER = "own chamber"
+"""kind of what is behind a driver in no enclosure"""
+
+NONE_BINDS = -1
+"""of `binding`: no limit is stated"""
+
+_PORT = LIMITS.index("port speed")
+
+
+@dataclass(frozen=True)
+class System:
+    """An enclosure, or a driver in its own chamber: name, kind, numbers of drivers, enclosure."""
+
+    name: str
+    drivers: tuple[int, ...]
+    enclosure: Enclosure | None
+
+    @property
+    def kind(self) -> str:
+        return OWN_CHAMBER if self.enclosure is None else self.enclosure.kind
+
+
+def systems_of(case: Case) -> list[System]:
+    """Every enclosure, then the drivers in chambers of their own."""
+    numbers = {driver.name: number for number, driver in enumerate(case.drivers)}
+    systems = [
+        System(each.name, tuple(numbers[name] for name in each.drivers), each)
+        for each in case.enclosures
+    ]
+    homed = {number for system in systems for number in system.drivers}
+    for number, driver in enumerate(case.drivers):
+        signal = driver.small_signal
+        if number not in homed and signal is not None and signal.resonance < BASS:
+            systems.append(System(driver.name, (number,), None))
+    return systems
+
+
+def studied(
+    case: Case, frequency: np.ndarray, load: bool
+) -> tuple[dict[str, np.ndarray], dict[str, Any]]:
+    """Arrays and coordinates of a study, suggestions apart."""
+    air, systems = case.air, systems_of(case)
+    motion = motion_of(case, frequency, radiation_load(case, frequency) if load else None)
+    for system in systems:
+        motion = together(case, motion, system.drivers, frequency)
+    lead = [system.drivers[0] for system in systems]
+    sent = total(motion)[lead]
+    # By enclosure, then cones before ports: as they are told.
+    members = [(row, n) for n, system in enumerate(systems) for row in _rows(motion, system)]
+    rows, owner = [row for row, _ in members], [lead[n] for _, n in members]
+    voltage = input_limits(case, motion, frequency)
+    limits = np.stack([voltage[:, list(s.drivers)].min(axis=1) for s in systems], axis=1)
+    most, binding = _binding(limits)
+    heedless, _ = _binding(np.delete(limits, _PORT, axis=0))
+    level = half_space_level(sent, frequency, air)
+    port = np.array([motion.radiators[row].kind == "port" for row in rows])[:, None]
+    moved = np.array([displacement(motion, row, d, frequency) for row, d in zip(rows, owner)])
+    speed = np.array([air_speed(motion, row, d) for row, d in zip(rows, owner)])
+    home = [n for _, n in members]
+    velocity = np.array([motion.volume_velocity[row, d] for row, d in zip(rows, owner)])
+    reference = np.array([reference_level(case, system.drivers) for system in systems])
+    below = {
+        f"f{down}": np.array(
+            [lowest(frequency, own, at, down) for own, at in zip(level, reference, strict=True)]
+        )
+        for down in (3, 6, 10)
+    }
+    radiators = [motion.radiators[row] for row in rows]
+    coordinates: dict[str, Any] = {
+        "frequency": frequency,
+        "enclosure": np.array([system.name for system in systems]),
+        "enclosure_kind": np.array([system.kind for system in systems]),
+        "enclosure_drivers": np.array(
+            [", ".join(case.drivers[n].name for n in system.drivers) for system in systems]
+        ),
+        "radiator": np.array([radiator.name for radiator in radiators]),
+        "radiator_kind": np.array([radiator.kind for radiator in radiators]),
+        "radiator_enclosure": np.array([systems[n].name for n in home]),
+        "radiator_area": np.array([radiator.area for radiator in radiators]),
+        "most_displacement": np.array(
+            [or_nan(radiator.most_displacement) for radiator in radiators]
+        ),
+        "limit": np.array(LIMITS),
+    }
+    arrays = {
+        "total": sent,
+        "volume_velocity": velocity,
+        "response": level,
+        "radiator_level": half_space_level(velocity, frequency, air),
+        "impedance": np.stack(
+            [1 / (1 / motion.impedance[list(s.drivers)]).sum(axis=0) for s in systems]
+        ),
+        "group_delay": group_delay(sent, frequency),
+        "displacement": np.where(port, np.nan, moved * DRIVE_VOLTAGE),
+        "displacement_at_limit": np.where(port, np.nan, moved * most[home]),
+        "air_speed": np.where(port, speed * DRIVE_VOLTAGE, np.nan),
+        "air_speed_at_limit": np.where(port, speed * heedless[home], np.nan),
+        "input_limit": limits,
+        "level_limit": level + 20 * np.log10(limits / DRIVE_VOLTAGE),
+        "highest_level": level + 20 * np.log10(most / DRIVE_VOLTAGE),
+        "binding": binding,
+        "reference_level": reference,
+        "peak": level.max(axis=1) - reference,
+        "tuning": np.array([_tuning(case, motion, system) for system in systems]),
+        "system_q": np.array([_system_q(case, motion, system) for system in systems]),
+        **below,
+    }
+    arrays |= _ports(case, [(systems[n].enclosure, motion.radiators[row].name) for row, n in members])
+    volumes, parts = _volumes(systems)
+    return arrays | volumes, coordinates | {"part": np.array(parts, dtype=str)}
+
+
+def _rows(motion: Motion, system: System) -> list[int]:
+    """Numbers of the radiators of a system."""
+    cones = list(system.drivers)
+    if system.enclosure is None:
+        return cones
+    return cones + [
+        row
+        for row, radiator in enumerate(motion.radiators)
+        if radiator.driver is None and radiator.enclosure == system.name
+    ]
+
+
+def _binding(limits: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """The lowest of the known limits (V, NaN if there is none), and which it is.
+
+    Args:
+        limits: V, shape (limit, enclosure, frequency).
+    """
+    known = np.where(np.isnan(limits), np.inf, limits)
+    lowest_one = known.min(axis=0)
+    none = np.isinf(lowest_one)
+    which = np.where(none, NONE_BINDS, known.argmin(axis=0)).astype(np.int8)
+    return np.where(none, np.nan, lowest_one), which
+
+
+def _tuning(case: Case, motion: Motion, system: System) -> float:
+    if system.enclosure is not None:
+        return motion.tuning[system.name]
+    signal = case.drivers[system.drivers[0]].small_signal
+    assert signal is not None
+    return signal.resonance
+
+
+def _system_q(case: Case, motion: Motion, system: System) -> float:
+    """Total Q of a closed box, Q_TS·f_C/f_S (Small 1972), the mean of its drivers'; else NaN."""
+    if system.kind not in ("closed", OWN_CHAMBER):
+        return math.nan
+    each = []
+    for number in system.drivers:
+        driver = case.drivers[number]
+        assert driver.small_signal is not None
+        ratio = _tuning(case, motion, system) / driver.small_signal.resonance
+        each.append(driver_q(case, driver) * ratio)
+    return float(np.mean(each))
+
+
+def _ports(case: Case, members: Sequence[tuple[Enclosure | None, str]]) -> dict[str, np.ndarray]:
+    """Size and length of the ports among the radiators, and the room behind them."""
+    size = np.full((len(members), 2), np.nan)
+    length, room = np.full((2, len(members)), np.nan)
+    for row, (enclosure, name) in enumerate(members):
+        for port in enclosure.ports if enclosure is not None else ():
+            if port.name == name:
+                size[row, : len(port.size)] = port.size
+                length[row] = port.length
+                room[row] = _room_behind(case, port.face)
+    return {"port_size": size, "port_length": length, "port_room": room}
+
+
+def _room_behind(case: Case, face: str) -> float:
+    """From a face to the opposite outside of the cabinet, m; the depth unless it is a side's."""
+    across = {"left": case.cabinet.width, "right": case.cabinet.width}
+    upright = {"top": case.cabinet.height, "bottom": case.cabinet.height}
+    return (across | upright).get(face, case.cabinet.depth)
+
+
+def _volumes(systems: Sequence[System]) -> tuple[dict[str, np.ndarray], list[str]]:
+    """Gross, net and taken volumes, and the names of the parts that take."""
+    boxes = [system.enclosure for system in systems]
+    parts = list(dict.fromkeys(part for box in boxes if box is not None for part, _ in box.taken))
+    taken = np.zeros((len(boxes), len(parts)))
+    for row, box in enumerate(boxes):
+        for part, volume in box.taken if box is not None else ():
+            taken[row, parts.index(part)] += volume
+    return {
+        "gross_volume": np.array([np.nan if box is None else box.gross for box in boxes]),
+        "net_volume": np.array([np.nan if box is None else box.volume for box in boxes]),
+        "taken_volume": taken,
+    }, parts
+
+
+def or_nan(value: float | None) -> float:
+    """A number, NaN for one that is not stated."""
+    return math.nan if value is None else value
