@@ -143,6 +143,7 @@ def studied(
         **below,
     }
     arrays |= _ports(case, [(systems[n].enclosure, motion.radiators[row].name) for row, n in members])
+    arrays |= _slower_ports(case, motion, systems, arrays["air_speed_at_limit"], home)
     volumes, parts = _volumes(systems)
     return arrays | volumes, coordinates | {"part": np.array(parts, dtype=str)}
 
@@ -211,6 +212,43 @@ def _room_behind(case: Case, face: str) -> float:
     across = {"left": case.cabinet.width, "right": case.cabinet.width}
     upright = {"top": case.cabinet.height, "bottom": case.cabinet.height}
     return (across | upright).get(face, case.cabinet.depth)
+
+
+def _slower_ports(
+    case: Case, motion: Motion, systems: Sequence[System], speed: np.ndarray, home: Sequence[int]
+) -> dict[str, np.ndarray]:
+    """Ports of the same tuning in which the air keeps to `PORT_SPEED`; NaN where it does already.
+
+    The volume of air that a tuning moves stays, so its speed falls as the area grows.
+
+    Args:
+        case: the design.
+        motion: for the tunings.
+        systems: its enclosures.
+        speed: peak, at the highest input that all but the ports allow, m/s (radiator, frequency).
+        home: which system each radiator belongs to.
+
+    Returns:
+        Diameter of a round port of their area, each, and their length, m, (enclosure,).
+    """
+    diameter, length = np.full((2, len(systems)), np.nan)
+    for number, system in enumerate(systems):
+        own = speed[[row for row, n in enumerate(home) if n == number]]
+        if system.enclosure is None or not np.nanmax(own, initial=0.0) > PORT_SPEED:
+            continue
+        ratio = math.sqrt(np.nanmax(own) / PORT_SPEED)
+        wider = replace(
+            system.enclosure,
+            ports=tuple(
+                replace(port, size=tuple(ratio * side for side in port.size))
+                for port in system.enclosure.ports
+            ),
+        )
+        area = max(port_area(port) for port in wider.ports)
+        diameter[number] = math.sqrt(4 * area / math.pi)
+        made = retuned(case, wider, wider.volume, motion.tuning[system.name])
+        length[number] = math.nan if made is None else made.ports[0].length
+    return {"slower_port_diameter": diameter, "slower_port_length": length}
 
 
 def _volumes(systems: Sequence[System]) -> tuple[dict[str, np.ndarray], list[str]]:

@@ -64,6 +64,10 @@ BOX: dict[str, Variable] = {
     "port_room": Variable(
         ("radiator",), "m", "from a port's mouth to the opposite outside of the cabinet"
     ),
+    "slower_port_diameter": Variable(
+        _OF_BOX, "m", "diameter of each port in which the air would be slow enough"
+    ),
+    "slower_port_length": Variable(_OF_BOX, "m", "length of such ports for the same tuning"),
     "suggestion": Variable(_SUGGESTED, "1", "number of the suggestion"),
     "suggestion_enclosure": Variable(_SUGGESTED, "1", "enclosure that is meant"),
     "suggestion_driver": Variable(_SUGGESTED, "1", "driver that is meant"),

@@ -1,0 +1,79 @@
+"""The figures of a box study: two for every enclosure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import xarray as xr
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+
+from acoustics.figures.box_delay import draw_box_delay
+from acoustics.figures.box_impedance import draw_box_impedance
+from acoustics.figures.box_loudness import draw_box_loudness
+from acoustics.figures.box_movement import draw_box_air_speed, draw_box_displacement
+from acoustics.figures.box_response import draw_box_response, radiator_label
+from acoustics.figures.style import INK, head, key, named_curves, new_figure, panel_title, series
+
+RESPONSE, DRIVE = "box", "impedance-and-movement"
+
+
+def box_sheets(study: xr.Dataset) -> dict[str, Callable[[xr.Dataset], Figure | None]]:
+    """The sheets of a study by the names of their files.
+
+    Of several enclosures each has its own, named by it.
+    """
+    names = study.enclosure.values.tolist()
+    sheets: dict[str, Callable[[xr.Dataset], Figure | None]] = {}
+    for name in names:
+        end = f"-{name}" if len(names) > 1 else ""
+        sheets[f"{RESPONSE}{end}"] = lambda data, own=name: response_sheet(_box(data, own))
+        sheets[f"{DRIVE}{end}"] = lambda data, own=name: drive_sheet(_box(data, own))
+    return sheets
+
+
+def response_sheet(box: xr.Dataset) -> Figure:
+    """How low and how loud."""
+    figure, axes = new_figure(7.6, rows=2)
+    draw_box_response(axes[0, 0], box)
+    panel_title(axes[0, 0], "For 2.83 V, at 1 m in half space")
+    draw_box_loudness(axes[1, 0], box)
+    panel_title(axes[1, 0], "Highest level by what limits it (thick: what binds)")
+    key(axes[0, 0], curves=[line for panel in axes.flat for line in named_curves(panel)])
+    head(figure, "How low and how loud does the box play?", _subject(box))
+    return figure
+
+
+def drive_sheet(box: xr.Dataset) -> Figure:
+    """What the amplifier sees, how far things move, and how late."""
+    panels = [draw_box_impedance, draw_box_displacement]
+    if not bool(box.air_speed.isnull().all()):
+        panels.append(draw_box_air_speed)
+    panels.append(draw_box_delay)
+    figure, axes = new_figure(1.3 + 1.95 * len(panels), rows=len(panels))
+    for panel, draw in zip(axes.flat, panels, strict=True):
+        draw(panel, box)
+    named = [
+        Line2D([], [], **series(row), label=radiator_label(box, row, name))
+        for row, name in enumerate(box.radiator.values)
+    ]
+    marks = [
+        Line2D([], [], color=INK, linewidth=2.0, label="at the highest input"),
+        Line2D([], [], color=INK, linewidth=0.9, label="for 2.83 V"),
+        Line2D([], [], color=INK, linewidth=0.9, linestyle=":", label="allowed"),
+    ]
+    key(axes[0, 0], curves=[*named, *marks])
+    question = "What does the amplifier see, and what moves how far?"
+    head(figure, question, _subject(box), "phase dashed, on the right")
+    return figure
+
+
+def _box(study: xr.Dataset, name: str) -> xr.Dataset:
+    """One enclosure with its own radiators."""
+    own = np.flatnonzero(study.radiator_enclosure.values == name)
+    return study.sel(enclosure=name).isel(radiator=own)
+
+
+def _subject(box: xr.Dataset) -> str:
+    return f"{box.attrs['title']}, {box.enclosure.values}"

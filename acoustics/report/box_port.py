@@ -1,0 +1,87 @@
+"""Ports in words: size, room, air speed, and what would help."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import xarray as xr
+
+from acoustics.report.box_words import millimetres
+from acoustics.studies.wording import hertz
+
+
+TOO_FAST, TOO_LONG = "Too fast", "Too long"
+"""how lines begin that tell a fault"""
+
+
+def port_lines(box: xr.Dataset, radiators: Sequence[xr.Dataset]) -> list[str]:
+    """What there is to say of a box's ports; empty where it has none.
+
+    A line that tells a fault begins with `TOO_FAST` or `TOO_LONG`.
+    """
+    ports = [one for one in radiators if str(one.radiator_kind.values) == "port"]
+    lines = [line for port in ports for line in _one(box, port)]
+    if ports and not math.isnan(float(box.slower_port_diameter)):
+        lines.append(_slower(box, ports))
+    return lines
+
+
+def _one(box: xr.Dataset, port: xr.Dataset) -> list[str]:
+    name, length, room = (
+        str(port.radiator.values),
+        float(port.port_length),
+        float(port.port_room),
+    )
+    sides = [millimetres(side) for side in port.port_size.values if not np.isnan(side)]
+    size = f"{sides[0]} across" if len(sides) == 1 else " by ".join(sides)
+    half_wave = float(box.attrs["speed_of_sound"]) / (2 * length) if length > 0 else math.inf
+    lines = [
+        f"{name}: {size}, {millimetres(length)} long. Along it fits half a wave of "
+        f"{hertz(half_wave)}, where it sounds by itself."
+    ]
+    reach = min(value for value in port.port_size.values if not np.isnan(value))
+    if length > room:
+        lines.append(
+            f"{TOO_LONG}: {name} is longer than the {millimetres(room)} from its mouth to the "
+            "opposite outside of the cabinet. Bend it, take a narrower one, or tune higher."
+        )
+    elif length + reach > room:
+        lines.append(
+            f"{TOO_LONG}: {name} leaves less than its own width to the opposite wall; "
+            f"{millimetres(room)} are there, walls included. Bend it or take a narrower one."
+        )
+    speed = port.air_speed_at_limit
+    if bool(speed.isnull().all()):
+        return lines
+    fastest, most = float(speed.max()), float(box.attrs["most_port_speed"])
+    at = hertz(float(speed.frequency[int(speed.argmax("frequency"))]))
+    if fastest > most:
+        lines.append(
+            f"{TOO_FAST}: at full level but for this its air reaches {fastest:.0f} m/s (peak), at "
+            f"{at}; above {most:g} m/s a port is heard (common practice)."
+        )
+    else:
+        lines.append(
+            f"Slow enough: at full level its air reaches {fastest:.0f} m/s (peak), at {at}; "
+            f"{most:g} m/s can pass (common practice)."
+        )
+    return lines
+
+
+def _slower(box: xr.Dataset, ports: Sequence[xr.Dataset]) -> str:
+    diameter, length = float(box.slower_port_diameter), float(box.slower_port_length)
+    room = min(float(port.port_room) for port in ports)
+    each = "A port" if len(ports) == 1 else f"{len(ports)} ports"
+    across = f"{millimetres(diameter)} across"
+    if math.isnan(length):
+        return f"{each} {across} would be slow enough, but no length tunes the box to the same."
+    text = (
+        f"What would help: {each.lower()} {across} would keep to it, and for the same tuning "
+        f"{'takes' if len(ports) == 1 else 'take'} a length of {millimetres(length)}: a larger "
+        "area at the same tuning means a longer port."
+    )
+    if length > room:
+        text += " That does not fit straight: a passive radiator, or less level, may be the answer."
+    return text
