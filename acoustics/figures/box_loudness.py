@@ -47,8 +47,9 @@ def draw_box_loudness(axes: Axes, box: xr.Dataset) -> Axes:
         name, look = LIMIT_KEYS[str(limit)]
         how = series(look)
         known = np.where(np.isfinite(by_itself), by_itself, np.nan)
-        axes.plot(frequency, known, linewidth=0.9, **how)
         binds = binding == number
+        label = None if binds.any() else f"{name}, nowhere reached"
+        axes.plot(frequency, known, linewidth=0.9, label=label, **how)
         if not binds.any():
             continue
         # A stretch is drawn on to where the next one begins.

@@ -46,7 +46,12 @@ def draw_box_air_speed(axes: Axes, box: xr.Dataset) -> Axes:
 
 
 def _draw(
-    axes: Axes, box: xr.Dataset, name: str, scale: float, label: str, most: np.ndarray | xr.DataArray
+    axes: Axes,
+    box: xr.Dataset,
+    name: str,
+    scale: float,
+    label: str,
+    most: np.ndarray | xr.DataArray,
 ) -> Axes:
     frequency, top = box.frequency.values, 0.0
     for row in range(box.sizes["radiator"]):

@@ -38,11 +38,15 @@ def draw_box_response(axes: Axes, box: xr.Dataset) -> Axes:
         )
     for row, name in enumerate(box.radiator.values):
         level = box.radiator_level.isel(radiator=row)
-        axes.plot(frequency, level, linewidth=1.5, label=radiator_label(box, row, name), **series(row))
+        axes.plot(
+            frequency, level, linewidth=1.5, label=radiator_label(box, row, name), **series(row)
+        )
     axes.plot(frequency, box.response, color=INK, linewidth=2.2, label=ALL)
     labels(axes, "", "Level in dB")
     frequency_axis(axes, *shown_frequencies(frequency))
-    shown = [box[name] for name in ("response", "radiator_level", "present_response") if name in box]
+    shown = [
+        box[name] for name in ("response", "radiator_level", "present_response") if name in box
+    ]
     level_axis(axes, max(float(levels.max()) for levels in shown), SPAN)
     return axes
 

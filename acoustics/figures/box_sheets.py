@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 import numpy as np
 import xarray as xr
@@ -19,17 +20,17 @@ from acoustics.figures.style import INK, head, key, named_curves, new_figure, pa
 RESPONSE, DRIVE = "box", "impedance-and-movement"
 
 
-def box_sheets(study: xr.Dataset) -> dict[str, Callable[[xr.Dataset], Figure | None]]:
+def box_sheets(study: xr.Dataset) -> dict[str, Callable[[xr.Dataset], Figure]]:
     """The sheets of a study by the names of their files.
 
     Of several enclosures each has its own, named by it.
     """
     names = study.enclosure.values.tolist()
-    sheets: dict[str, Callable[[xr.Dataset], Figure | None]] = {}
+    sheets: dict[str, Callable[[xr.Dataset], Figure]] = {}
     for name in names:
         end = f"-{name}" if len(names) > 1 else ""
-        sheets[f"{RESPONSE}{end}"] = lambda data, own=name: response_sheet(_box(data, own))
-        sheets[f"{DRIVE}{end}"] = lambda data, own=name: drive_sheet(_box(data, own))
+        sheets[f"{RESPONSE}{end}"] = partial(_drawn, response_sheet, name)
+        sheets[f"{DRIVE}{end}"] = partial(_drawn, drive_sheet, name)
     return sheets
 
 
@@ -69,10 +70,10 @@ def drive_sheet(box: xr.Dataset) -> Figure:
     return figure
 
 
-def _box(study: xr.Dataset, name: str) -> xr.Dataset:
-    """One enclosure with its own radiators."""
+def _drawn(sheet: Callable[[xr.Dataset], Figure], name: str, study: xr.Dataset) -> Figure:
+    """A sheet of one enclosure with its own radiators."""
     own = np.flatnonzero(study.radiator_enclosure.values == name)
-    return study.sel(enclosure=name).isel(radiator=own)
+    return sheet(study.sel(enclosure=name).isel(radiator=own))
 
 
 def _subject(box: xr.Dataset) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -14,7 +15,7 @@ from acoustics.report.cautions import CAUTIONS
 from acoustics.report.phrases import hertz_span
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
 from acoustics.studies.box_systems import NONE_BINDS, OWN_CHAMBER
-from acoustics.studies.wording import amount, hertz, listed, number
+from acoustics.studies.wording import amount, hertz, listed
 
 JUDGED_TO = 200.0
 """Hz: up to here it is told how loud a box plays"""
@@ -134,7 +135,7 @@ def _found(box: xr.Dataset) -> str:
     most = float(box.present_volume) if math.isnan(most) else most
     used = " All the volume that was allowed is used." if box.net_volume > 0.995 * most else ""
     return (
-        f"{str(box.enclosure.values)}: within {litres(most)} net, the {adjective} is "
+        f"{box.enclosure.values!s}: within {litres(most)} net, the {adjective} is "
         f"{box_words(box, named=False)}: {what} in the present {now}.{used} Everything below is "
         "about the box found."
     )
@@ -179,9 +180,7 @@ def _how_loud(box: xr.Dataset, study: xr.Dataset) -> list[str]:
     loud = _loudness(box)
     if loud is not None:
         level, place, limit = loud
-        voltage = float(
-            box.input_limit.sel(frequency=place, limit=limit, method=None)
-        )
+        voltage = float(box.input_limit.sel(frequency=place, limit=limit, method=None))
         lines.append(
             f"At least {amount(level, 'dB')} at 1 m in half space for a steady sine from "
             f"{_reach_or_bottom(box)} to {hertz(JUDGED_TO)}; the least is at {hertz(place)}, where "
@@ -222,7 +221,7 @@ def _stretches(box: xr.Dataset) -> str:
     binding, frequency = box.binding.values, box.frequency.values
     edges = [0, *(np.flatnonzero(np.diff(binding)) + 1).tolist(), len(binding)]
     told = []
-    for start, end in zip(edges, edges[1:], strict=False):
+    for start, end in itertools.pairwise(edges):
         if binding[start] == NONE_BINDS or end - start < 3:
             continue
         span = hertz_span([frequency[start], frequency[min(end, len(frequency) - 1)]])

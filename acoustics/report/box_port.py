@@ -11,7 +11,6 @@ import xarray as xr
 from acoustics.report.box_words import millimetres
 from acoustics.studies.wording import hertz
 
-
 TOO_FAST, TOO_LONG = "Too fast", "Too long"
 """how lines begin that tell a fault"""
 

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import math
-
 import xarray as xr
 
-from acoustics.case.units import in_unit
 from acoustics.studies.box_systems import OWN_CHAMBER
 from acoustics.studies.wording import hertz
 

@@ -12,9 +12,7 @@ from acoustics.source.cone import motor_impedance, series_resistance
 from acoustics.source.motion import Motion
 
 
-def together(
-    case: Case, motion: Motion, drivers: Sequence[int], frequency: np.ndarray
-) -> Motion:
+def together(case: Case, motion: Motion, drivers: Sequence[int], frequency: np.ndarray) -> Motion:
     """Play some drivers side by side at the same voltage, each with its own polarity.
 
     Args:

@@ -112,10 +112,10 @@ def _require(case: Case) -> None:
         for name in enclosure.drivers:
             if case.driver(name).small_signal is None:
                 raise RoundoverError(
-                    f"{case.path}: enclosures.{enclosure.name}: driver '{name}' has no small-signal "
-                    f"parameters, so nothing follows from its box; add [drivers.{name}.small_signal] "
-                    "with resonance, mechanical_q, electrical_q, equivalent_volume, dc_resistance "
-                    "and effective_area"
+                    f"{case.path}: driver '{name}' in enclosure '{enclosure.name}' has no "
+                    "small-signal parameters, so nothing follows from its box; add a table "
+                    f"[drivers.{name}.small_signal] with resonance, mechanical_q, electrical_q, "
+                    "equivalent_volume, dc_resistance and effective_area"
                 )
     if not systems_of(case):
         raise RoundoverError(

@@ -123,14 +123,12 @@ def find_box(
 
     best = _minimum(cost, _grid(alone, present, most))
     if best is None:
+        advice = (
+            "make its ports larger" if present.kind == "vented" else "take other passive radiators"
+        )
         raise RoundoverError(
-            f"enclosure '{enclosure}': no box of at most {1000 * most:.3g} litres can be tuned with "
-            "what it has; "
-            + (
-                "its ports are too narrow for it: make them larger"
-                if present.kind == "vented"
-                else "take other passive radiators"
-            )
+            f"enclosure '{enclosure}': no box of at most {1000 * most:.3g} litres can be tuned "
+            f"with what it has; allow more volume, or {advice}"
         )
     box = retuned(alone, present, math.exp(best[0]), math.exp(best[1]) if len(best) > 1 else None)
     assert box is not None

@@ -71,9 +71,7 @@ def _of_enclosure(case: Case, enclosure: Enclosure) -> Iterator[Suggestion]:
         for alignment in alignments_of(signal.resonance, q, volume, enclosure.leakage_q):
             filled = alignment.volume / (1 + FILL_GAIN * enclosure.fill)
             diameter, length = _port(case, enclosure, alike, alignment, filled)
-            yield Suggestion(
-                enclosure.name, alike[0].name, alignment, filled, diameter, length
-            )
+            yield Suggestion(enclosure.name, alike[0].name, alignment, filled, diameter, length)
 
 
 def _port(

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from acoustics.case.model import Case
+from acoustics.case.phrases import listed
 from acoustics.case.source_model import Enclosure
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.source.limits import (
@@ -54,6 +55,7 @@ class System:
 
     @property
     def kind(self) -> str:
+        """What is behind its drivers."""
         return OWN_CHAMBER if self.enclosure is None else self.enclosure.kind
 
 
@@ -75,77 +77,118 @@ def systems_of(case: Case) -> list[System]:
 def studied(
     case: Case, frequency: np.ndarray, load: bool
 ) -> tuple[dict[str, np.ndarray], dict[str, Any]]:
-    """Arrays and coordinates of a study, suggestions apart."""
-    air, systems = case.air, systems_of(case)
+    """Arrays and coordinates of a study, suggestions apart.
+
+    Args:
+        case: the design.
+        frequency: Hz, shape (frequency,).
+        load: whether the air on this cabinet comes in.
+    """
+    systems = systems_of(case)
     motion = motion_of(case, frequency, radiation_load(case, frequency) if load else None)
     for system in systems:
         motion = together(case, motion, system.drivers, frequency)
-    lead = [system.drivers[0] for system in systems]
-    sent = total(motion)[lead]
-    # By enclosure, then cones before ports: as they are told.
-    members = [(row, n) for n, system in enumerate(systems) for row in _rows(motion, system)]
-    rows, owner = [row for row, _ in members], [lead[n] for _, n in members]
     voltage = input_limits(case, motion, frequency)
-    limits = np.stack([voltage[:, list(s.drivers)].min(axis=1) for s in systems], axis=1)
-    most, binding = _binding(limits)
-    heedless, _ = _binding(np.delete(limits, _PORT, axis=0))
-    level = half_space_level(sent, frequency, air)
-    port = np.array([motion.radiators[row].kind == "port" for row in rows])[:, None]
-    moved = np.array([displacement(motion, row, d, frequency) for row, d in zip(rows, owner)])
-    speed = np.array([air_speed(motion, row, d) for row, d in zip(rows, owner)])
-    home = [n for _, n in members]
-    velocity = np.array([motion.volume_velocity[row, d] for row, d in zip(rows, owner)])
-    reference = np.array([reference_level(case, system.drivers) for system in systems])
-    below = {
-        f"f{down}": np.array(
-            [lowest(frequency, own, at, down) for own, at in zip(level, reference, strict=True)]
-        )
-        for down in (3, 6, 10)
-    }
-    radiators = [motion.radiators[row] for row in rows]
+    limits = np.stack([voltage[:, list(each.drivers)].min(axis=1) for each in systems], axis=1)
+    members = [
+        _Member(row, n, own.drivers[0])
+        for n, own in enumerate(systems)
+        for row in _rows(motion, own)
+    ]
+    arrays = _of_enclosures(case, systems, motion, limits, frequency)
+    arrays |= _of_radiators(case, members, motion, limits, frequency)
+    arrays |= _ports(case, systems, members, motion)
+    arrays |= _slower_ports(case, systems, members, motion, arrays["air_speed_at_limit"])
+    volumes, parts = _volumes(systems)
+    radiators = [motion.radiators[member.row] for member in members]
     coordinates: dict[str, Any] = {
         "frequency": frequency,
         "enclosure": np.array([system.name for system in systems]),
         "enclosure_kind": np.array([system.kind for system in systems]),
         "enclosure_drivers": np.array(
-            [", ".join(case.drivers[n].name for n in system.drivers) for system in systems]
+            [listed([case.drivers[n].name for n in system.drivers]) for system in systems]
         ),
         "radiator": np.array([radiator.name for radiator in radiators]),
         "radiator_kind": np.array([radiator.kind for radiator in radiators]),
-        "radiator_enclosure": np.array([systems[n].name for n in home]),
+        "radiator_enclosure": np.array([systems[member.system].name for member in members]),
         "radiator_area": np.array([radiator.area for radiator in radiators]),
         "most_displacement": np.array(
             [or_nan(radiator.most_displacement) for radiator in radiators]
         ),
         "limit": np.array(LIMITS),
+        "part": np.array(parts, dtype=str),
     }
-    arrays = {
+    return arrays | volumes, coordinates
+
+
+@dataclass(frozen=True)
+class _Member:
+    """A radiator: its number, that of its system, and that of a driver that moves it."""
+
+    row: int
+    system: int
+    driver: int
+
+
+def _of_enclosures(
+    case: Case,
+    systems: Sequence[System],
+    motion: Motion,
+    limits: np.ndarray,
+    frequency: np.ndarray,
+) -> dict[str, np.ndarray]:
+    """What is known of an enclosure as a whole."""
+    sent = total(motion)[[system.drivers[0] for system in systems]]
+    level = half_space_level(sent, frequency, case.air)
+    reference = np.array([reference_level(case, system.drivers) for system in systems])
+    most, binding = _binding(limits)
+    ends = {
+        f"f{down}": np.array(
+            [lowest(frequency, own, at, down) for own, at in zip(level, reference, strict=True)]
+        )
+        for down in (3, 6, 10)
+    }
+    impedance = [1 / (1 / motion.impedance[list(each.drivers)]).sum(axis=0) for each in systems]
+    return {
         "total": sent,
-        "volume_velocity": velocity,
         "response": level,
-        "radiator_level": half_space_level(velocity, frequency, air),
-        "impedance": np.stack(
-            [1 / (1 / motion.impedance[list(s.drivers)]).sum(axis=0) for s in systems]
-        ),
+        "reference_level": reference,
+        "peak": level.max(axis=1) - reference,
+        "impedance": np.stack(impedance),
         "group_delay": group_delay(sent, frequency),
-        "displacement": np.where(port, np.nan, moved * DRIVE_VOLTAGE),
-        "displacement_at_limit": np.where(port, np.nan, moved * most[home]),
-        "air_speed": np.where(port, speed * DRIVE_VOLTAGE, np.nan),
-        "air_speed_at_limit": np.where(port, speed * heedless[home], np.nan),
         "input_limit": limits,
         "level_limit": level + 20 * np.log10(limits / DRIVE_VOLTAGE),
         "highest_level": level + 20 * np.log10(most / DRIVE_VOLTAGE),
         "binding": binding,
-        "reference_level": reference,
-        "peak": level.max(axis=1) - reference,
         "tuning": np.array([_tuning(case, motion, system) for system in systems]),
         "system_q": np.array([_system_q(case, motion, system) for system in systems]),
-        **below,
+        **ends,
     }
-    arrays |= _ports(case, [(systems[n].enclosure, motion.radiators[row].name) for row, n in members])
-    arrays |= _slower_ports(case, motion, systems, arrays["air_speed_at_limit"], home)
-    volumes, parts = _volumes(systems)
-    return arrays | volumes, coordinates | {"part": np.array(parts, dtype=str)}
+
+
+def _of_radiators(
+    case: Case,
+    members: Sequence[_Member],
+    motion: Motion,
+    limits: np.ndarray,
+    frequency: np.ndarray,
+) -> dict[str, np.ndarray]:
+    """What is known of everything that moves."""
+    home = [member.system for member in members]
+    most, _ = _binding(limits)
+    heedless, _ = _binding(np.delete(limits, _PORT, axis=0))
+    moved = np.array([displacement(motion, m.row, m.driver, frequency) for m in members])
+    speed = np.array([air_speed(motion, m.row, m.driver) for m in members])
+    velocity = np.array([motion.volume_velocity[m.row, m.driver] for m in members])
+    port = np.array([motion.radiators[m.row].kind == "port" for m in members])[:, None]
+    return {
+        "volume_velocity": velocity,
+        "radiator_level": half_space_level(velocity, frequency, case.air),
+        "displacement": np.where(port, np.nan, moved * DRIVE_VOLTAGE),
+        "displacement_at_limit": np.where(port, np.nan, moved * most[home]),
+        "air_speed": np.where(port, speed * DRIVE_VOLTAGE, np.nan),
+        "air_speed_at_limit": np.where(port, speed * heedless[home], np.nan),
+    }
 
 
 def _rows(motion: Motion, system: System) -> list[int]:
@@ -194,16 +237,18 @@ def _system_q(case: Case, motion: Motion, system: System) -> float:
     return float(np.mean(each))
 
 
-def _ports(case: Case, members: Sequence[tuple[Enclosure | None, str]]) -> dict[str, np.ndarray]:
+def _ports(
+    case: Case, systems: Sequence[System], members: Sequence[_Member], motion: Motion
+) -> dict[str, np.ndarray]:
     """Size and length of the ports among the radiators, and the room behind them."""
     size = np.full((len(members), 2), np.nan)
     length, room = np.full((2, len(members)), np.nan)
-    for row, (enclosure, name) in enumerate(members):
-        for port in enclosure.ports if enclosure is not None else ():
-            if port.name == name:
-                size[row, : len(port.size)] = port.size
-                length[row] = port.length
-                room[row] = _room_behind(case, port.face)
+    for number, member in enumerate(members):
+        radiator, box = motion.radiators[member.row], systems[member.system].enclosure
+        if radiator.kind == "port" and box is not None:
+            port = next(each for each in box.ports if each.name == radiator.name)
+            size[number, : len(port.size)] = port.size
+            length[number], room[number] = port.length, _room_behind(case, port.face)
     return {"port_size": size, "port_length": length, "port_room": room}
 
 
@@ -215,7 +260,11 @@ def _room_behind(case: Case, face: str) -> float:
 
 
 def _slower_ports(
-    case: Case, motion: Motion, systems: Sequence[System], speed: np.ndarray, home: Sequence[int]
+    case: Case,
+    systems: Sequence[System],
+    members: Sequence[_Member],
+    motion: Motion,
+    speed: np.ndarray,
 ) -> dict[str, np.ndarray]:
     """Ports of the same tuning in which the air keeps to `PORT_SPEED`; NaN where it does already.
 
@@ -223,17 +272,17 @@ def _slower_ports(
 
     Args:
         case: the design.
-        motion: for the tunings.
         systems: its enclosures.
+        members: its radiators.
+        motion: for the tunings.
         speed: peak, at the highest input that all but the ports allow, m/s (radiator, frequency).
-        home: which system each radiator belongs to.
 
     Returns:
         Diameter of a round port of their area, each, and their length, m, (enclosure,).
     """
     diameter, length = np.full((2, len(systems)), np.nan)
     for number, system in enumerate(systems):
-        own = speed[[row for row, n in enumerate(home) if n == number]]
+        own = speed[[row for row, member in enumerate(members) if member.system == number]]
         if system.enclosure is None or not np.nanmax(own, initial=0.0) > PORT_SPEED:
             continue
         ratio = math.sqrt(np.nanmax(own) / PORT_SPEED)

@@ -47,9 +47,7 @@ def retuned(
 
 def with_length(enclosure: Enclosure, length: float) -> Enclosure:
     """The same enclosure, all its ports `length` (m) long."""
-    return replace(
-        enclosure, ports=tuple(replace(port, length=length) for port in enclosure.ports)
-    )
+    return replace(enclosure, ports=tuple(replace(port, length=length) for port in enclosure.ports))
 
 
 def _heavier(enclosure: Enclosure, ratio: float) -> Enclosure:
