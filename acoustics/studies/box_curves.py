@@ -32,7 +32,7 @@ def half_space_level(
 def reference_level(case: Case, drivers: Sequence[int]) -> float:
     """Level at 1 m for 2.83 V far above resonance of drivers that play together, dB.
 
-    Σ ρ·Bl·S/(2π·R·M) (Small, J. Audio Eng. Soc. 20, 1972, 383; from memory); the coils' inductance
+    −∞ where they cancel. Σ ρ·Bl·S/(2π·R·M) (Small, J. Audio Eng. Soc. 20, 1972, 383; from memory); the coils' inductance
     left out, the amplifier's and the cable's resistance counted.
     """
     whole = 0.0
@@ -44,7 +44,7 @@ def reference_level(case: Case, drivers: Sequence[int]) -> float:
         push = signal.force_factor * signal.effective_area / (resistance * signal.moving_mass)
         whole += -push if driver.inverted else push
     pressure = case.air.density / (2 * math.pi) * abs(whole) * DRIVE_VOLTAGE
-    return 20 * math.log10(pressure / REFERENCE_PRESSURE)
+    return -math.inf if pressure == 0 else 20 * math.log10(pressure / REFERENCE_PRESSURE)
 
 
 def lowest(frequency: np.ndarray, level: np.ndarray, reference: float, down: float) -> float:

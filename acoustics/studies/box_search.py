@@ -25,10 +25,13 @@ BOX_AIMS = ("flat", "deep", "loud")
 PEAK = 1.0
 """dB: what a deep box may rise above its reference level"""
 
+HALF_POWER = 10 * math.log10(2)
+"""dB"""
+
 JUDGED_TO = 200.0
 """Hz: farther up the box changes little, and coil and cabinet come in"""
 
-PER_OCTAVE = 16
+PER_OCTAVE = 48
 LOWEST = 10.0
 """Hz: the frequencies at which boxes are judged"""
 
@@ -123,12 +126,9 @@ def find_box(
 
     best = _minimum(cost, _grid(alone, present, most))
     if best is None:
-        advice = (
-            "make its ports larger" if present.kind == "vented" else "take other passive radiators"
-        )
         raise RoundoverError(
-            f"enclosure '{enclosure}': no box of at most {1000 * most:.3g} litres can be tuned "
-            f"with what it has; allow more volume, or {advice}"
+            f"enclosure '{enclosure}': no box of at most {1000 * most:.3g} litres serves that with "
+            "the drivers, ports or passive radiators it has; allow more volume or change those"
         )
     box = retuned(alone, present, math.exp(best[0]), math.exp(best[1]) if len(best) > 1 else None)
     assert box is not None
@@ -207,7 +207,7 @@ def _reach(
     assert signal is not None
     if aim == "flat":
         return signal.resonance
-    three = lowest(frequency, played.level, played.reference, 3.0)
+    three = lowest(frequency, played.level, played.reference, HALF_POWER)
     return signal.resonance if math.isnan(three) else three
 
 

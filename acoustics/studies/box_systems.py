@@ -36,6 +36,9 @@ from acoustics.studies.retuned import retuned
 BASS = 300.0
 """Hz: a driver in a rear chamber of its own whose resonance is higher is left out"""
 
+ENDS = {"f3": 10 * math.log10(2), "f6": 6.0, "f10": 10.0}
+"""dB: how far the level is down at the frequencies of these names; f₃ is that of half power"""
+
 OWN_CHAMBER = "own chamber"
 """kind of what is behind a driver in no enclosure"""
 
@@ -143,10 +146,10 @@ def _of_enclosures(
     reference = np.array([reference_level(case, system.drivers) for system in systems])
     most, binding = _binding(limits)
     ends = {
-        f"f{down}": np.array(
+        name: np.array(
             [lowest(frequency, own, at, down) for own, at in zip(level, reference, strict=True)]
         )
-        for down in (3, 6, 10)
+        for name, down in ENDS.items()
     }
     impedance = [1 / (1 / motion.impedance[list(each.drivers)]).sum(axis=0) for each in systems]
     return {
