@@ -5,7 +5,8 @@ from __future__ import annotations
 import xarray as xr
 from matplotlib.axes import Axes
 
-from acoustics.figures.style import INK, frequency_axis, labels, shown_frequencies
+from acoustics.figures.bass_axis import bass_axis
+from acoustics.figures.style import INK, labels
 
 
 def draw_box_delay(axes: Axes, box: xr.Dataset) -> Axes:
@@ -21,6 +22,6 @@ def draw_box_delay(axes: Axes, box: xr.Dataset) -> Axes:
     frequency, delay = box.frequency.values, 1e3 * box.group_delay.values
     axes.plot(frequency, delay, color=INK, linewidth=1.9)
     labels(axes, "Frequency in Hz", "Group delay\nin ms")
-    frequency_axis(axes, *shown_frequencies(frequency))
+    bass_axis(axes, frequency)
     axes.set_ylim(min(0.0, float(delay.min())), 1.1 * float(delay.max()))
     return axes

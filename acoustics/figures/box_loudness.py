@@ -6,14 +6,13 @@ import numpy as np
 import xarray as xr
 from matplotlib.axes import Axes
 
+from acoustics.figures.bass_axis import bass_axis
 from acoustics.figures.style import (
     QUIET,
-    frequency_axis,
     labels,
     level_axis,
     note,
     series,
-    shown_frequencies,
 )
 
 LIMIT_KEYS = {
@@ -64,7 +63,7 @@ def draw_box_loudness(axes: Axes, box: xr.Dataset) -> Axes:
     if "present_highest_level" in box:
         axes.plot(frequency, box.present_highest_level, color=QUIET, linewidth=1.4, ls="--")
     labels(axes, "Frequency in Hz", "Level in dB")
-    frequency_axis(axes, *shown_frequencies(frequency))
+    bass_axis(axes, frequency)
     highest = box.highest_level.values
     if np.isnan(highest).all():
         level_axis(axes, float("nan"), SPAN)

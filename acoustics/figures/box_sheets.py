@@ -36,7 +36,7 @@ def box_sheets(study: xr.Dataset) -> dict[str, Callable[[xr.Dataset], Figure]]:
 
 def response_sheet(box: xr.Dataset) -> Figure:
     """How low and how loud."""
-    figure, axes = new_figure(7.6, rows=2)
+    figure, axes = new_figure(7.4, rows=2, sharex=True)
     draw_box_response(axes[0, 0], box)
     panel_title(axes[0, 0], "For 2.83 V, at 1 m in half space")
     draw_box_loudness(axes[1, 0], box)
@@ -52,7 +52,7 @@ def drive_sheet(box: xr.Dataset) -> Figure:
     if not bool(box.air_speed.isnull().all()):
         panels.append(draw_box_air_speed)
     panels.append(draw_box_delay)
-    figure, axes = new_figure(1.3 + 1.95 * len(panels), rows=len(panels))
+    figure, axes = new_figure(1.3 + 1.85 * len(panels), rows=len(panels), sharex=True)
     for panel, draw in zip(axes.flat, panels, strict=True):
         draw(panel, box)
     named = [

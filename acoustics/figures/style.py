@@ -173,7 +173,7 @@ def frequency_axis(axes: Axes, low: float = 20.0, high: float = 20_000.0) -> Non
     """A logarithmic frequency axis along x between `low` and `high` (Hz)."""
     axes.set_xscale("log")
     axes.set_xlim(low, high)
-    axes.xaxis.set_major_locator(FixedLocator((10, *FREQUENCIES)))
+    axes.xaxis.set_major_locator(FixedLocator(FREQUENCIES))
     axes.xaxis.set_major_formatter(FuncFormatter(lambda f, _: short_hertz(f)))
     axes.xaxis.set_minor_locator(FixedLocator(FINE_FREQUENCIES))
     axes.xaxis.set_minor_formatter(NullFormatter())

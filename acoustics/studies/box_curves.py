@@ -32,8 +32,8 @@ def half_space_level(
 def reference_level(case: Case, drivers: Sequence[int]) -> float:
     """Level at 1 m for 2.83 V far above resonance of drivers that play together, dB.
 
-    −∞ where they cancel. Σ ρ·Bl·S/(2π·R·M) (Small, J. Audio Eng. Soc. 20, 1972, 383; from memory); the coils' inductance
-    left out, the amplifier's and the cable's resistance counted.
+    Σ ρ·Bl·S/(2π·R·M) (Small, J. Audio Eng. Soc. 20, 1972, 383; from memory); the coils' inductance
+    left out, the amplifier's and the cable's resistance counted. −∞ where they cancel.
     """
     whole = 0.0
     for number in drivers:
