@@ -47,7 +47,7 @@ def draw_box_loudness(axes: Axes, box: xr.Dataset) -> Axes:
         how = series(look)
         known = np.where(np.isfinite(by_itself), by_itself, np.nan)
         binds = binding == number
-        label = None if binds.any() else f"{name}, nowhere reached"
+        label = None if binds.any() else name
         axes.plot(frequency, known, linewidth=0.9, label=label, **how)
         if not binds.any():
             continue

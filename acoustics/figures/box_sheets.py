@@ -62,7 +62,7 @@ def drive_sheet(box: xr.Dataset) -> Figure:
     marks = [
         Line2D([], [], color=INK, linewidth=2.0, label="at the highest input"),
         Line2D([], [], color=INK, linewidth=0.9, label="for 2.83 V"),
-        Line2D([], [], color=INK, linewidth=0.9, linestyle=":", label="allowed"),
+        Line2D([], [], color=INK, linewidth=0.9, linestyle=":", label="limit"),
     ]
     key(axes[0, 0], curves=[*named, *marks])
     question = "What does the amplifier see, and what moves how far?"

@@ -9,7 +9,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.case.units import in_unit
-from acoustics.report.box_port import TOO_FAST, TOO_LONG, port_lines
+from acoustics.report.box_port import TOO_FAST, TOO_LONG, passive_lines, port_lines
 from acoustics.report.box_words import LIMIT_WORDS, box_words, litres, millimetres
 from acoustics.report.cautions import CAUTIONS
 from acoustics.report.phrases import hertz_span
@@ -22,6 +22,8 @@ JUDGED_TO = 200.0
 
 NOTABLE = 0.5
 """dB: a peak that is told"""
+
+COMPARATIVE = {"flat": "flatter", "deep": "deeper", "loud": "louder"}
 
 SHORTEST_PORT = 0.005
 """m: a shorter one is no port"""
@@ -55,21 +57,35 @@ def box_text(study: xr.Dataset) -> str:
     if "find" in study.attrs:
         parts.append(_section("The box that was looked for", [_found(b) for b in boxes.values()]))
     for name, box in boxes.items():
-        of = f" of {name}" if len(boxes) > 1 else ""
-        parts.append(_section(f"How low{of}", _how_low(box)))
-        parts.append(_section(f"How loud{of}", _how_loud(box, study)))
-        if lines := port_lines(box, _radiators(box, study)):
-            parts.append(_section(f"The port{of}", lines))
-        if str(box.enclosure_kind.values) != OWN_CHAMBER:
-            parts.append(_section(f"Volume{of}", _volume(box)))
-        parts.append(_section(f"What the amplifier sees{of}", _impedance(box)))
-    if study.sizes["suggestion"]:
-        parts.append(f"{heading('Classic alignments')}\n{_suggestions(study)}")
+        of = f": {name}" if len(boxes) > 1 else ""
+        parts += _about(box, study, of)
     parts.append(_section("What this rests on", _basis(study)))
     kinds = set(study.enclosure_kind.values.tolist())
     free = [FREE_CONE] if kinds & {"vented", "passive radiator"} else []
     parts.append(_section("Before you build and measure", [*free, *CAUTIONS]))
     return "\n\n".join(parts) + "\n"
+
+
+def _about(box: xr.Dataset, study: xr.Dataset, of: str) -> list[str]:
+    """Everything about one box; `of` ends its headings."""
+    own = _radiators(box, study)
+    lowest = bool(box.f6 == study.f6.min())
+    parts = [
+        _section(f"How low{of}", _how_low(box, lowest)),
+        _section(f"How loud{of}", _how_loud(box, own)),
+    ]
+    if lines := port_lines(box, own):
+        parts.append(_section(f"The port{of}", lines))
+    if lines := passive_lines(own):
+        parts.append(_section(f"The passive radiator{of}", lines))
+    if str(box.enclosure_kind.values) != OWN_CHAMBER:
+        parts.append(_section(f"Volume{of}", _volume(box)))
+    parts.append(_section(f"What the amplifier sees{of}", _impedance(box)))
+    suggested = np.flatnonzero(study.suggestion_enclosure.values == str(box.enclosure.values))
+    if suggested.size:
+        table = _suggestions(study.isel(suggestion=suggested))
+        parts.append(f"{heading(f'Classic alignments{of}')}\n{table}")
+    return parts
 
 
 def _section(title: str, points: list[str]) -> str:
@@ -127,21 +143,28 @@ def _found(box: xr.Dataset) -> str:
         "loud": f"at least {amount(figure, 'dB')} from {reach} to {hertz(JUDGED_TO)}, against "
         f"{amount(present, 'dB')}",
     }[aim]
-    adjective = {"flat": "flattest", "deep": "deepest", "loud": "loudest"}[aim]
     now = litres(float(box.present_volume))
     if str(box.enclosure_kind.values) != "closed":
         now += f" tuned to {hertz(float(box.present_tuning))}"
     most = float(box.attrs["most_volume"])
     most = float(box.present_volume) if math.isnan(most) else most
+    name, within = str(box.enclosure.values), f"within {litres(most)} net"
+    if _unchanged(box):
+        return f"{name}: {within}, nothing is notably {COMPARATIVE[aim]} than the present {now}."
     used = " All the volume that was allowed is used." if box.net_volume > 0.995 * most else ""
+    superlative = {"flat": "flattest", "deep": "deepest", "loud": "loudest"}[aim]
     return (
-        f"{box.enclosure.values!s}: within {litres(most)} net, the {adjective} is "
-        f"{box_words(box, named=False)}: {what} in the present {now}.{used} Everything below is "
-        "about the box found."
+        f"{name}: {within}, the {superlative} is {box_words(box, named=False)}: {what} in the "
+        f"present {now}.{used} All that follows is about the box found."
     )
 
 
-def _how_low(box: xr.Dataset) -> list[str]:
+def _unchanged(box: xr.Dataset) -> bool:
+    """Whether the box found is the present one."""
+    return bool(box.net_volume == box.present_volume) and bool(box.tuning == box.present_tuning)
+
+
+def _how_low(box: xr.Dataset, lowest: bool) -> list[str]:
     reference, peak = float(box.reference_level), float(box.peak)
     ends = [
         f"{down} dB at {hertz(float(box[f'f{down}']))}"
@@ -160,10 +183,10 @@ def _how_low(box: xr.Dataset) -> list[str]:
     if not math.isnan(float(box.system_q)):
         lines.append(
             f"Total Q at its resonance of {hertz(float(box.tuning))}: {float(box.system_q):.2f} "
-            "(0.5 critically damped, 0.71 flat as long as can be)."
+            "(0.5 is critically damped, 0.71 the flattest)."
         )
     asked = float(box.attrs["brief_reach"])
-    if not math.isnan(asked) and not math.isnan(float(box.f6)):
+    if lowest and not math.isnan(asked):
         met = "reached" if float(box.f6) <= asked else "not reached"
         lines.append(f"The brief asks for {hertz(asked)} within 6 dB: {met}.")
     late = box.group_delay.sel(frequency=slice(float(np.nan_to_num(box.f10)), JUDGED_TO))
@@ -175,12 +198,12 @@ def _how_low(box: xr.Dataset) -> list[str]:
     return lines
 
 
-def _how_loud(box: xr.Dataset, study: xr.Dataset) -> list[str]:
+def _how_loud(box: xr.Dataset, radiators: list[xr.Dataset]) -> list[str]:
     lines = []
     loud = _loudness(box)
     if loud is not None:
         level, place, limit = loud
-        voltage = float(box.input_limit.sel(frequency=place, limit=limit, method=None))
+        voltage = float(box.input_limit.sel(frequency=place, limit=limit))
         lines.append(
             f"At least {amount(level, 'dB')} at 1 m in half space for a steady sine from "
             f"{_reach_or_bottom(box)} to {hertz(JUDGED_TO)}; the least is at {hertz(place)}, where "
@@ -194,7 +217,7 @@ def _how_loud(box: xr.Dataset, study: xr.Dataset) -> list[str]:
     ]
     if unknown:
         lines.append(f"Not stated, so not counted: {listed(unknown)}.")
-    for radiator in _radiators(box, study):
+    for radiator in radiators:
         most = float(radiator.most_displacement)
         if str(radiator.radiator_kind.values) != "cone" or math.isnan(most):
             continue
@@ -245,15 +268,17 @@ def _impedance(box: xr.Dataset) -> list[str]:
     size = np.abs(box.impedance.values)
     at = int(size.argmin())
     least, most = float(box.attrs["lowest_impedance"]), float(size[at])
-    text = f"Lowest impedance {most:.1f} ohm, at {hertz(float(box.frequency[at]))}"
+    span = hertz_span([float(box.frequency[0]), float(box.frequency[-1])])
+    place = hertz(float(box.frequency[at]))
+    text = f"Lowest impedance from {span}: {most:.1f} ohm, at {place}"
     if math.isnan(least):
-        return [f"{text}, up to {hertz(float(box.frequency[-1]))}."]
+        return [f"{text}."]
     fit = (
         f"the amplifier is made for {least:g} ohm and more"
         if most >= least
         else f"too low for an amplifier made for {least:g} ohm and more"
     )
-    return [f"{text}: {fit}."]
+    return [f"{text}; {fit}."]
 
 
 def _suggestions(study: xr.Dataset) -> str:

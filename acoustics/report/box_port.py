@@ -8,11 +8,19 @@ from collections.abc import Sequence
 import numpy as np
 import xarray as xr
 
-from acoustics.report.box_words import millimetres
+from acoustics.case.units import in_unit
+from acoustics.report.box_words import grams, millimetres
 from acoustics.studies.wording import hertz
 
 TOO_FAST, TOO_LONG = "Too fast", "Too long"
 """how lines begin that tell a fault"""
+
+
+SAME_LENGTH = 5e-4
+"""m: lengths that differ by less are the same"""
+
+SAME_MASS = 5e-5
+"""kg: masses that differ by less are the same"""
 
 
 def port_lines(box: xr.Dataset, radiators: Sequence[xr.Dataset]) -> list[str]:
@@ -27,6 +35,29 @@ def port_lines(box: xr.Dataset, radiators: Sequence[xr.Dataset]) -> list[str]:
     return lines
 
 
+def passive_lines(radiators: Sequence[xr.Dataset]) -> list[str]:
+    """What there is to say of a box's passive radiators; empty where it has none."""
+    lines = []
+    for one in radiators:
+        if str(one.radiator_kind.values) != "passive radiator":
+            continue
+        mass = float(one.moving_mass)
+        text = f"{one.radiator.values}: moves {grams(mass)}"
+        change = mass - float(one.get("present_moving_mass", one.moving_mass))
+        if abs(change) > SAME_MASS:
+            how = "more" if change > 0 else "less"
+            text += f", {grams(abs(change))} {how} than at present"
+        moved = one.displacement
+        at = hertz(float(moved.frequency[int(moved.argmax("frequency"))]))
+        text += f". For 2.83 V it moves {in_unit(float(moved.max()), 'mm', digits=2)} at {at}"
+        most = float(one.most_displacement)
+        if math.isnan(most):
+            lines.append(f"{text}; how far it may is not stated.")
+        else:
+            lines.append(f"{text}, of {in_unit(most, 'mm', digits=2)} allowed to either side.")
+    return lines
+
+
 def _one(box: xr.Dataset, port: xr.Dataset) -> list[str]:
     name, length, room = (
         str(port.radiator.values),
@@ -36,8 +67,10 @@ def _one(box: xr.Dataset, port: xr.Dataset) -> list[str]:
     sides = [millimetres(side) for side in port.port_size.values if not np.isnan(side)]
     size = f"{sides[0]} across" if len(sides) == 1 else " by ".join(sides)
     half_wave = float(box.attrs["speed_of_sound"]) / (2 * length) if length > 0 else math.inf
+    before = float(port.get("present_port_length", port.port_length))
+    now = "" if abs(length - before) < SAME_LENGTH else f" ({millimetres(before)} at present)"
     lines = [
-        f"{name}: {size}, {millimetres(length)} long. Along it fits half a wave of "
+        f"{name}: {size}, {millimetres(length)} long{now}. Along it fits half a wave of "
         f"{hertz(half_wave)}, where it sounds by itself."
     ]
     reach = min(value for value in port.port_size.values if not np.isnan(value))

@@ -26,6 +26,11 @@ def millimetres(length: float) -> str:
     return f"{1000 * length:.0f} mm"
 
 
+def grams(mass: float) -> str:
+    """A mass (kg) to three figures: "45.2 g"."""
+    return f"{1000 * mass:.3g} g"
+
+
 def box_words(box: xr.Dataset, *, named: bool = True) -> str:
     """What a box is: "woofer in 14 l, vented and tuned to 42 Hz"."""
     kind, tuning = str(box.enclosure_kind.values), hertz(float(box.tuning))

@@ -136,9 +136,8 @@ def _beside(
     now, _ = studied(present, frequency, load)
     names = coordinates["enclosure"].tolist()
     figures = [found.get(name) for name in names]
-    kept = {"net_volume": "volume"} | {
-        name: name for name in ("tuning", "f3", "f6", "response", "highest_level")
-    }
+    same = ("tuning", "f3", "f6", "response", "highest_level", "port_length", "moving_mass")
+    kept = {"net_volume": "volume"} | {name: name for name in same}
     return {f"present_{short}": now[name] for name, short in kept.items()} | {
         "present_figure": np.array([np.nan if f is None else f.present for f in figures]),
         "found_figure": np.array([np.nan if f is None else f.figure for f in figures]),

@@ -41,6 +41,12 @@ SMALLEST = 0.05
 TUNINGS = (0.3, 2.0)
 """over the resonance of the driver in free air: between which tunings are looked for"""
 
+NOTABLE = {"flat": 0.02, "deep": 0.005, "loud": 0.05}
+"""By how much a box must be better, dB (deep: the logarithm of frequency)"""
+
+SAME = 1e-9
+"""relative: volumes that differ by less are the same"""
+
 VOLUMES_TRIED, TUNINGS_TRIED = 14, 24
 
 
@@ -81,8 +87,9 @@ def find_box(
     flat: the smallest rms departure from the mean level between `reach` and 200 Hz. deep: the
     lowest frequency at which the level is 6 dB under its reference, with at most 1 dB of peak.
     loud: the highest level that every stated limit allows for a steady sine, at its lowest between
-    `reach` and 200 Hz. The kind of box, its losses, its drivers, and size and number of its ports
-    stay. The air load is the one with which the drivers were measured.
+    `reach` and 200 Hz, with at most 1 dB of peak. Where no box is notably better, the present one
+    is kept if it is small enough. The kind of box, its losses, its drivers, and size and number of
+    its ports stay. The air load is the one with which the drivers were measured.
 
     A grid over volume and tuning, whose best point is then refined by the simplex of Nelder & Mead
     (Computer J. 7, 1965, 308): the same answer every time.
@@ -132,6 +139,9 @@ def find_box(
         )
     box = retuned(alone, present, math.exp(best[0]), math.exp(best[1]) if len(best) > 1 else None)
     assert box is not None
+    gain = cost_of(alone, present, judged, frequency) - cost_of(alone, box, judged, frequency)
+    if present.volume <= most * (1 + SAME) and not gain > NOTABLE[aim]:
+        box = present
     return FoundBox(
         enclosure=box,
         aim=aim,
@@ -149,11 +159,10 @@ def cost_of(case: Case, box: Enclosure, judged: Judged, frequency: np.ndarray) -
         return math.inf
     if judged.aim == "flat":
         return figure
-    if judged.aim == "loud":
-        return -figure
     played = _played(case, box, frequency)
-    # A fine of a decade per dB is more than any depth gains by it.
-    return math.log(figure) + 2.3 * max(0.0, float(played.level.max()) - played.reference - PEAK)
+    over = max(0.0, float(played.level.max()) - played.reference - PEAK)
+    # A dB of peak is fined by more than any box gains by it: a decade of depth, 10 dB of level.
+    return math.log(figure) + 2.3 * over if judged.aim == "deep" else 10.0 * over - figure
 
 
 def figure_of(case: Case, box: Enclosure, judged: Judged, frequency: np.ndarray) -> float:

@@ -243,16 +243,19 @@ def _system_q(case: Case, motion: Motion, system: System) -> float:
 def _ports(
     case: Case, systems: Sequence[System], members: Sequence[_Member], motion: Motion
 ) -> dict[str, np.ndarray]:
-    """Size and length of the ports among the radiators, and the room behind them."""
+    """Size and length of ports, and the room behind them; what passive radiators move."""
     size = np.full((len(members), 2), np.nan)
-    length, room = np.full((2, len(members)), np.nan)
+    length, room, mass = np.full((3, len(members)), np.nan)
     for number, member in enumerate(members):
         radiator, box = motion.radiators[member.row], systems[member.system].enclosure
         if radiator.kind == "port" and box is not None:
             port = next(each for each in box.ports if each.name == radiator.name)
             size[number, : len(port.size)] = port.size
             length[number], room[number] = port.length, _room_behind(case, port.face)
-    return {"port_size": size, "port_length": length, "port_room": room}
+        if radiator.kind == "passive radiator" and box is not None:
+            passive = next(each for each in box.passive_radiators if each.name == radiator.name)
+            mass[number] = passive.moving_mass
+    return {"port_size": size, "port_length": length, "port_room": room, "moving_mass": mass}
 
 
 def _room_behind(case: Case, face: str) -> float:

@@ -61,6 +61,7 @@ BOX: dict[str, Variable] = {
     "binding": Variable(_OVER, "1", "which limit binds"),
     "port_size": Variable(("radiator", "side"), "m", "diameter, or width and height, of a port"),
     "port_length": Variable(("radiator",), "m", "length of a port"),
+    "moving_mass": Variable(("radiator",), "kg", "what a passive radiator moves, any weights too"),
     "port_room": Variable(
         ("radiator",), "m", "from a port's mouth to the opposite outside of the cabinet"
     ),
@@ -83,6 +84,10 @@ BOX: dict[str, Variable] = {
     "suggestion_port_length": Variable(_SUGGESTED, "m", "length of port that tunes it"),
     "present_volume": Variable(_OF_BOX, "m3", "net volume that the case has"),
     "present_tuning": Variable(_OF_BOX, "Hz", "tuning that the case has"),
+    "present_port_length": Variable(("radiator",), "m", "length of a port that the case has"),
+    "present_moving_mass": Variable(
+        ("radiator",), "kg", "what a passive radiator moves that the case has"
+    ),
     "present_f3": Variable(_OF_BOX, "Hz", "frequency at which the case's box is 3 dB down"),
     "present_f6": Variable(_OF_BOX, "Hz", "frequency at which the case's box is 6 dB down"),
     "present_figure": Variable(_OF_BOX, "1", "what was sought, of the case's box"),
