@@ -263,7 +263,7 @@ def test_the_deepest_closed_box():
 
     With Q_TS = 0.35 it falls with Q until the peak is 1 dB: Q²/√(Q² − ¼) = 10^(1/20).
     """
-    case = boxed(parameters(FS, 0.35), 1.0)
+    case = boxed(parameters(FS, 0.35), 12.0)
     q = np.linspace(0.4, 2.0, 200_001)
     b = 1 / q**2 - 2
     quarter = 10**0.6
