@@ -16,6 +16,7 @@ from acoustics.figures.box_loudness import draw_box_loudness
 from acoustics.figures.box_movement import draw_box_air_speed, draw_box_displacement
 from acoustics.figures.box_response import draw_box_response, radiator_label
 from acoustics.figures.style import INK, head, key, named_curves, new_figure, panel_title, series
+from acoustics.studies.labels import file_name
 
 RESPONSE, DRIVE = "box", "impedance-and-movement"
 
@@ -28,7 +29,7 @@ def box_sheets(study: xr.Dataset) -> dict[str, Callable[[xr.Dataset], Figure]]:
     names = study.enclosure.values.tolist()
     sheets: dict[str, Callable[[xr.Dataset], Figure]] = {}
     for name in names:
-        end = f"-{name}" if len(names) > 1 else ""
+        end = f"-{file_name(name)}" if len(names) > 1 else ""
         sheets[f"{RESPONSE}{end}"] = partial(_drawn, response_sheet, name)
         sheets[f"{DRIVE}{end}"] = partial(_drawn, drive_sheet, name)
     return sheets

@@ -35,11 +35,8 @@ def made(monkeypatch):
 def test_it_writes_dataset_figures_and_summary(made, tmp_path):
     result = invoke("case.toml", "--out", tmp_path)
     assert result.exit_code == 0, result.output
-    sheets = {
-        f"figures/{name}.{end}"
-        for name in ("box", "impedance-and-movement")
-        for end in ("png", "svg")
-    }
+    names = ("box", "impedance-and-movement")
+    sheets = {f"figures/{name}.{end}" for name in names for end in ("png", "svg")}
     there = {str(path.relative_to(tmp_path)) for path in tmp_path.rglob("*") if path.is_file()}
     assert there == {"box.nc", "summary.txt", *sheets}
     text = (tmp_path / "summary.txt").read_text(encoding="utf-8")

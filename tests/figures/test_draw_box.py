@@ -96,11 +96,9 @@ def test_two_enclosures_have_files_of_their_own(case, tmp_path):
     other = replace(box, name="other", kind="closed", drivers=("second",), ports=())
     both = replace(case, drivers=(first, second), enclosures=(box, other))
     study = box_study(both, load=False)
-    assert set(box_sheets(study)) == {
-        f"{sheet}-{name}"
-        for sheet in ("box", "impedance-and-movement")
-        for name in ("box", "other")
-    }
+    sheets_of = ("box", "impedance-and-movement")
+    expected = {f"{sheet}-{name}" for sheet in sheets_of for name in ("box", "other")}
+    assert set(box_sheets(study)) == expected
     one = {"box-other": box_sheets(study)["box-other"]}
     assert save_sheets(one, study, tmp_path) == 1
     assert {path.name for path in tmp_path.iterdir()} == {"box-other.png", "box-other.svg"}
