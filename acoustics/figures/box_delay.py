@@ -8,6 +8,9 @@ from matplotlib.axes import Axes
 from acoustics.figures.bass_axis import bass_axis
 from acoustics.figures.style import INK, labels
 
+HEARD = 20.0
+"""dB: what is further below the reference level does not set the axis"""
+
 
 def draw_box_delay(axes: Axes, box: xr.Dataset) -> Axes:
     """Draw the group delay of all that moves.
@@ -23,5 +26,7 @@ def draw_box_delay(axes: Axes, box: xr.Dataset) -> Axes:
     axes.plot(frequency, delay, color=INK, linewidth=1.9)
     labels(axes, "Frequency in Hz", "Group delay\nin ms")
     bass_axis(axes, frequency)
-    axes.set_ylim(min(0.0, float(delay.min())), 1.1 * float(delay.max()))
+    # Far below the reach, a null turns the phase at once; that is not shown whole.
+    heard = delay[box.response.values > float(box.reference_level) - HEARD]
+    axes.set_ylim(min(0.0, float(heard.min())), 1.1 * float(heard.max()))
     return axes

@@ -11,7 +11,6 @@ from acoustics.figures.style import (
     QUIET,
     labels,
     level_axis,
-    note,
     series,
 )
 
@@ -24,6 +23,8 @@ LIMIT_KEYS = {
 }
 """What a limit is called, and which curve's look it has: the cone's, the port's, or its own."""
 
+PRESENT = "present_highest_level"
+
 SPAN = 40.0
 """dB shown"""
 
@@ -33,7 +34,7 @@ def draw_box_loudness(axes: Axes, box: xr.Dataset) -> Axes:
 
     Args:
         axes: where to draw.
-        box: one enclosure of a box study.
+        box: one enclosure of a box study, some limit of which is stated.
 
     Returns:
         The axes.
@@ -60,16 +61,10 @@ def draw_box_loudness(axes: Axes, box: xr.Dataset) -> Axes:
             color=how["color"],
             label=name,
         )
-    if "present_highest_level" in box:
-        axes.plot(frequency, box.present_highest_level, color=QUIET, linewidth=1.4, ls="--")
+    if PRESENT in box:
+        axes.plot(frequency, box[PRESENT], color=QUIET, linewidth=1.4, ls="--")
     labels(axes, "Frequency in Hz", "Level in dB")
     bass_axis(axes, frequency)
-    highest = box.highest_level.values
-    if np.isnan(highest).all():
-        level_axis(axes, float("nan"), SPAN)
-        note(axes, 0.5, 0.5, "no limit is stated", transform=axes.transAxes, ha="center")
-    else:
-        if "present_highest_level" in box:
-            highest = np.concatenate([highest, box.present_highest_level.values])
-        level_axis(axes, float(np.nanmax(highest)), SPAN)
+    shown = [box[name] for name in ("highest_level", PRESENT) if name in box]
+    level_axis(axes, max(float(levels.max()) for levels in shown), SPAN)
     return axes

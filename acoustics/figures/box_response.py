@@ -35,7 +35,9 @@ def draw_box_response(axes: Axes, box: xr.Dataset) -> Axes:
         axes.plot(
             frequency, box.present_response, color=QUIET, linewidth=1.4, ls="--", label=PRESENT
         )
-    for row, name in enumerate(box.radiator.values):
+    # Where only one thing moves, it is all that does.
+    several = box.radiator.values if box.sizes["radiator"] > 1 else []
+    for row, name in enumerate(several):
         level = box.radiator_level.isel(radiator=row)
         axes.plot(
             frequency, level, linewidth=1.5, label=radiator_label(box, row, name), **series(row)

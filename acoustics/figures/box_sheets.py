@@ -36,14 +36,18 @@ def box_sheets(study: xr.Dataset) -> dict[str, Callable[[xr.Dataset], Figure]]:
 
 
 def response_sheet(box: xr.Dataset) -> Figure:
-    """How low and how loud."""
-    figure, axes = new_figure(7.4, rows=2, sharex=True)
+    """How low and, where some limit is stated, how loud."""
+    loud = not bool(box.highest_level.isnull().all())
+    figure, axes = new_figure(7.4 if loud else 4.4, rows=2 if loud else 1, sharex=True)
     draw_box_response(axes[0, 0], box)
     panel_title(axes[0, 0], "For 2.83 V, at 1 m in half space")
-    draw_box_loudness(axes[1, 0], box)
-    panel_title(axes[1, 0], "Highest level by what limits it (thick: what binds)")
+    if loud:
+        draw_box_loudness(axes[1, 0], box)
+        panel_title(axes[1, 0], "Highest level by what limits it (thick: what binds)")
+    axes[-1, 0].set_xlabel("Frequency in Hz")
     key(axes[0, 0], curves=[line for panel in axes.flat for line in named_curves(panel)])
-    head(figure, "How low and how loud does the box play?", _subject(box))
+    question = f"How low{' and how loud' if loud else ''} does the box play?"
+    head(figure, question, _subject(box))
     return figure
 
 
@@ -65,6 +69,8 @@ def drive_sheet(box: xr.Dataset) -> Figure:
         Line2D([], [], color=INK, linewidth=0.9, label="for 2.83 V"),
         Line2D([], [], color=INK, linewidth=0.9, linestyle=":", label="limit"),
     ]
+    if bool(box.highest_level.isnull().all()):
+        marks = marks[1:2]
     key(axes[0, 0], curves=[*named, *marks])
     question = "What does the amplifier see, and what moves how far?"
     head(figure, question, _subject(box), "phase dashed, on the right")
@@ -74,7 +80,10 @@ def drive_sheet(box: xr.Dataset) -> Figure:
 def _drawn(sheet: Callable[[xr.Dataset], Figure], name: str, study: xr.Dataset) -> Figure:
     """A sheet of one enclosure with its own radiators."""
     own = np.flatnonzero(study.radiator_enclosure.values == name)
-    return sheet(study.sel(enclosure=name).isel(radiator=own))
+    box = study.sel(enclosure=name).isel(radiator=own)
+    if "find" in box.attrs and bool(box.response.equals(box.present_response)):
+        box = box.drop_vars(["present_response", "present_highest_level"])  # it is the same box
+    return sheet(box)
 
 
 def _subject(box: xr.Dataset) -> str:

@@ -54,7 +54,7 @@ def box_study(
         RoundoverError: nothing to study, or no box of the kind that is looked for.
 
     Example:
-        >>> case = ac.read_case("cases/bass-bench")  # doctest: +SKIP
+        >>> case = ac.read_case("cases/compact-centred")  # doctest: +SKIP
         >>> ac.box_study(case).f3  # doctest: +SKIP
     """
     _require(case)

@@ -107,7 +107,7 @@ def find_box(
             stated by which a box could be loud, or no box that could be made.
 
     Example:
-        >>> case = ac.read_case("cases/bass-bench")  # doctest: +SKIP
+        >>> case = ac.read_case("cases/compact-centred")  # doctest: +SKIP
         >>> find_box(case, "bass", "deep", most_volume=0.02).enclosure.volume  # doctest: +SKIP
     """
     if aim not in BOX_AIMS:

@@ -78,8 +78,29 @@ def test_a_closed_box_without_limits_has_no_port_panel():
     study = box_study(boxed(parameters(FS, 0.35), 3.0), load=False)
     drawn = sheets(study)
     assert len(drawn["impedance-and-movement"].axes) == 4  # two of them the impedance's
-    words = [text.get_text() for text in drawn["box"].axes[1].texts]
-    assert words == ["no limit is stated"]
+    assert len(drawn["box"].axes) == 1
+    assert names(drawn["box"]) == ["all that moves"]
+    assert names(drawn["impedance-and-movement"]) == ["driver (cone)", "for 2.83 V"]
+
+
+def test_the_present_box_is_not_drawn_twice():
+    driver = replace(boxed(parameters(FS, 0.35), 3.1), note="")
+    loud = replace(driver.drivers[0], most_displacement=0.004)
+    study = box_study(replace(driver, drivers=(loud,)), find="loud", load=False)
+    assert "present box" not in names(sheets(study)["box"])
+
+
+def test_a_null_below_the_reach_does_not_set_the_axis_of_the_delay(study):
+    """A passive radiator's own resonance turns the phase at once."""
+    delay = study.group_delay.copy(deep=True)
+    delay[0, 5] = -1.0  # at 10.7 Hz, 46 dB down
+    drawn = sheets(study.assign(group_delay=delay))["impedance-and-movement"].axes
+    panel = next(axes for axes in drawn if axes.get_ylabel().startswith("Group delay"))
+    assert panel.get_ylim()[0] == 0.0
+    delay[0, 90] = -0.03  # at 36.7 Hz, in what is heard
+    drawn = sheets(study.assign(group_delay=delay))["impedance-and-movement"].axes
+    panel = next(axes for axes in drawn if axes.get_ylabel().startswith("Group delay"))
+    assert panel.get_ylim()[0] == -30.0
 
 
 def test_the_present_box_is_drawn_beside_the_one_found(case):
