@@ -7,11 +7,12 @@ import xarray as xr
 from matplotlib.axes import Axes
 from matplotlib.ticker import MultipleLocator
 
-from acoustics.figures.bass_axis import bass_axis
 from acoustics.figures.style import (
     INK,
     QUIET,
+    frequency_axis,
     labels,
+    shown_frequencies,
 )
 
 
@@ -32,7 +33,7 @@ def draw_box_impedance(axes: Axes, box: xr.Dataset) -> Axes:
     if np.isfinite(least):
         axes.axhline(least, color=INK, linewidth=0.9, linestyle=":")
     labels(axes, "", "Impedance\nin ohm")
-    bass_axis(axes, frequency)
+    frequency_axis(axes, *shown_frequencies(frequency))
     axes.set_ylim(0, 1.05 * float(size.max()))
     right = axes.twinx()
     right.plot(frequency, np.degrees(np.angle(impedance)), color=QUIET, linewidth=1.3, ls="--")

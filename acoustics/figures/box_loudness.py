@@ -6,12 +6,13 @@ import numpy as np
 import xarray as xr
 from matplotlib.axes import Axes
 
-from acoustics.figures.bass_axis import bass_axis
 from acoustics.figures.style import (
     QUIET,
+    frequency_axis,
     labels,
     level_axis,
     series,
+    shown_frequencies,
 )
 
 LIMIT_KEYS = {
@@ -64,7 +65,7 @@ def draw_box_loudness(axes: Axes, box: xr.Dataset) -> Axes:
     if PRESENT in box:
         axes.plot(frequency, box[PRESENT], color=QUIET, linewidth=1.4, ls="--")
     labels(axes, "Frequency in Hz", "Level in dB")
-    bass_axis(axes, frequency)
+    frequency_axis(axes, *shown_frequencies(frequency))
     shown = [box[name] for name in ("highest_level", PRESENT) if name in box]
     level_axis(axes, max(float(levels.max()) for levels in shown), SPAN)
     return axes

@@ -6,11 +6,12 @@ import numpy as np
 import xarray as xr
 from matplotlib.axes import Axes
 
-from acoustics.figures.bass_axis import bass_axis
 from acoustics.figures.style import (
     INK,
+    frequency_axis,
     labels,
     series,
+    shown_frequencies,
 )
 
 HEADROOM = 1.15
@@ -66,6 +67,6 @@ def _draw(
         known = np.array([np.nanmax(quiet), allowed, *loud])
         top = max(top, float(known[np.isfinite(known)].max()))
     labels(axes, "", label)
-    bass_axis(axes, frequency)
+    frequency_axis(axes, *shown_frequencies(frequency))
     axes.set_ylim(0, HEADROOM * top)
     return axes

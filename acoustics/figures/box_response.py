@@ -5,13 +5,14 @@ from __future__ import annotations
 import xarray as xr
 from matplotlib.axes import Axes
 
-from acoustics.figures.bass_axis import bass_axis
 from acoustics.figures.style import (
     INK,
     QUIET,
+    frequency_axis,
     labels,
     level_axis,
     series,
+    shown_frequencies,
 )
 
 ALL, PRESENT = "all that moves", "present box"
@@ -44,7 +45,7 @@ def draw_box_response(axes: Axes, box: xr.Dataset) -> Axes:
         )
     axes.plot(frequency, box.response, color=INK, linewidth=2.2, label=ALL)
     labels(axes, "", "Level in dB")
-    bass_axis(axes, frequency)
+    frequency_axis(axes, *shown_frequencies(frequency))
     shown = [
         box[name] for name in ("response", "radiator_level", "present_response") if name in box
     ]
