@@ -8,6 +8,7 @@ import math
 import numpy as np
 import xarray as xr
 
+from acoustics.case.enclosure_checks import INSIDE_SLACK
 from acoustics.case.units import in_unit
 from acoustics.report.box_port import TOO_FAST, TOO_LONG, passive_lines, port_lines
 from acoustics.report.box_words import LIMIT_WORDS, box_words, litres, millimetres
@@ -134,7 +135,7 @@ def _found(box: xr.Dataset) -> str:
         return f"{box.enclosure.values} stays as it is."
     aim = str(box.attrs["find"])
     figure, present = float(box.found_figure), float(box.present_figure)
-    reach = hertz(float(np.atleast_1d(box.attrs["reach"])[0]))
+    reach = hertz(float(box.found_reach))
     what = {
         "flat": f"{amount(figure, 'dB', finer=1)} rms about its mean from {reach} to "
         f"{hertz(JUDGED_TO)}, against {amount(present, 'dB', finer=1)}",
@@ -146,8 +147,7 @@ def _found(box: xr.Dataset) -> str:
     now = litres(float(box.present_volume))
     if str(box.enclosure_kind.values) != "closed":
         now += f" tuned to {hertz(float(box.present_tuning))}"
-    most = float(box.attrs["most_volume"])
-    most = float(box.present_volume) if math.isnan(most) else most
+    most = float(box.found_within)
     name, within = str(box.enclosure.values), f"within {litres(most)} net"
     if _unchanged(box):
         return f"{name}: {within}, nothing is notably {COMPARATIVE[aim]} than the present {now}."
@@ -259,9 +259,15 @@ def _volume(box: xr.Dataset) -> list[str]:
         if volume > 0
     ]
     gross, net = float(box.gross_volume), float(box.net_volume)
-    if not taken:
-        return [f"{litres(net)} net; nothing is stated that takes any of it."]
-    return [f"{litres(gross)} gross, of which {listed(taken)} are taken: {litres(net)} net."]
+    lines = [
+        f"{litres(gross)} gross, of which {listed(taken)} are taken: {litres(net)} net."
+        if taken
+        else f"{litres(net)} net; nothing is stated that takes any of it."
+    ]
+    inside = float(box.attrs["inside_volume"])
+    if gross > inside * (1 + INSIDE_SLACK):
+        lines.append(f"The cabinet has {litres(inside)} inside: this takes a larger one.")
+    return lines
 
 
 def _impedance(box: xr.Dataset) -> list[str]:

@@ -73,16 +73,11 @@ def _one(box: xr.Dataset, port: xr.Dataset) -> list[str]:
         f"{name}: {size}, {millimetres(length)} long{now}. Along it fits half a wave of "
         f"{hertz(half_wave)}, where it sounds by itself."
     ]
-    reach = min(value for value in port.port_size.values if not np.isnan(value))
     if length > room:
         lines.append(
-            f"{TOO_LONG}: {name} is longer than the {millimetres(room)} from its mouth to the "
-            "opposite outside of the cabinet. Bend it, take a narrower one, or tune higher."
-        )
-    elif length + reach > room:
-        lines.append(
-            f"{TOO_LONG}: {name} leaves less than its own width to the opposite wall; "
-            f"{millimetres(room)} are there, walls included. Bend it or take a narrower one."
+            f"{TOO_LONG}: behind the mouth of {name} there is room for {millimetres(room)}, half "
+            "its width to the opposite wall left free. Bend it, take a narrower one, tune higher, "
+            "or another face."
         )
     speed = port.air_speed_at_limit
     if bool(speed.isnull().all()):

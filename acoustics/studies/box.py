@@ -13,7 +13,7 @@ from acoustics.case.model import Case
 from acoustics.conventions import DRIVE_VOLTAGE, SCHEMA, RoundoverError
 from acoustics.prediction.labels import labelled, package_version
 from acoustics.source.limits import LIMITS, PORT_SPEED
-from acoustics.studies.box_search import BoxAim, FoundBox, find_box
+from acoustics.studies.box_search import BoxAim, FoundBox, find_box, inside_of
 from acoustics.studies.box_suggestions import suggestions_of
 from acoustics.studies.box_systems import NONE_BINDS, or_nan, studied, systems_of
 from acoustics.studies.box_variables import BOX
@@ -41,7 +41,7 @@ def box_study(
         case: the design, with small-signal parameters for the drivers in its enclosures.
         find: look for a better box first, see `find_box`; the study is then that of the box found,
             with curves and figures of the present one beside it (`present_…`).
-        most_volume: largest net volume of each box looked for, m³.
+        most_volume: largest net volume of each box looked for, m³; see `find_box`.
         reach: down to which frequency a flat or loud box is judged, Hz.
         load: whether the air on this cabinet comes in, by the field solver; otherwise drivers keep
             the air load with which they were measured.
@@ -76,12 +76,7 @@ def box_study(
     attributes = _attributes(case, load)
     if found:
         arrays |= _beside(present, found, arrays, coordinates, frequency, load)
-        first = next(iter(found.values()))
-        attributes |= {
-            "find": first.aim,
-            "most_volume": np.nan if most_volume is None else most_volume,
-            "reach": np.array([each.reach for each in found.values()]),
-        }
+        attributes["find"] = str(find)
     suggested = suggestions_of(case)
     coordinates |= {
         "suggestion": np.arange(len(suggested)),
@@ -141,6 +136,8 @@ def _beside(
     return {f"present_{short}": now[name] for name, short in kept.items()} | {
         "present_figure": np.array([np.nan if f is None else f.present for f in figures]),
         "found_figure": np.array([np.nan if f is None else f.figure for f in figures]),
+        "found_reach": np.array([np.nan if f is None else f.reach for f in figures]),
+        "found_within": np.array([np.nan if f is None else f.most_volume for f in figures]),
     }
 
 
@@ -156,6 +153,7 @@ def _attributes(case: Case, load: bool) -> dict[str, Any]:
         "drive_voltage": DRIVE_VOLTAGE,
         "most_port_speed": PORT_SPEED,
         "air_load": "of this cabinet" if load else "as measured",
+        "inside_volume": or_nan(inside_of(case)),
         "lowest_impedance": or_nan(amplifier.lowest_impedance if amplifier else None),
         "amplifier_power": or_nan(amplifier.power if amplifier else None),
         "series_resistance": amplifier.resistance if amplifier else 0.0,

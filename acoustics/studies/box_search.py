@@ -11,6 +11,7 @@ import numpy as np
 from scipy.optimize import minimize
 
 from acoustics.case.model import Case
+from acoustics.case.shell import shell_of
 from acoustics.case.source_model import Enclosure
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.source.limits import input_limits
@@ -98,7 +99,8 @@ def find_box(
         case: the design.
         enclosure: which of its enclosures.
         aim: one of `BOX_AIMS`.
-        most_volume: largest net volume, m³; the present one unless given.
+        most_volume: largest net volume, m³; unless given what the cabinet's inside leaves for the
+            only enclosure in it, where its walls are stated, else the present one.
         reach: Hz; the brief's unless given; else, of flat, the first driver's resonance, and of
             loud, the frequency at which the present box is 3 dB down.
 
@@ -113,7 +115,7 @@ def find_box(
     if aim not in BOX_AIMS:
         raise RoundoverError(f"'{aim}' is no aim of a box; choose flat, deep or loud")
     present, alone = _alone(case, enclosure)
-    most = present.volume if most_volume is None else most_volume
+    most = _most_volume(case, present) if most_volume is None else most_volume
     if not most > 0:
         raise RoundoverError("the largest volume of a box must be above 0")
     frequency = LOWEST * 2 ** np.arange(
@@ -181,6 +183,20 @@ def figure_of(case: Case, box: Enclosure, judged: Judged, frequency: np.ndarray)
     if judged.aim == "deep":
         return lowest(frequency, played.level, played.reference, 6.0)
     return float((played.level + played.headroom)[band].min())
+
+
+def inside_of(case: Case) -> float | None:
+    """Volume inside the cabinet's walls, m³; None if they are not stated."""
+    if case.cabinet.shape == "plate":
+        return None
+    return shell_of(case.cabinet).inside
+
+
+def _most_volume(case: Case, box: Enclosure) -> float:
+    inside = inside_of(case)
+    if inside is None or len(case.enclosures) > 1:
+        return box.volume
+    return max(box.volume, inside - (box.gross - box.volume))
 
 
 def _alone(case: Case, name: str) -> tuple[Enclosure, Case]:

@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from acoustics.cabinet.ports import air_volume
 from acoustics.case.model import Case, Driver
 from acoustics.case.source_model import Enclosure, Port
 from acoustics.source.alignments import Alignment, alignments_of
-from acoustics.source.box import FILL_GAIN
 from acoustics.source.cone import series_resistance
 from acoustics.source.radiators import port_area
 from acoustics.studies.retuned import retuned
@@ -69,7 +69,7 @@ def _of_enclosure(case: Case, enclosure: Enclosure) -> Iterator[Suggestion]:
         q = driver_q(case, alike[0])
         volume = len(alike) * signal.equivalent_volume(case.air)
         for alignment in alignments_of(signal.resonance, q, volume, enclosure.leakage_q):
-            filled = alignment.volume / (1 + FILL_GAIN * enclosure.fill)
+            filled = alignment.volume / air_volume(1.0, enclosure.fill)
             diameter, length = _port(case, enclosure, alike, alignment, filled)
             yield Suggestion(enclosure.name, alike[0].name, alignment, filled, diameter, length)
 

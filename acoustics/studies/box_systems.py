@@ -10,8 +10,10 @@ from typing import Any
 import numpy as np
 
 from acoustics.case.model import Case
+from acoustics.case.mouths import Mouth
 from acoustics.case.phrases import listed
-from acoustics.case.source_model import Enclosure
+from acoustics.case.shell import shell_of
+from acoustics.case.source_model import Enclosure, Port
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.source.limits import (
     LIMITS,
@@ -251,18 +253,27 @@ def _ports(
         if radiator.kind == "port" and box is not None:
             port = next(each for each in box.ports if each.name == radiator.name)
             size[number, : len(port.size)] = port.size
-            length[number], room[number] = port.length, _room_behind(case, port.face)
+            length[number], room[number] = port.length, _room_behind(case, port)
         if radiator.kind == "passive radiator" and box is not None:
             passive = next(each for each in box.passive_radiators if each.name == radiator.name)
             mass[number] = passive.moving_mass
     return {"port_size": size, "port_length": length, "port_room": room, "moving_mass": mass}
 
 
-def _room_behind(case: Case, face: str) -> float:
-    """From a face to the opposite outside of the cabinet, m; the depth unless it is a side's."""
-    across = {"left": case.cabinet.width, "right": case.cabinet.width}
-    upright = {"top": case.cabinet.height, "bottom": case.cabinet.height}
-    return (across | upright).get(face, case.cabinet.depth)
+def _room_behind(case: Case, port: Port) -> float:
+    """How long a port may be, m: to the opposite wall, less half its width for its inner end.
+
+    NaN on a plate, and where it runs into a wall beside it.
+    """
+    if case.cabinet.shape == "plate":
+        return math.nan
+    half = [side / 2 for side in port.size]
+    mouth = (
+        Mouth(port.position, half=(half[0], half[1]))
+        if port.slot
+        else Mouth(port.position, radius=half[0])
+    )
+    return float(shell_of(case.cabinet).depths(port.face, mouth.rim).min()) - min(half)
 
 
 def _slower_ports(

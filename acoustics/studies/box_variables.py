@@ -63,7 +63,7 @@ BOX: dict[str, Variable] = {
     "port_length": Variable(("radiator",), "m", "length of a port"),
     "moving_mass": Variable(("radiator",), "kg", "what a passive radiator moves, any weights too"),
     "port_room": Variable(
-        ("radiator",), "m", "from a port's mouth to the opposite outside of the cabinet"
+        ("radiator",), "m", "how long a port may be before it comes too near the opposite wall"
     ),
     "slower_port_diameter": Variable(
         _OF_BOX, "m", "diameter of each port in which the air would be slow enough"
@@ -92,6 +92,8 @@ BOX: dict[str, Variable] = {
     "present_f6": Variable(_OF_BOX, "Hz", "frequency at which the case's box is 6 dB down"),
     "present_figure": Variable(_OF_BOX, "1", "what was sought, of the case's box"),
     "found_figure": Variable(_OF_BOX, "1", "what was sought, of the box found"),
+    "found_reach": Variable(_OF_BOX, "Hz", "down to which boxes were judged"),
+    "found_within": Variable(_OF_BOX, "m3", "largest net volume that was allowed"),
     "present_response": Variable(_OVER, "dB", f"{_LEVEL} of the case's box, re 20 µPa"),
     "present_highest_level": Variable(_OVER, "dB", f"highest {_LEVEL} of the case's box"),
 }

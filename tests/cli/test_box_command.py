@@ -2,20 +2,33 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
-import acoustics.case
 from acoustics.cli.main import main
 from acoustics.report import box_text
 from acoustics.storage import open_prediction
-from support.boxes import FS, parameters, vented
 
 COMPACT = Path(__file__).parents[2] / "cases" / "compact-centred"
+
+BASS = """
+[drivers.woofer]
+file = "{woofer}"
+position = ["0 mm", "-20 mm"]
+
+[enclosures.bass]
+kind = "vented"
+drivers = ["woofer"]
+tuning = "42 Hz"
+
+[enclosures.bass.ports.rear]
+diameter = "50 mm"
+face = "back"
+position = ["0 mm", "100 mm"]
+
+"""
 
 
 def invoke(*arguments):
@@ -23,42 +36,49 @@ def invoke(*arguments):
 
 
 @pytest.fixture
-def made(monkeypatch):
-    """A vented box made by hand in place of a file."""
-    case = vented(parameters(FS, 1 / math.sqrt(4 + 2 * math.sqrt(2))), math.sqrt(2), 1.0)
-    driver = replace(case.drivers[0], most_displacement=0.005, power=60.0)
-    case = replace(case, drivers=(driver,))
-    monkeypatch.setattr(acoustics.case, "read_case", lambda _: case)
-    return case
+def case(tmp_path):
+    """The compact two-way with its woofer in a vented box."""
+    text = (COMPACT / "case.toml").read_text(encoding="utf-8")
+    before, rest = text.split("[drivers.woofer]")
+    _, after = rest.split("# Acoustic slopes", 1)
+    walls = before.replace('depth = "300 mm"', 'depth = "300 mm"\nwall_thickness = "18 mm"')
+    file = tmp_path / "case.toml"
+    woofer = (COMPACT.parent / "drivers" / "woofer-165.toml").as_posix()
+    file.write_text(f"{walls}{BASS.format(woofer=woofer)}# {after}", encoding="utf-8")
+    return file
 
 
-def test_it_writes_dataset_figures_and_summary(made, tmp_path):
-    result = invoke("case.toml", "--out", tmp_path)
+def test_it_writes_dataset_figures_and_summary(case, tmp_path):
+    result = invoke(case, "--out", tmp_path / "out")
     assert result.exit_code == 0, result.output
+    folder = tmp_path / "out"
     names = ("box", "impedance-and-movement")
     sheets = {f"figures/{name}.{end}" for name in names for end in ("png", "svg")}
-    there = {str(path.relative_to(tmp_path)) for path in tmp_path.rglob("*") if path.is_file()}
+    there = {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
     assert there == {"box.nc", "summary.txt", *sheets}
-    text = (tmp_path / "summary.txt").read_text(encoding="utf-8")
+    text = (folder / "summary.txt").read_text(encoding="utf-8")
     assert text in result.stdout
-    assert text == box_text(open_prediction(tmp_path / "box.nc"))
+    assert text == box_text(open_prediction(folder / "box.nc"))
     assert "2 figures (PNG and SVG)" in result.stdout
 
 
-def test_it_looks_for_a_box(made, tmp_path):
-    result = invoke("case.toml", "--find", "deep", "--within", "20 l", "--out", tmp_path)
+def test_it_looks_for_a_box(case, tmp_path):
+    result = invoke(case, "--find", "deep", "--within", "20 l", "--out", tmp_path / "out")
     assert result.exit_code == 0, result.output
-    study = open_prediction(tmp_path / "box.nc")
+    folder = tmp_path / "out"
+    study = open_prediction(folder / "box.nc")
     assert study.attrs["find"] == "deep"
     assert float(study.net_volume[0]) <= 0.020 * (1 + 1e-9)
     assert "within 20 l net, the deepest is" in result.stdout
+    # 184 mm × 344 mm × 264 mm are inside walls of 18 mm.
+    assert "The cabinet has 16.7 l inside" in " ".join(result.stdout.split())
 
 
-def test_options_that_go_with_find(made, tmp_path):
-    result = invoke("case.toml", "--within", "20 l", "--out", tmp_path)
+def test_options_that_go_with_find(case, tmp_path):
+    result = invoke(case, "--within", "20 l", "--out", tmp_path / "out")
     assert result.exit_code == 2
     assert "go with --find" in result.stderr
-    unitless = invoke("case.toml", "--find", "deep", "--within", "20", "--out", tmp_path)
+    unitless = invoke(case, "--find", "deep", "--within", "20", "--out", tmp_path / "out")
     assert unitless.exit_code == 2
     assert "20 has no unit" in unitless.stderr
 

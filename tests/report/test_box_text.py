@@ -69,12 +69,12 @@ def test_a_port_longer_than_the_cabinet_is_deep(butterworth):
         long = replace(port, length=length, face=face)
         return words(with_enclosure(butterworth, ports=(long,)))
 
-    assert "Too long: port is longer than the 300 mm" in of(0.31, "back")
-    assert "Its port is too long for the cabinet." in of(0.31, "back")
-    assert "leaves less than its own width to the opposite wall; 300 mm" in of(0.27, "back")
-    assert "Too long" not in of(0.24, "back")
-    assert "longer than the 220 mm" in of(0.24, "left")
-    assert "Too long" not in of(0.31, "top")
+    # Half the port's 50 mm stay free before the opposite outside; no wall is stated.
+    assert "Too long: behind the mouth of port there is room for 275 mm" in of(0.28, "back")
+    assert "Its port is too long for the cabinet." in of(0.28, "back")
+    assert "Too long" not in of(0.27, "back")
+    assert "there is room for 195 mm" in of(0.20, "left")
+    assert "Too long" not in of(0.28, "top")
 
 
 def test_volumes_and_amplifier(butterworth):
