@@ -10,7 +10,7 @@ from acoustics.cabinet.ports import air_volume
 from acoustics.case.model import Case, Driver
 from acoustics.case.source_model import Enclosure, Port
 from acoustics.source.alignments import Alignment, alignments_of
-from acoustics.source.cone import series_resistance
+from acoustics.source.cone import driven_q
 from acoustics.source.radiators import port_area
 from acoustics.studies.retuned import retuned
 
@@ -48,15 +48,6 @@ def suggestions_of(case: Case) -> tuple[Suggestion, ...]:
     )
 
 
-def driver_q(case: Case, driver: Driver) -> float:
-    """Q_TS of a driver with the amplifier's and the cable's resistance in its circuit."""
-    signal = driver.small_signal
-    assert signal is not None
-    resistance = signal.dc_resistance + series_resistance(case)
-    electrical = signal.electrical_q * resistance / signal.dc_resistance
-    return 1 / (1 / signal.mechanical_q + 1 / electrical)
-
-
 def _of_enclosure(case: Case, enclosure: Enclosure) -> Iterator[Suggestion]:
     drivers = [case.driver(name) for name in enclosure.drivers]
     kinds: dict[object, list[Driver]] = {}
@@ -66,7 +57,7 @@ def _of_enclosure(case: Case, enclosure: Enclosure) -> Iterator[Suggestion]:
     for alike in kinds.values():
         signal = alike[0].small_signal
         assert signal is not None
-        q = driver_q(case, alike[0])
+        q = driven_q(case, signal)
         volume = len(alike) * signal.equivalent_volume(case.air)
         for alignment in alignments_of(signal.resonance, q, volume, enclosure.leakage_q):
             filled = alignment.volume / air_volume(1.0, enclosure.fill)

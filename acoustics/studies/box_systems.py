@@ -15,6 +15,7 @@ from acoustics.case.phrases import listed
 from acoustics.case.shell import shell_of
 from acoustics.case.source_model import Enclosure, Port
 from acoustics.conventions import DRIVE_VOLTAGE
+from acoustics.source.cone import driven_q
 from acoustics.source.limits import (
     LIMITS,
     PORT_SPEED,
@@ -32,7 +33,6 @@ from acoustics.studies.box_curves import (
     lowest,
     reference_level,
 )
-from acoustics.studies.box_suggestions import driver_q
 from acoustics.studies.retuned import retuned
 
 BASS = 300.0
@@ -235,10 +235,10 @@ def _system_q(case: Case, motion: Motion, system: System) -> float:
         return math.nan
     each = []
     for number in system.drivers:
-        driver = case.drivers[number]
-        assert driver.small_signal is not None
-        ratio = _tuning(case, motion, system) / driver.small_signal.resonance
-        each.append(driver_q(case, driver) * ratio)
+        signal = case.drivers[number].small_signal
+        assert signal is not None
+        ratio = _tuning(case, motion, system) / signal.resonance
+        each.append(driven_q(case, signal) * ratio)
     return float(np.mean(each))
 
 
