@@ -15,14 +15,13 @@ from support.boxes import FS, boxed, parameters
 F = np.geomspace(10.0, 500.0, 40)
 
 
-def pair(second=None, **changes):
-    """Two drivers in a box of twice the volume that one has."""
+def pair(**changes):
+    """A driver in a box, and it with a second, changed, in one of twice the volume."""
     one = boxed(parameters(FS, 0.4), 2.0, leakage_q=7.0)
-    box = replace(
-        one.enclosures[0], drivers=("driver", "second"), gross=2 * one.enclosures[0].gross
-    )
-    other = replace(one.drivers[0], name="second", **changes)
-    return one, replace(one, drivers=(one.drivers[0], second or other), enclosures=(box,))
+    box = one.enclosures[0]
+    larger = replace(box, drivers=("driver", "second"), gross=2 * box.gross)
+    second = replace(one.drivers[0], name="second", **changes)
+    return one, replace(one, drivers=(one.drivers[0], second), enclosures=(larger,))
 
 
 def test_one_driver_is_left_as_it_is():
