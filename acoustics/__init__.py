@@ -24,13 +24,14 @@ if TYPE_CHECKING:
     from acoustics.prediction import predict
     from acoustics.report import summary
     from acoustics.storage import open_prediction, save
-    from acoustics.studies import compare, compatibility, placement_map, sweep
+    from acoustics.studies import box_study, compare, compatibility, placement_map, sweep
 
 _HOMES = {
     "Body": "acoustics.cabinet",
     "Case": "acoustics.case",
     "Piston": "acoustics.cabinet",
     "body_from_corners": "acoustics.cabinet",
+    "box_study": "acoustics.studies",
     "chamfered": "acoustics.cabinet",
     "compare": "acoustics.studies",
     "compatibility": "acoustics.studies",
@@ -61,6 +62,7 @@ __all__ = [
     "Piston",
     "RoundoverError",
     "body_from_corners",
+    "box_study",
     "chamfered",
     "compare",
     "compatibility",

@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+from acoustics.cli.box import box
 from acoustics.cli.check import check
 from acoustics.cli.compare import compare
 from acoustics.cli.drivers import drivers
@@ -67,3 +68,4 @@ main.add_command(compare)
 main.add_command(map_)
 main.add_command(sweep)
 main.add_command(drivers)
+main.add_command(box)

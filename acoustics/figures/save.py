@@ -26,9 +26,13 @@ def save_figure(figure: Figure, base: Path) -> tuple[Path, Path]:
     png, svg = (base.with_name(f"{base.name}.{ending}") for ending in ENDINGS)
     with complete_file(png) as part:
         figure.savefig(part, format="png", dpi=DOTS_PER_INCH, metadata={"Software": None})
+    # Laid out once: that takes as long as drawing, and both files then look the same.
+    layout = figure.get_layout_engine()
+    figure.set_layout_engine("none")
     # The salt makes the identifiers inside the file the same every time.
     with mpl.rc_context({"svg.hashsalt": base.name}), complete_file(svg) as part:
         figure.savefig(part, format="svg", metadata={"Date": None, "Creator": None})
+    figure.set_layout_engine(layout)
     return png, svg
 
 

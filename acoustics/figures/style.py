@@ -173,9 +173,14 @@ def frequency_axis(axes: Axes, low: float = 20.0, high: float = 20_000.0) -> Non
     """A logarithmic frequency axis along x between `low` and `high` (Hz)."""
     axes.set_xscale("log")
     axes.set_xlim(low, high)
-    axes.xaxis.set_major_locator(FixedLocator(FREQUENCIES))
+    # Marks beyond the ends would be made too, and that takes long.
+    major, minor = (
+        [mark for mark in marks if low <= mark <= high]
+        for marks in ((10, *FREQUENCIES), FINE_FREQUENCIES)
+    )
+    axes.xaxis.set_major_locator(FixedLocator(major))
     axes.xaxis.set_major_formatter(FuncFormatter(lambda f, _: short_hertz(f)))
-    axes.xaxis.set_minor_locator(FixedLocator(FINE_FREQUENCIES))
+    axes.xaxis.set_minor_locator(FixedLocator(minor))
     axes.xaxis.set_minor_formatter(NullFormatter())
     axes.grid(True, axis="x", which="minor", color=GRID, linewidth=0.35)
 

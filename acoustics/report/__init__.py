@@ -1,5 +1,6 @@
 """Text for people: what a prediction or a comparison says, in plain words."""
 
+from acoustics.report.box import box_text
 from acoustics.report.comparison import comparison_csv, comparison_text
 from acoustics.report.compatibility import compatibility_csv, compatibility_text
 from acoustics.report.placement import placement_text
@@ -7,6 +8,7 @@ from acoustics.report.summary import summary
 from acoustics.report.sweep import sweep_summary
 
 __all__ = [
+    "box_text",
     "comparison_csv",
     "comparison_text",
     "compatibility_csv",

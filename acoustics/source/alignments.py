@@ -15,9 +15,9 @@ import numpy as np
 from scipy.optimize import brentq
 
 CLOSED = {
-    "Q 0.50, critically damped": 0.5,
-    "Q 0.58, Bessel": 1 / math.sqrt(3),
-    "Q 0.71, Butterworth": 1 / math.sqrt(2),
+    "Q 0.50 critical": 0.5,
+    "Q 0.58 Bessel": 1 / math.sqrt(3),
+    "Q 0.71 Butterworth": 1 / math.sqrt(2),
     "Q 1.00": 1.0,
 }
 """Closed boxes by their total Q at resonance, under the names of the filters they are."""

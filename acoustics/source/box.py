@@ -13,9 +13,9 @@ from acoustics.cabinet.ports import (
     radiator_tuning,
 )
 from acoustics.case.model import Case
-from acoustics.case.source_model import Enclosure, PassiveRadiator
+from acoustics.case.source_model import Enclosure
 from acoustics.conventions import Air
-from acoustics.source.radiators import port_area
+from acoustics.source.radiators import passive_area, port_area
 
 
 def box_compliance(enclosure: Enclosure, air: Air) -> float:
@@ -44,7 +44,7 @@ def tuning_of(case: Case, enclosure: Enclosure) -> float:
         passives = enclosure.passive_radiators
         return radiator_tuning(
             1 / compliance,
-            [_area(each) for each in passives],
+            [passive_area(each) for each in passives],
             [each.compliance for each in passives],
             [each.moving_mass for each in passives],
         )
@@ -86,7 +86,3 @@ def leak_admittance(case: Case, enclosure: Enclosure, tuning: float) -> float:
     if math.isinf(tuning):
         return 0.0
     return 2 * math.pi * tuning * box_compliance(enclosure, case.air) / enclosure.leakage_q
-
-
-def _area(passive: PassiveRadiator) -> float:
-    return math.pi * passive.piston_diameter**2 / 4

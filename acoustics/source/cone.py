@@ -6,7 +6,7 @@ import numpy as np
 
 from acoustics.case.model import Case, Driver
 from acoustics.conventions import DRIVE_VOLTAGE, REFERENCE_PRESSURE, Air
-from acoustics.driver import coil_impedance
+from acoustics.driver import SmallSignal, coil_impedance
 
 
 def constant_velocity(driver: Driver, frequency: np.ndarray, air: Air) -> np.ndarray:
@@ -43,6 +43,12 @@ def motor_impedance(case: Case, driver: int, frequency: np.ndarray) -> np.ndarra
 def series_resistance(case: Case) -> float:
     """Of the amplifier and the cable together, ohm."""
     return 0.0 if case.amplifier is None else case.amplifier.resistance
+
+
+def driven_q(case: Case, signal: SmallSignal) -> float:
+    """Q_TS of a driver behind the resistance of amplifier and cable."""
+    share = 1 + series_resistance(case) / signal.dc_resistance
+    return 1 / (1 / signal.mechanical_q + 1 / (signal.electrical_q * share))
 
 
 def cone_impedance(case: Case, driver: int, frequency: np.ndarray, air_known: bool) -> np.ndarray:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from acoustics.case.model import Case, Driver
-from acoustics.case.source_model import Enclosure, Port
+from acoustics.case.source_model import Enclosure, PassiveRadiator, Port
 
 RadiatorKind = Literal["cone", "port", "passive radiator"]
 
@@ -66,6 +66,11 @@ def port_area(port: Port) -> float:
     return port.size[0] * port.size[1] if port.slot else math.pi * port.size[0] ** 2 / 4
 
 
+def passive_area(passive: PassiveRadiator) -> float:
+    """Effective area of a passive radiator, m²."""
+    return math.pi * passive.piston_diameter**2 / 4
+
+
 def _others(enclosure: Enclosure) -> Iterator[Radiator]:
     for port in enclosure.ports:
         yield Radiator(
@@ -81,7 +86,7 @@ def _others(enclosure: Enclosure) -> Iterator[Radiator]:
         yield Radiator(
             name=passive.name,
             kind="passive radiator",
-            area=math.pi * passive.piston_diameter**2 / 4,
+            area=passive_area(passive),
             size=(passive.piston_diameter,),
             face=passive.face,
             position=passive.position,

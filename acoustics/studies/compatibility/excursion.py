@@ -11,12 +11,12 @@ from acoustics.case.model import Branch, Case, PassFilter
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.crossover import branch_response, branches_of
 from acoustics.source.alignments import closed_response
+from acoustics.source.cone import driven_q
 from acoustics.source.motion import Motion
 from acoustics.source.radiators import cone_area
 from acoustics.studies.compatibility.bands import resonance_of
 from acoustics.studies.compatibility.electrical import GRID, passes_of
 from acoustics.studies.compatibility.line import Line, at_most
-from acoustics.studies.compatibility.volume import driven_q
 from acoustics.studies.compatibility.ways import Ways
 
 HEADROOM = 1 / math.sqrt(2)

@@ -12,10 +12,9 @@ from acoustics.cabinet import flat_parts
 from acoustics.case.model import Case
 from acoustics.case.shape import body_of
 from acoustics.case.source_model import Enclosure
-from acoustics.driver import SmallSignal
 from acoustics.source.alignments import closed_alignment, vented_alignment
 from acoustics.source.box import box_compliance
-from acoustics.source.cone import series_resistance
+from acoustics.source.cone import driven_q
 from acoustics.studies.compatibility.line import Line, Verdict, at_least, at_most, worst
 from acoustics.studies.compatibility.ways import Ways, names
 
@@ -120,12 +119,6 @@ def wanted_volume(
             return math.nan
         total += found.volume
     return total
-
-
-def driven_q(case: Case, signal: SmallSignal) -> float:
-    """Q_TS of a driver behind the resistance of amplifier and cable."""
-    share = 1 + series_resistance(case) / signal.dc_resistance
-    return 1 / (1 / signal.mechanical_q + 1 / (signal.electrical_q * share))
 
 
 def outer_volume(case: Case) -> float:

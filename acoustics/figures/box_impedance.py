@@ -1,0 +1,46 @@
+"""What the amplifier sees: magnitude and phase."""
+
+from __future__ import annotations
+
+import numpy as np
+import xarray as xr
+from matplotlib.axes import Axes
+from matplotlib.ticker import MultipleLocator
+
+from acoustics.figures.style import (
+    INK,
+    QUIET,
+    frequency_axis,
+    labels,
+    shown_frequencies,
+)
+
+
+def draw_box_impedance(axes: Axes, box: xr.Dataset) -> Axes:
+    """Draw the magnitude of the impedance, and its phase on an axis to the right.
+
+    Args:
+        axes: where to draw.
+        box: one enclosure of a box study.
+
+    Returns:
+        The axes of the magnitude.
+    """
+    frequency, impedance = box.frequency.values, box.impedance.values
+    size = np.abs(impedance)
+    axes.plot(frequency, size, color=INK, linewidth=1.9)
+    least = float(box.attrs["lowest_impedance"])
+    if np.isfinite(least):
+        axes.axhline(least, color=INK, linewidth=0.9, linestyle=":")
+    labels(axes, "", "Impedance\nin ohm")
+    frequency_axis(axes, *shown_frequencies(frequency))
+    axes.set_ylim(0, 1.05 * float(size.max()))
+    right = axes.twinx()
+    right.plot(frequency, np.degrees(np.angle(impedance)), color=QUIET, linewidth=1.3, ls="--")
+    labels(right, "", "Phase\nin °")
+    right.spines["right"].set_visible(True)
+    right.spines["right"].set_color(QUIET)
+    right.grid(False)
+    right.set_ylim(-90, 90)
+    right.yaxis.set_major_locator(MultipleLocator(45))
+    return axes

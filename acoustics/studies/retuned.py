@@ -1,0 +1,92 @@
+"""An enclosure with another volume and tuning, its ports or passive radiators made to fit."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from acoustics.cabinet.ports import TuningError, added_mass, effective_length, port_length
+from acoustics.case.model import Case
+from acoustics.case.source_model import Enclosure
+from acoustics.source.box import box_compliance
+from acoustics.source.radiators import passive_area, port_area
+
+SPARE = 0.9
+"""of the lightest passive radiator's moving mass: what may come off all of them"""
+
+
+def retuned(
+    case: Case, enclosure: Enclosure, volume: float, tuning: float | None = None
+) -> Enclosure | None:
+    """Give an enclosure another net volume and tuning.
+
+    Args:
+        case: for the air, and the walls through which ports go.
+        enclosure: what is changed.
+        volume: net, m³; what is taken stays as it is, ports apart.
+        tuning: Hz, of ports by one common length, of passive radiators by one mass that is added
+            to all of them, or comes off; without meaning for a closed box. None: ports and passive
+            radiators stay as they are.
+
+    Returns:
+        The enclosure; None where no length or mass gives that tuning.
+    """
+    taken = sum(part for _, part in enclosure.taken)
+    sized = replace(enclosure, gross=volume + taken)
+    if tuning is None or enclosure.kind == "closed":
+        return sized
+    try:
+        if enclosure.kind == "vented":
+            return with_length(case, sized, _length(case, sized, tuning))
+        return _reweighted(case, sized, tuning)
+    except TuningError:
+        return None
+
+
+def with_length(case: Case, enclosure: Enclosure, length: float) -> Enclosure:
+    """The same air with all ports `length` (m) long; what they take changes with it."""
+    wall = case.cabinet.wall_thickness or 0.0
+    ratios = {
+        port.name: max(length - wall, 0.0) / (port.length - wall)
+        for port in enclosure.ports
+        if port.length > wall
+    }
+    taken = tuple((what, part * ratios.get(what, 1.0)) for what, part in enclosure.taken)
+    return replace(
+        enclosure,
+        gross=enclosure.volume + sum(part for _, part in taken),
+        taken=taken,
+        ports=tuple(replace(port, length=length) for port in enclosure.ports),
+    )
+
+
+def _length(case: Case, enclosure: Enclosure, tuning: float) -> float:
+    air, areas = case.air, [port_area(port) for port in enclosure.ports]
+    return port_length(
+        tuning,
+        box_compliance(enclosure, air) * air.density * air.speed_of_sound**2,
+        areas,
+        [
+            effective_length(0.0, area, (port.outer_end, port.inner_end))
+            for port, area in zip(enclosure.ports, areas, strict=True)
+        ],
+        air.speed_of_sound,
+        shortest=case.cabinet.wall_thickness or 0.0,
+    )
+
+
+def _reweighted(case: Case, enclosure: Enclosure, tuning: float) -> Enclosure:
+    passives = enclosure.passive_radiators
+    spare = SPARE * min(each.moving_mass for each in passives)
+    added = added_mass(
+        tuning,
+        1 / box_compliance(enclosure, case.air),
+        [passive_area(each) for each in passives],
+        [each.compliance for each in passives],
+        [each.moving_mass - spare for each in passives],
+    )
+    return replace(
+        enclosure,
+        passive_radiators=tuple(
+            replace(each, moving_mass=each.moving_mass - spare + added) for each in passives
+        ),
+    )
