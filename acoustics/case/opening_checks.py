@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
@@ -108,7 +109,7 @@ def _port_problems(outside: Outside, at: Path, port: Values) -> Iterator[Problem
     except GeometryError as error:
         yield Problem((*at, "face"), f"{error}{by_direction(outside, face)}")
         return
-    room, side = min(rooms, default=(0.0, ""))
+    room, side = min(rooms, default=(math.inf, ""))  # sizes that are not known
     if room < PISTON_MARGIN - MEETS:
         found = f"is less than {in_unit(PISTON_MARGIN, 'mm')} from {side}"
         if room < -MEETS:
