@@ -199,7 +199,7 @@ def _step(prediction: xr.Dataset, answers: xr.Dataset) -> dict[str, xr.DataArray
     late, early = (
         baffle_step(
             prediction.assign(
-                arc_field=prediction.arc_field * 10 ** (lowest * sign * 2 * error / 20)
+                cone_field=prediction.cone_field * 10 ** (lowest * sign * 2 * error / 20)
             )
         ).half_step_frequency.values
         for sign in (1, -1)

@@ -365,7 +365,7 @@ def test_baffle_step_moves_as_stated(stepped, sign):
     case, prediction = stepped
     stated = numbers_of(case, with_error(prediction, U))
     error = sign * U * xr.where(prediction.frequency < 100.0, 1.0, -1.0)
-    off = numbers_of(case, wrong(prediction, "arc_field", error))
+    off = numbers_of(case, wrong(prediction, "cone_field", error))
     later = float((off.half_step_frequency - stated.half_step_frequency)[0])
     assert later * sign > 0
     assert abs(later) == pytest.approx(float(stated.half_step_frequency_uncertainty[0]), rel=0.15)
