@@ -116,7 +116,8 @@ def test_domes_large_pistons_other_faces_and_single_rows():
     np.testing.assert_allclose(
         found.reshape(exact.shape), exact, rtol=0, atol=3e-4 * np.abs(exact).max()
     )
-    np.testing.assert_array_equal(places.rows(slice(1, 2)), found[1:])
+    # Products of other sizes may round otherwise.
+    np.testing.assert_allclose(places.rows(slice(1, 2)), found[1:], rtol=1e-5, atol=1e-3)
     alone = field_at_places(heard, piston, frame, right[2:3], up[:1]).rows(slice(None))
     np.testing.assert_allclose(alone[0, 0], found[0, 2], rtol=0, atol=3e-4 * np.abs(exact).max())
 
