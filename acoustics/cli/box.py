@@ -22,7 +22,7 @@ from acoustics.cli.output import FIGURES, folder_option, writable_folder
     "--within",
     type=quantity("VOLUME")(),
     metavar="VOLUME",
-    help='Largest net volume of the box looked for, such as "20 l".  [default: what the cabinet holds]',
+    help='Largest net volume to look at, such as "20 l".  [default: what the cabinet holds]',
 )
 @click.option(
     "--reach",
