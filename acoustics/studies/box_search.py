@@ -162,12 +162,12 @@ def find_box(
 
 def cost_of(case: Case, box: Enclosure, judged: Judged, frequency: np.ndarray) -> float:
     """What is made as small as can be: the figure, and a fine for what is not allowed."""
-    figure = figure_of(case, box, judged, frequency)
+    played = _played(case, box, frequency)
+    figure = _figure(played, judged, frequency)
     if math.isnan(figure):
         return math.inf
     if judged.aim == "flat":
         return figure
-    played = _played(case, box, frequency)
     over = max(0.0, float(played.level.max()) - played.reference - PEAK)
     # A dB of peak is fined by more than any box gains by it: a decade of depth, 10 dB of level.
     return math.log(figure) + 2.3 * over if judged.aim == "deep" else 10.0 * over - figure
@@ -182,13 +182,7 @@ def figure_of(case: Case, box: Enclosure, judged: Judged, frequency: np.ndarray)
         judged: by which aim.
         frequency: Hz, shape (frequency,).
     """
-    played = _played(case, box, frequency)
-    band = (frequency >= judged.reach) & (frequency <= JUDGED_TO)
-    if judged.aim == "flat":
-        return float(played.level[band].std())
-    if judged.aim == "deep":
-        return lowest(frequency, played.level, played.reference, 6.0)
-    return float((played.level + played.headroom)[band].min())
+    return _figure(_played(case, box, frequency), judged, frequency)
 
 
 def inside_of(case: Case) -> float | None:
@@ -292,6 +286,15 @@ def _minimum(cost: Callable[[np.ndarray], float], grid: list[np.ndarray]) -> np.
     )
     answer: np.ndarray = found.x if found.fun <= costs.min() else start
     return answer
+
+
+def _figure(played: _Played, judged: Judged, frequency: np.ndarray) -> float:
+    band = (frequency >= judged.reach) & (frequency <= JUDGED_TO)
+    if judged.aim == "flat":
+        return float(played.level[band].std())
+    if judged.aim == "deep":
+        return lowest(frequency, played.level, played.reference, 6.0)
+    return float((played.level + played.headroom)[band].min())
 
 
 @dataclass(frozen=True)
