@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from acoustics.cli.collecting import rare_collection
 from acoustics.cli.map import quantity
 from acoustics.cli.output import FIGURES, folder_option, writable_folder
 
@@ -21,7 +22,7 @@ from acoustics.cli.output import FIGURES, folder_option, writable_folder
     "--within",
     type=quantity("VOLUME")(),
     metavar="VOLUME",
-    help='Largest net volume of the box looked for, such as "20 l".  [default: the present one]',
+    help='Largest net volume to look at, such as "20 l".  [default: what the cabinet holds]',
 )
 @click.option(
     "--reach",
@@ -30,6 +31,7 @@ from acoustics.cli.output import FIGURES, folder_option, writable_folder
     help='Down to where a flat or loud box is judged, such as "45 Hz".  [default: the brief\'s]',
 )
 @folder_option("NAME of the case-box")
+@rare_collection()
 def box(
     case: str,
     find: str | None,

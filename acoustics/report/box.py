@@ -15,11 +15,12 @@ from acoustics.report.box_words import LIMIT_WORDS, box_words, litres, millimetr
 from acoustics.report.cautions import CAUTIONS
 from acoustics.report.phrases import hertz_span
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
+from acoustics.studies.box import HIGHEST
 from acoustics.studies.box_systems import NONE_BINDS, OWN_CHAMBER
 from acoustics.studies.wording import amount, hertz, listed
 
 JUDGED_TO = 200.0
-"""Hz: up to here it is told how loud a box plays"""
+"""Hz: up to here it is told how loud a box plays, or up to two octaves above its reach"""
 
 NOTABLE = 0.5
 """dB: a peak that is told"""
@@ -52,6 +53,8 @@ def box_text(study: xr.Dataset) -> str:
     """
     title = str(study.attrs["title"])
     names = study.enclosure.values.tolist()
+    # The lowest first, what does not fall so far within what was looked at last.
+    names.sort(key=lambda name: float(study.f6.sel(enclosure=name).fillna(math.inf)))
     boxes = {name: study.sel(enclosure=name) for name in names}
     parts = [f"{title}\n{'=' * len(title)}"]
     parts += [paragraph(_verdict(box, study)) for box in boxes.values()]
@@ -102,7 +105,7 @@ def _verdict(box: xr.Dataset, study: xr.Dataset) -> str:
     else:
         level, place, limit = loud
         text += (
-            f" From {_reach_or_bottom(box)} to {hertz(JUDGED_TO)} it plays at least "
+            f" From {_reach_or_bottom(box)} to {hertz(_judged_to(box))} it plays at least "
             f"{amount(level, 'dB')} at 1 m, limited by {LIMIT_WORDS[limit]} at {hertz(place)}."
         )
     lines = port_lines(box, _radiators(box, study))
@@ -121,13 +124,19 @@ def _reach_words(box: xr.Dataset) -> str:
 def _loudness(box: xr.Dataset) -> tuple[float, float, str] | None:
     """The least highest level from f₃ upward (dB), where (Hz) and by which limit."""
     low = float(box.f3) if not math.isnan(float(box.f3)) else 0.0
-    band = box.where((box.frequency >= low) & (box.frequency <= JUDGED_TO), drop=True)
+    band = box.where((box.frequency >= low) & (box.frequency <= _judged_to(box)), drop=True)
     levels = band.highest_level.values
     if levels.size == 0 or np.isnan(levels).all():
         return None
     at = int(np.nanargmin(levels))
     limit = str(box.limit.values[int(band.binding.values[at])])
     return float(levels[at]), float(band.frequency[at]), limit
+
+
+def _judged_to(box: xr.Dataset) -> float:
+    """Frequency (Hz) up to which a box is told of."""
+    reach = float(np.nan_to_num(box.f3))
+    return min(max(JUDGED_TO, 4 * reach), HIGHEST)
 
 
 def _found(box: xr.Dataset) -> str:
@@ -189,7 +198,7 @@ def _how_low(box: xr.Dataset, lowest: bool) -> list[str]:
     if lowest and not math.isnan(asked):
         met = "reached" if float(box.f6) <= asked else "not reached"
         lines.append(f"The brief asks for {hertz(asked)} within 6 dB: {met}.")
-    late = box.group_delay.sel(frequency=slice(float(np.nan_to_num(box.f10)), JUDGED_TO))
+    late = box.group_delay.sel(frequency=slice(float(np.nan_to_num(box.f10)), _judged_to(box)))
     at = float(late.frequency[int(late.argmax("frequency"))])
     lines.append(
         f"Group delay: at most {1e3 * float(late.max()):.0f} ms, at {hertz(at)}; "
@@ -206,8 +215,8 @@ def _how_loud(box: xr.Dataset, radiators: list[xr.Dataset]) -> list[str]:
         voltage = float(box.input_limit.sel(frequency=place, limit=limit))
         lines.append(
             f"At least {amount(level, 'dB')} at 1 m in half space for a steady sine from "
-            f"{_reach_or_bottom(box)} to {hertz(JUDGED_TO)}; the least is at {hertz(place)}, where "
-            f"{LIMIT_WORDS[limit]} allows {voltage:.3g} V."
+            f"{_reach_or_bottom(box)} to {hertz(_judged_to(box))}; the least is at "
+            f"{hertz(place)}, where {LIMIT_WORDS[limit]} allows {voltage:.3g} V."
         )
         lines.append(f"What limits: {_stretches(box)}.")
     unknown = [

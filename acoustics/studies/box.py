@@ -35,7 +35,7 @@ def box_study(
     Drivers in one enclosure play together at one voltage. Levels are those of a simple source in
     half space at 1 m: what the volume velocity gives before cabinet and room come in. Drivers in no
     enclosure are looked at too where their resonance lies below 300 Hz; what is behind them is part
-    of their parameters.
+    of their parameters. Drivers on an open baffle are left out: they have no box.
 
     Args:
         case: the design, with small-signal parameters for the drivers in its enclosures.

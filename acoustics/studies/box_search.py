@@ -48,6 +48,9 @@ NOTABLE = {"flat": 0.02, "deep": 0.005, "loud": 0.05}
 SAME = 1e-9
 """relative: volumes that differ by less are the same"""
 
+FITTINGS, FITS = 8, 1e-4
+"""How often the volume is made smaller by what longer ports take, and how exactly it must fit."""
+
 VOLUMES_TRIED, TUNINGS_TRIED = 14, 24
 
 
@@ -115,7 +118,7 @@ def find_box(
     if aim not in BOX_AIMS:
         raise RoundoverError(f"'{aim}' is no aim of a box; choose flat, deep or loud")
     present, alone = _alone(case, enclosure)
-    most = _most_volume(case, present) if most_volume is None else most_volume
+    most, gross = (most_volume, math.inf) if most_volume is not None else _room(case, present)
     if not most > 0:
         raise RoundoverError("the largest volume of a box must be above 0")
     frequency = LOWEST * 2 ** np.arange(
@@ -128,9 +131,12 @@ def find_box(
             f"not {judged.reach:g} Hz"
         )
 
-    def cost(point: np.ndarray) -> float:
+    def made(point: np.ndarray) -> Enclosure | None:
         volume, tuning = math.exp(point[0]), math.exp(point[1]) if len(point) > 1 else None
-        box = retuned(alone, present, volume, tuning)
+        return _fitted(alone, present, volume, tuning, gross)
+
+    def cost(point: np.ndarray) -> float:
+        box = made(point)
         return math.inf if box is None else cost_of(alone, box, judged, frequency)
 
     best = _minimum(cost, _grid(alone, present, most))
@@ -139,7 +145,7 @@ def find_box(
             f"enclosure '{enclosure}': no box of at most {1000 * most:.3g} litres serves that with "
             "the drivers, ports or passive radiators it has; allow more volume or change those"
         )
-    box = retuned(alone, present, math.exp(best[0]), math.exp(best[1]) if len(best) > 1 else None)
+    box = made(best)
     assert box is not None
     gain = cost_of(alone, present, judged, frequency) - cost_of(alone, box, judged, frequency)
     if present.volume <= most * (1 + SAME) and not gain > NOTABLE[aim]:
@@ -150,18 +156,18 @@ def find_box(
         figure=figure_of(alone, box, judged, frequency),
         present=figure_of(alone, present, judged, frequency),
         reach=judged.reach,
-        most_volume=most,
+        most_volume=min(most, gross - (box.gross - box.volume)),
     )
 
 
 def cost_of(case: Case, box: Enclosure, judged: Judged, frequency: np.ndarray) -> float:
     """What is made as small as can be: the figure, and a fine for what is not allowed."""
-    figure = figure_of(case, box, judged, frequency)
+    played = _played(case, box, frequency)
+    figure = _figure(played, judged, frequency)
     if math.isnan(figure):
         return math.inf
     if judged.aim == "flat":
         return figure
-    played = _played(case, box, frequency)
     over = max(0.0, float(played.level.max()) - played.reference - PEAK)
     # A dB of peak is fined by more than any box gains by it: a decade of depth, 10 dB of level.
     return math.log(figure) + 2.3 * over if judged.aim == "deep" else 10.0 * over - figure
@@ -176,13 +182,7 @@ def figure_of(case: Case, box: Enclosure, judged: Judged, frequency: np.ndarray)
         judged: by which aim.
         frequency: Hz, shape (frequency,).
     """
-    played = _played(case, box, frequency)
-    band = (frequency >= judged.reach) & (frequency <= JUDGED_TO)
-    if judged.aim == "flat":
-        return float(played.level[band].std())
-    if judged.aim == "deep":
-        return lowest(frequency, played.level, played.reference, 6.0)
-    return float((played.level + played.headroom)[band].min())
+    return _figure(_played(case, box, frequency), judged, frequency)
 
 
 def inside_of(case: Case) -> float | None:
@@ -192,11 +192,29 @@ def inside_of(case: Case) -> float | None:
     return shell_of(case.cabinet).inside
 
 
-def _most_volume(case: Case, box: Enclosure) -> float:
+def _room(case: Case, box: Enclosure) -> tuple[float, float]:
+    """The largest net volume and the largest gross one (m³) of a box that stays in its cabinet."""
     inside = inside_of(case)
     if inside is None or len(case.enclosures) > 1:
-        return box.volume
-    return max(box.volume, inside - (box.gross - box.volume))
+        return box.volume, math.inf
+    ports = {port.name for port in box.ports}
+    kept = sum(volume for what, volume in box.taken if what not in ports)
+    gross = max(inside, box.gross)
+    return gross - kept, gross
+
+
+def _fitted(
+    case: Case, present: Enclosure, volume: float, tuning: float | None, gross: float
+) -> Enclosure | None:
+    """A box of some net volume, or of what its ports leave of the largest gross one."""
+    for _ in range(FITTINGS):
+        box = retuned(case, present, volume, tuning)
+        if box is None or box.gross <= gross * (1 + FITS):
+            return box
+        volume -= box.gross - gross
+        if volume <= 0:
+            return None
+    return None
 
 
 def _alone(case: Case, name: str) -> tuple[Enclosure, Case]:
@@ -268,6 +286,15 @@ def _minimum(cost: Callable[[np.ndarray], float], grid: list[np.ndarray]) -> np.
     )
     answer: np.ndarray = found.x if found.fun <= costs.min() else start
     return answer
+
+
+def _figure(played: _Played, judged: Judged, frequency: np.ndarray) -> float:
+    band = (frequency >= judged.reach) & (frequency <= JUDGED_TO)
+    if judged.aim == "flat":
+        return float(played.level[band].std())
+    if judged.aim == "deep":
+        return lowest(frequency, played.level, played.reference, 6.0)
+    return float((played.level + played.headroom)[band].min())
 
 
 @dataclass(frozen=True)

@@ -65,7 +65,7 @@ class System:
 
 
 def systems_of(case: Case) -> list[System]:
-    """Every enclosure, then the drivers in chambers of their own."""
+    """Every enclosure, then the drivers in chambers of their own; an open baffle is neither."""
     numbers = {driver.name: number for number, driver in enumerate(case.drivers)}
     systems = [
         System(each.name, tuple(numbers[name] for name in each.drivers), each)
@@ -74,7 +74,9 @@ def systems_of(case: Case) -> list[System]:
     homed = {number for system in systems for number in system.drivers}
     for number, driver in enumerate(case.drivers):
         signal = driver.small_signal
-        if number not in homed and signal is not None and signal.resonance < BASS:
+        if number in homed or signal is None or driver.both_sides:
+            continue
+        if signal.resonance < BASS:
             systems.append(System(driver.name, (number,), None))
     return systems
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.figures import save_sheets
+from acoustics.figures import save_figure, save_sheets
 from acoustics.figures.box_sheets import box_sheets
 from acoustics.studies import box_study
 from support.boxes import FS, boxed, parameters, vented
@@ -123,3 +123,11 @@ def test_two_enclosures_have_files_of_their_own(case, tmp_path):
     one = {"box-other": box_sheets(study)["box-other"]}
     assert save_sheets(one, study, tmp_path) == 1
     assert {path.name for path in tmp_path.iterdir()} == {"box-other.png", "box-other.svg"}
+
+
+def test_a_figure_is_laid_out_once_and_can_be_saved_again(study, tmp_path):
+    figure = sheets(study)["box"]
+    layout = figure.get_layout_engine()
+    first = [path.read_bytes() for path in save_figure(figure, tmp_path / "box")]
+    assert figure.get_layout_engine() is layout
+    assert [path.read_bytes() for path in save_figure(figure, tmp_path / "box")] == first

@@ -289,7 +289,7 @@ def test_the_search_beats_a_grid(butterworth, aim):
     assert found.figure == figure_of(case, found.enclosure, judged, frequency)
     port, box = case.enclosures[0].ports[0], case.enclosures[0]
     drawn = np.random.default_rng(7)
-    trials = 200
+    trials = 80
     volumes = 0.025 * drawn.uniform(0.1, 1.0, trials)
     lengths = 0.5 * drawn.uniform(0.01, 1.0, trials) ** 2
     others = [
@@ -305,6 +305,29 @@ def test_the_search_beats_a_grid(butterworth, aim):
     assert np.isfinite(others).sum() > trials / 2
     # The same question has the same answer.
     assert find_box(case, "box", aim, most_volume=0.025, reach=35.0) == found
+
+
+def test_a_box_stays_in_its_cabinet(butterworth):
+    """Walls of 20 mm leave 180 × 340 × 260 mm; a longer port takes more of that."""
+    port = butterworth.enclosures[0].ports[0]
+    section = math.pi / 4 * (port.size[0] + 0.006) ** 2
+    box = replace(
+        butterworth.enclosures[0],
+        gross=0.0145,
+        leakage_q=7.0,
+        taken=(("driver", 0.0005), (port.name, section * (port.length - 0.02))),
+    )
+    walls = replace(butterworth.cabinet, wall_thickness=0.02)
+    case = replace(butterworth, cabinet=walls, enclosures=(box,))
+    found = find_box(case, "box", "deep")
+    longer = found.enclosure.ports[0].length
+    assert longer > port.length
+    assert found.enclosure.gross == pytest.approx(0.18 * 0.34 * 0.26, rel=2e-4)
+    assert dict(found.enclosure.taken)[port.name] == pytest.approx(section * (longer - 0.02))
+    assert found.enclosure.volume == pytest.approx(found.most_volume, rel=2e-4)
+    # A volume that is asked for is not held to the cabinet.
+    larger = find_box(case, "box", "deep", most_volume=0.03)
+    assert larger.enclosure.volume > 0.02
 
 
 def test_a_box_with_a_passive_radiator_is_tuned_by_its_mass():
