@@ -30,7 +30,12 @@ from acoustics.studies.sweep_figures import FIGURES
 from acoustics.studies.sweep_work import Block, work_on
 
 CASE = Path(__file__).parents[1] / "cases" / "compact-sweep" / "case.toml"
-DESIGN = CASE.read_text(encoding="utf-8").split("# Enough for a search")[0]
+DRIVERS = f'"{CASE.parents[1].as_posix()}/drivers/'
+DESIGN = (
+    CASE.read_text(encoding="utf-8")
+    .split("# Enough for a search")[0]
+    .replace('"../drivers/', DRIVERS)
+)
 PROMISED = 1000
 """cabinets, to which the measured rate is carried on"""
 
