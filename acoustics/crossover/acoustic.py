@@ -31,10 +31,10 @@ def target_pressure(
         speed_of_sound: m/s.
         latency: s, by which all of the crossover's drivers wait for the one farthest back; without
             it that driver's filter would have to look ahead.
-        low_end: how the driver falls toward low frequencies in its box, shape (frequency,).
+        low_end: how the driver falls toward low frequencies in its box, shape (…, frequency).
 
     Returns:
-        Pa, complex, shape (frequency,).
+        Pa, complex, shape (…, frequency).
     """
     pressure = full_pressure(branch, distance)
     late = latency + distance / speed_of_sound
@@ -50,6 +50,22 @@ def _has_low_corner(branch: Branch) -> bool:
         isinstance(section, PassFilter) and section.low_corner is not None
         for section in branch.sections
     )
+
+
+def heard_low_end(low_end: np.ndarray, on_axis: np.ndarray, cone: np.ndarray) -> np.ndarray:
+    """A driver's low end as it is heard on the reference axis, with its port where that is.
+
+    Below the tuning cone and port nearly cancel, and what is heard of them near by is less their
+    sum than the distance between them. No filter can mend that, so the target follows it.
+
+    Args:
+        low_end: as `Drive.low_end` has it, complex, shape (…, frequency).
+        on_axis: field of all that the driver moves, Pa per m³/s, shape (…, frequency).
+        cone: field of its cone alone, likewise.
+    """
+    share = np.divide(on_axis, cone, out=np.ones_like(on_axis), where=cone != 0)
+    answer: np.ndarray = low_end * share
+    return answer
 
 
 def full_pressure(branch: Branch, distance: float) -> float:

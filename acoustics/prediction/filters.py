@@ -40,7 +40,7 @@ def filters_of(
         sources: m³/s per V, shape (driver, frequency).
         on_axis: field on the reference axis, Pa per m³/s, shape (driver, frequency).
         centres: of the drivers, m, shape (driver, 3).
-        low_ends: as `Drive.low_end` has them, complex, shape (driver, frequency).
+        low_ends: as `heard_low_end` has them, complex, shape (driver, frequency).
     """
     branches = branches_of(case)
     late = latency(case, branches, centres)

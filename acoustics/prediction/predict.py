@@ -9,6 +9,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.conventions import DRIVE_VOLTAGE, PLANES
+from acoustics.crossover.acoustic import heard_low_end
 from acoustics.field.estimate import largest_error
 from acoustics.prediction.filters import filters_of
 from acoustics.prediction.labels import attributes_of, coordinates_of, labelled
@@ -93,8 +94,9 @@ def predict(
         offs["seat"][:, :, :, 1] = whole_off + offs["seat"][:, :, :, 0]
 
     on_axis = fields["arc"][:, *straight]
+    low_ends = heard_low_end(drive.low_end, on_axis, cone_field)
     filters, targets, strength = filters_of(
-        case, frequency, drive.source, on_axis, layout.centres, drive.low_end
+        case, frequency, drive.source, on_axis, layout.centres, low_ends
     )
 
     arrays = {

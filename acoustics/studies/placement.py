@@ -285,8 +285,9 @@ def judged(
     shape, frequency = places[0].shape, scene.frequency
     field = field.reshape(-1, *field.shape[-2:]).astype(complex)
     centres = ground.frame.points(*(place.ravel() for place in places))
-    window = field[:, scene.heard.window] * scene.own + scene.rest[0]
-    drive, turn = scene.drive(window[:, 0], centres)
+    cone = field[:, scene.heard.window]
+    window = cone * scene.own + scene.rest[0]
+    drive, turn = scene.drive(window[:, 0], cone[:, 0], centres)
     electrical, acoustic = scene.window
     whole = drive[:, None] * window + electrical + acoustic * turn[:, None]
     found = {}

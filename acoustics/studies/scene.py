@@ -9,7 +9,12 @@ import numpy as np
 
 from acoustics.case.model import Branch, Case
 from acoustics.conventions import DRIVE_VOLTAGE, PLANES
-from acoustics.crossover.acoustic import full_with_low_end, needed_filter, target_pressure
+from acoustics.crossover.acoustic import (
+    full_with_low_end,
+    heard_low_end,
+    needed_filter,
+    target_pressure,
+)
 from acoustics.crossover.branch import branch_response, branches_of
 from acoustics.field import solve_field
 from acoustics.listening.standard_curves import Direction
@@ -91,13 +96,16 @@ class Scene:
         """The moved driver's part of the crossover."""
         return branches_of(self.case)[self.driver]
 
-    def drive(self, on_axis: np.ndarray, centres: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    def drive(
+        self, on_axis: np.ndarray, cone: np.ndarray, centres: np.ndarray
+    ) -> tuple[np.ndarray, np.ndarray]:
         """The moved driver's volume velocity, and how others with acoustic slopes are turned.
 
         With acoustic slopes the filter is computed anew for every place, as a prediction does.
 
         Args:
             on_axis: its field on the reference axis, Pa per m³/s, shape (…, frequency).
+            cone: that of its cone alone, likewise.
             centres: its centre, m, shape (…, 3).
 
         Returns:
@@ -111,20 +119,21 @@ class Scene:
             return np.broadcast_to(answer, shape), np.ones((1,) * len(shape))
         distance, air = self.case.reference.distance, self.case.air
         late = self._latency(centres)
+        low_end = heard_low_end(self.low_end, on_axis, cone)
         polarity = -1.0 if self.case.drivers[self.driver].inverted else 1.0
         target = polarity * target_pressure(
             branch,
             frequency,
             distance=distance,
             speed_of_sound=air.speed_of_sound,
-            low_end=self.low_end,
+            low_end=low_end,
         )
         unfiltered = DRIVE_VOLTAGE * self.source * on_axis
         filters = needed_filter(
             target * np.exp(turn * late[..., None]),
             unfiltered,
             branch.most_gain,
-            full_with_low_end(branch, distance, self.low_end),
+            full_with_low_end(branch, distance, low_end),
         )
         return filters * self.source * DRIVE_VOLTAGE, np.exp(turn * (late[..., None] - self.late))
 
@@ -167,8 +176,10 @@ def scene_of(case: Case, driver: int, directions: tuple[Direction, ...]) -> Scen
     companions[driver] = 0.0
     rest = window, seat
     window, seat = together(window, shares), together(seat, shares)
+    on_axis = window[:, 0]
+    low_ends = heard_low_end(source.low_end, on_axis, rest[0][: layout.drivers, 0])
     filters, _, strength = filters_of(
-        case, frequency, source.source, window[:, 0], layout.centres, source.low_end
+        case, frequency, source.source, on_axis, layout.centres, low_ends
     )
     drive = filters * source.source * DRIVE_VOLTAGE
     branches = branches_of(case)

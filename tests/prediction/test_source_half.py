@@ -107,6 +107,19 @@ def test_without_a_high_pass_an_acoustic_slope_leaves_the_low_end_to_the_box():
     assert target[0] == pytest.approx(78.0 + 20 * np.log10(abs(small)), abs=0.01)
 
 
+def test_such_a_slope_does_not_lift_what_is_left_of_cone_and_port_below_their_tuning(ported):
+    """There they cancel but for the way between them: nothing that a filter could make up for."""
+    lowpass = PassFilter("low-pass", "linkwitz-riley", 4, None, 400.0)
+    branch = Branch("driver", (lowpass,), slopes="acoustic", level=78.0)
+    case = replace(ported, crossover=(branch,))
+    found = predict(case)
+    assert unreached(case, found) == []
+    f = GRID.values()
+    filters = found["filter"].values[0, f < 2 * FS]
+    assert np.ptp(20 * np.log10(np.abs(filters))) < 1.0
+    assert np.ptp(np.unwrap(np.angle(filters))) < np.deg2rad(30.0)
+
+
 def test_with_a_high_pass_of_its_own_a_slope_is_as_it_says():
     band = PassFilter("high-pass", "linkwitz-riley", 4, 200.0, None)
     branch = Branch("driver", (band,), slopes="acoustic", level=78.0)
