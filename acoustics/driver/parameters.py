@@ -82,5 +82,15 @@ class SmallSignal:
         A disc by itself moves 8ρa³/3 with it, both sides together (Lamb, Hydrodynamics, 1932,
         §108); each side of a piston in an infinite baffle 8ρa³/3 (Rayleigh). From memory.
         """
-        one = 8 / 3 * air.density * self.radius**3
+        one = self._disc_mass(air)
         return {"free air": one, "baffle": 2 * one, "vacuum": 0.0}[self.measured]
+
+    def rear_air_mass(self, air: Air) -> float:
+        """Mass of the air that moves along on its rear side in a box, kg.
+
+        That with which it was measured; if that was none, as in free air.
+        """
+        return (self.air_mass(air) or self._disc_mass(air)) / 2
+
+    def _disc_mass(self, air: Air) -> float:
+        return 8 / 3 * air.density * self.radius**3

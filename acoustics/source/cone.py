@@ -55,8 +55,8 @@ def cone_impedance(case: Case, driver: int, frequency: np.ndarray, air_known: bo
     """Acoustic impedance of a driver's moving parts, its motor's damping included.
 
     [(Bl)²/Z_e + jωM + R + 1/(jωC)]/S² (Small 1972). Where the air load on the outside is known and
-    comes in by itself, the moving mass goes without the share it was measured with: half of it for
-    one side; on an open baffle, of which both sides are outside, all of it.
+    comes in by itself, the moving mass goes without what it was measured with, but for the air on
+    the rear side; on an open baffle, of which both sides are outside, without all of it.
 
     Returns:
         Pa s/m³, complex, shape (frequency,).
@@ -64,8 +64,10 @@ def cone_impedance(case: Case, driver: int, frequency: np.ndarray, air_known: bo
     own = case.drivers[driver]
     signal = own.small_signal
     assert signal is not None
-    outside = (1.0 if own.both_sides else 0.5) if air_known else 0.0
-    mass = signal.moving_mass - outside * signal.air_mass(case.air)
+    mass = signal.moving_mass
+    if air_known:
+        mass -= signal.air_mass(case.air)
+        mass += 0.0 if own.both_sides else signal.rear_air_mass(case.air)
     s = 2j * np.pi * frequency
     mechanical = s * mass + signal.mechanical_resistance + 1 / (s * signal.compliance)
     damping = signal.force_factor**2 / motor_impedance(case, driver, frequency)

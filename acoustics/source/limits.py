@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from acoustics.case.model import Case
+from acoustics.source.cone import series_resistance
 from acoustics.source.motion import Motion
 
 LIMITS = ("displacement", "power", "port speed", "passive radiator", "amplifier")
@@ -18,8 +19,9 @@ PORT_SPEED = 17.0
 def input_limits(case: Case, motion: Motion, frequency: np.ndarray) -> np.ndarray:
     """Highest rms voltage at each driver by everything that may limit it, for a steady sine.
 
-    Power is that of the voltage in the rated impedance (IEC 60268-5, from memory), where that is
-    not stated in the voice coil's resistance.
+    Power is that of the voltage at the terminals in the rated impedance (IEC 60268-5, from memory),
+    where that is not stated in the voice coil's resistance. What amplifier and cable take of the
+    voltage, by their resistance, does not reach the terminals.
 
     Args:
         case: the design.
@@ -41,6 +43,8 @@ def input_limits(case: Case, motion: Motion, frequency: np.ndarray) -> np.ndarra
         impedance = driver.rated_impedance or (signal.dc_resistance if signal else None)
         known = driver.power is not None and impedance is not None
         found["power"][number] = math.sqrt(driver.power * impedance) if known else np.nan  # type: ignore[operator]
+        if signal is not None:
+            found["power"][number] *= np.abs(1 + series_resistance(case) / motion.impedance[number])
         voltage = None if case.amplifier is None else case.amplifier.voltage
         found["amplifier"][number] = np.nan if voltage is None else voltage
         for row, radiator in enumerate(motion.radiators):

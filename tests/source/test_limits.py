@@ -65,6 +65,19 @@ def test_power_is_that_in_the_rated_impedance():
     assert limit(case, "power", 100.0) == pytest.approx([np.sqrt(50.0 * 6.0)])
 
 
+def test_power_counts_at_the_terminals_not_at_the_amplifier():
+    """A voltage divider: 2 ohm before the driver's own impedance."""
+    case = driver_with(boxed(parameters(FS, 0.5)), power=50.0, rated_impedance=8.0)
+    case = replace(case, amplifier=Amplifier(resistance=2.0))
+    f = np.array([FS, 1e5])
+    terminals = limit(case, "power", f) * np.abs(
+        motion_of(case, f).impedance[0] / (2.0 + motion_of(case, f).impedance[0])
+    )
+    np.testing.assert_allclose(terminals, 20.0, rtol=1e-12)
+    # Far above resonance nothing is left of a coil without inductance but its 6 ohm.
+    assert limit(case, "power", 1e5)[0] == pytest.approx(20.0 * 8.0 / 6.0, rel=1e-5)
+
+
 def test_port_speed_is_peak_flow_over_area():
     case = vented(parameters(FS, 0.38), 1.5, 1.0, 7.0)
     f = np.array([FS])

@@ -81,6 +81,22 @@ def test_both_sides_of_an_open_baffle_push_on_the_cone():
     assert disc < found < 1.35 * disc
 
 
+@pytest.mark.parametrize("both_sides", [False, True])
+def test_a_driver_plays_the_same_whether_measured_in_air_or_in_vacuum(both_sides):
+    """The same moving parts: in free air they weigh 8ρa³/3 more (Lamb 1932, §108)."""
+    signal = parameters(FS, 0.5)
+    air = 8 / 3 * AIR.density * (signal.effective_area / np.pi) ** 1.5
+    bare = replace(signal, moving_mass=signal.moving_mass - air, measured="vacuum")
+    f = np.array([30.0, 60.0, 200.0])
+    load = np.full((1, 1, 3), 20j * f)
+    found = []
+    for each in (signal, bare):
+        case = boxed(each)
+        driver = replace(case.drivers[0], both_sides=both_sides)
+        found.append(total(motion_of(replace(case, drivers=(driver,)), f, load)))
+    np.testing.assert_allclose(found[1], found[0], rtol=1e-9)
+
+
 def test_impedances_pass_into_those_of_an_infinite_baffle_without_a_step(driver):
     for edge in (SOLVED_TO, BAFFLED_FROM):
         load = radiation_load(driver, np.array([edge * 0.999, edge * 1.001]))[0, 0]
