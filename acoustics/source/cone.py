@@ -54,9 +54,27 @@ def driven_q(case: Case, signal: SmallSignal) -> float:
 def cone_impedance(case: Case, driver: int, frequency: np.ndarray, air_known: bool) -> np.ndarray:
     """Acoustic impedance of a driver's moving parts, its motor's damping included.
 
-    [(Bl)²/Z_e + jωM + R + 1/(jωC)]/S² (Small 1972). Where the air load on the outside is known and
-    comes in by itself, the moving mass goes without what it was measured with, but for the air on
-    the rear side; on an open baffle, of which both sides are outside, without all of it.
+    [(Bl)²/Z_e + jωM + R + 1/(jωC)]/S² (Small 1972), with the mass of `mass_impedance`.
+
+    Returns:
+        Pa s/m³, complex, shape (frequency,).
+    """
+    signal = case.drivers[driver].small_signal
+    assert signal is not None
+    s = 2j * np.pi * frequency
+    held = signal.mechanical_resistance + 1 / (s * signal.compliance)
+    damping = signal.force_factor**2 / motor_impedance(case, driver, frequency)
+    mass = mass_impedance(case, driver, frequency, air_known)
+    answer: np.ndarray = mass + (held + damping) / signal.effective_area**2
+    return answer
+
+
+def mass_impedance(case: Case, driver: int, frequency: np.ndarray, air_known: bool) -> np.ndarray:
+    """Acoustic impedance of a driver's moving mass alone, jωM/S².
+
+    Where the air load on the outside is known and comes in by itself, the moving mass goes without
+    what it was measured with, but for the air on the rear side; on an open baffle, of which both
+    sides are outside, without all of it.
 
     Returns:
         Pa s/m³, complex, shape (frequency,).
@@ -68,10 +86,7 @@ def cone_impedance(case: Case, driver: int, frequency: np.ndarray, air_known: bo
     if air_known:
         mass -= signal.air_mass(case.air)
         mass += 0.0 if own.both_sides else signal.rear_air_mass(case.air)
-    s = 2j * np.pi * frequency
-    mechanical = s * mass + signal.mechanical_resistance + 1 / (s * signal.compliance)
-    damping = signal.force_factor**2 / motor_impedance(case, driver, frequency)
-    answer: np.ndarray = (mechanical + damping) / signal.effective_area**2
+    answer: np.ndarray = 2j * np.pi * frequency * mass / signal.effective_area**2
     return answer
 
 

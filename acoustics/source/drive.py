@@ -9,7 +9,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.case.model import Case
-from acoustics.source.cone import motor_impedance
+from acoustics.source.cone import mass_impedance, pressure_per_volt
 from acoustics.source.load import radiation_load
 from acoustics.source.motion import Motion, motion_of, total
 
@@ -20,8 +20,9 @@ class Drive:
 
     source: of all that the driver moves together, m³/s per V, complex (driver, frequency).
     shares: of that in each radiator, complex (radiator, driver, frequency); they add up to 1.
-    low_end: how the box and the resonance make a driver fall below what its motor and mass alone
-    would give, complex (driver, frequency); 1 well above, and where parameters are not known.
+    low_end: how the box and the resonance make a driver fall below what its motor, its mass and the
+    air on this cabinet alone would give, complex (driver, frequency); 1 well above, and where
+    parameters are not known.
     motion: what it follows from.
     """
 
@@ -57,17 +58,19 @@ def drive_of(
     for number, driver in enumerate(case.drivers):
         sent[:, number] *= -1.0 if driver.inverted else 1.0
     source = sent.sum(axis=0)
-    return Drive(source, sent / source, _low_ends(case, frequency), motion)
+    return Drive(source, sent / source, _low_ends(case, frequency, motion, load), motion)
 
 
-def _low_ends(case: Case, frequency: np.ndarray) -> np.ndarray:
-    """jωU·M·Z_e/(Bl·S), with the air load that the moving mass M was measured with."""
+def _low_ends(
+    case: Case, frequency: np.ndarray, motion: Motion, load: np.ndarray | None
+) -> np.ndarray:
+    """U·(jωM/S² + Z_r)/(Bl/(S Z_e)): what moves over what would without box and suspension."""
     answer = np.ones((len(case.drivers), frequency.size), dtype=complex)
-    moved = total(motion_of(case, frequency))
+    if load is None:
+        return answer
+    moved = total(motion)
     for number, driver in enumerate(case.drivers):
         if driver.small_signal is not None:
-            signal = driver.small_signal
-            mass = signal.moving_mass / (signal.effective_area * signal.force_factor)
-            motor = motor_impedance(case, number, frequency)
-            answer[number] = 2j * np.pi * frequency * moved[number] * mass * motor
+            free = mass_impedance(case, number, frequency, True) + load[number, number]
+            answer[number] = moved[number] * free / pressure_per_volt(case, number, frequency)
     return answer
