@@ -11,7 +11,7 @@ import xarray as xr
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
-from acoustics.figures.body_view import draw_body, draw_driver, draw_openings
+from acoustics.figures.body_view import draw_body, draw_driver, draw_openings, openings
 from acoustics.figures.front_face import MM, Extent, front_extent, reference_place
 from acoustics.figures.layout_words import layout_words
 from acoustics.figures.style import INK, NOTE, PAPER, QUIET, TICK, WORDS
@@ -47,7 +47,7 @@ def draw_layout(axes: Axes, prediction: xr.Dataset) -> Axes:
     origin = np.array([face.left, face.bottom])
     everything = draw_body(axes, prediction, "front", origin)
     front = MM * np.stack([given["front_right"], given["front_up"]], axis=-1) - origin
-    axes.add_patch(Polygon(front, facecolor=PAPER, edgecolor=INK, linewidth=2.0))
+    axes.add_patch(Polygon(front, facecolor=PAPER, edgecolor=INK, linewidth=2.0, zorder=0.7))
     centres = MM * np.stack([prediction.driver_right, prediction.driver_up], axis=-1) - origin
     in_front = prediction.driver_face.values == "front"
     for i in map(int, np.flatnonzero(in_front)):
@@ -59,8 +59,8 @@ def draw_layout(axes: Axes, prediction: xr.Dataset) -> Axes:
 
     wide, high = everything.right - everything.left, everything.top - everything.bottom
     gap = GAP * max(high, LEAST_HEIGHT * wide)
-    x, y = centres[in_front].T
-    names = [str(name) for name in prediction.driver.values[in_front]]
+    names, places = _on_the_front(prediction, centres[in_front], origin)
+    x, y = places.T
     _heights_beside(axes, x, y, names, everything.right, gap)
     _places_below(axes, x, y, everything.bottom, gap)
     _overall(axes, face.right - face.left, face.top - face.bottom, everything, gap)
@@ -100,6 +100,19 @@ def draw_layout_notes(axes: Axes, prediction: xr.Dataset) -> Axes:
 def notes_height(prediction: xr.Dataset) -> float:
     """Height that the notes of `draw_layout_notes` take, inches."""
     return LINE * len(layout_words(prediction)) / 72.0
+
+
+def _on_the_front(
+    prediction: xr.Dataset, drivers: np.ndarray, origin: np.ndarray
+) -> tuple[list[str], np.ndarray]:
+    """Names and centres (mm, shape (name, 2)) of all that is measured: drivers, then openings."""
+    names = [str(name) for name in prediction.driver.values[prediction.driver_face == "front"]]
+    numbers = openings(prediction, "front")
+    if not numbers:
+        return names, drivers
+    some = prediction.isel(radiator=numbers)
+    centres = MM * np.stack([some.radiator_right, some.radiator_up], axis=-1) - origin
+    return [*names, *map(str, some.radiator.values)], np.vstack([drivers, centres])
 
 
 def _heights_beside(

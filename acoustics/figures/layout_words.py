@@ -56,16 +56,19 @@ def _drivers(prediction: xr.Dataset) -> Lines:
 
 
 def _openings(prediction: xr.Dataset) -> Lines:
-    """Sizes and places of ports and passive radiators."""
+    """Sizes of ports and passive radiators, and where those on other faces sit."""
     lines: Lines = []
     for number in openings(prediction):
         one = prediction.isel(radiator=number)
         wide, high = MM * float(one.radiator_width), MM * float(one.radiator_height)
         size = f"⌀ {wide:.4g}" if wide == high else f"{wide:.4g} × {high:.4g}"
         name = f"{one.radiator.values}: {one.radiator_kind.values} {size}"
-        place = _on_face(MM * float(one.radiator_right), MM * float(one.radiator_up))
-        where = f"  {face_words(str(one.radiator_face.values))}: {place}"
-        lines += [(INK, line) for text in (name, where) for line in _wrapped(text, "    ")]
+        texts = [name]
+        face = str(one.radiator_face.values)
+        if face != "front":
+            place = _on_face(MM * float(one.radiator_right), MM * float(one.radiator_up))
+            texts.append(f"  {face_words(face)}: {place}")
+        lines += [(INK, line) for text in texts for line in _wrapped(text, "    ")]
     return lines
 
 
@@ -111,6 +114,8 @@ def _cabinet(prediction: xr.Dataset) -> Lines:
         start = ["all in mm, from the left and", "lower end of the front face"]
     if shows_beside(prediction):
         start.append("grey: cut or rounded edges" if shape in CUT_EDGES else "grey: other faces")
-    if (prediction.driver_face != "front").any() or openings(prediction):
+    if len(openings(prediction)) > len(openings(prediction, "front")) or bool(
+        (prediction.driver_face != "front").any()
+    ):
         start.append("on other faces: from the middle")
     return [*lines, *((QUIET, line) for line in start)]

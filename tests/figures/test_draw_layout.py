@@ -6,12 +6,15 @@ import itertools
 
 import numpy as np
 import pytest
-from matplotlib.patches import Circle, Polygon
+from matplotlib.patches import Circle, Polygon, Rectangle
 
 from acoustics.case.model import Cabinet, Chamfer, FrequencyGrid, ReferenceAxis, Rounding
+from acoustics.case.source_model import Enclosure, Port
 from acoustics.figures.layout import draw_layout, draw_layout_notes, spread
+from acoustics.figures.layout_words import layout_words
 from acoustics.figures.sheets import layout_sheet
 from acoustics.prediction import predict
+from support.boxes import parameters
 
 
 def test_layout_is_to_scale_in_millimetres(axes, case, prediction):
@@ -36,6 +39,38 @@ def test_measures_are_written(axes, prediction):
     texts = [text.get_text() for text in axes.texts]
     for measure in ("100 woofer", "500 midrange", "650 tweeter", "110", "140", "220", "800"):
         assert measure in texts
+
+
+def test_what_opens_on_the_front_is_drawn_and_measured_there(
+    axes, make_case, make_driver, solve_free_field
+):
+    slot = Port("slot", (0.16, 0.012), 0.1, (0.02, -0.16))
+    rear = Port("rear", (0.05,), 0.1, (0.0, 0.1), face="back")
+    grid = FrequencyGrid(500.0, 1000.0, 1)
+    box = Enclosure("bass", "vented", ("woofer",), 0.014, ports=(slot, rear))
+    case = make_case(
+        [make_driver("woofer", small_signal=parameters(40.0, 0.4))],
+        enclosures=(box,),
+        frequencies=grid,
+        arc_step=90.0,
+    )
+    prediction = predict(case, solve=solve_free_field)
+    draw_layout(axes, prediction)
+    wide, high = 1000 * case.cabinet.width, 1000 * case.cabinet.height
+    (hole,) = [patch for patch in axes.patches if isinstance(patch, Rectangle)]
+    assert (*hole.get_center(), hole.get_width(), hole.get_height()) == pytest.approx(
+        (wide / 2 + 20, high / 2 - 160, 160, 12)
+    )
+    # Nothing that covers it is drawn later.
+    front = max(patch.get_zorder() for patch in axes.patches if isinstance(patch, Polygon))
+    assert hole.get_zorder() > front
+    texts = [text.get_text() for text in axes.texts]
+    assert f"{high / 2 - 160:.4g} bass slot" in texts
+    assert f"{wide / 2 + 20:.4g}" in texts
+    words = [line for _, line in layout_words(prediction)]
+    assert "bass slot: port 160 × 12" in words
+    assert not any("front face" in line for line in words)
+    assert "  back face: 100 up" in words
 
 
 def test_reference_axis_is_a_cross(axes, prediction):
