@@ -98,7 +98,9 @@ class Origins:
         name = str(path[1]) if len(path) > 2 and path[0] == "drivers" else ""
         if name in self._files and self._stands_in_file(name, path):
             line = line_of(self._file_lines[name], path[2:])
-            return Fault(problem.message, self._files[name].path, line, key_text(path[2:]))
+            # In a driver file the driver's keys stand at the top.
+            message = problem.message.replace(f"[drivers.{short_name(name)}.", "[")
+            return Fault(message, self._files[name].path, line, key_text(path[2:]))
         return Fault(problem.message, self._case, line_of(self._lines, path), key_text(path))
 
     def _stands_in_file(self, name: str, path: Path) -> bool:

@@ -17,7 +17,7 @@ from acoustics.case.enclosure_tables import PassiveRadiatorTable, PortTable
 from acoustics.case.phrases import listed
 from acoustics.case.shell import Shell
 from acoustics.case.sound import Values
-from acoustics.case.source_model import Enclosure, PassiveRadiator, Port
+from acoustics.case.source_model import Enclosure, PassiveRadiator, Port, port_part
 from acoustics.case.units import hertz, in_unit
 from acoustics.conventions import Air
 
@@ -51,14 +51,14 @@ def enclosure_of(
     ports: Mapping[str, PortTable] = values["ports"] or {}
     radiators: Mapping[str, PassiveRadiatorTable] = values["passive_radiators"] or {}
     taken = [(driver, displaced.get(driver) or 0.0) for driver in values["drivers"]]
-    taken += [(each, one.displaced_volume) for each, one in radiators.items()]
+    taken += [(f"passive radiator {each}", one.displaced_volume) for each, one in radiators.items()]
     taken.append(("braces", values["braces"]))
     gross = _gross(values, shell)
     length = None
     if any(port.length is None for port in ports.values()):
         length = _common_length(values, ports, gross, taken, shell, air)
     lengths = {each: _length(port, length) for each, port in ports.items()}
-    ducts = [(each, _duct(ports[each], long, shell)) for each, long in lengths.items()]
+    ducts = [(port_part(each), _duct(ports[each], long, shell)) for each, long in lengths.items()]
     taken = [(what, volume) for what, volume in (*taken, *ducts) if volume > 0]
     if gross is None:
         gross = values["volume"] + sum(volume for _, volume in taken)
@@ -121,7 +121,10 @@ def _common_length(
     if gross is None:
         volume, slope = values["volume"], 0.0
     else:
-        fixed = [(each, _duct(port, port.length or 0.0, shell)) for each, port in known.items()]
+        fixed = [
+            (port_part(each), _duct(port, port.length or 0.0, shell))
+            for each, port in known.items()
+        ]
         _refuse_full(gross, [*taken, *fixed])
         volume = gross - sum(part for _, part in (*taken, *fixed))
         slope = sum(_section(port, shell) for port in sought)

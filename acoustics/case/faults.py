@@ -45,7 +45,7 @@ def misspelt_paths(error: ValidationError) -> set[Path]:
         (*detail["loc"][:-1], near)
         for detail in error.errors(include_url=False)
         if detail["type"] == "extra_forbidden"
-        if not _is_horn(detail)
+        if not _is_horn(detail) and _table_of(detail["loc"]) is None
         for near in nearest(str(detail["loc"][-1]), _keys(detail["loc"][:-1]))
     }
 
@@ -103,10 +103,20 @@ def _unknown(detail: ErrorDetails) -> str:
     if _is_horn(detail):
         return f"'{short_name(key)}': {NO_HORNS}"
     known = _keys(detail["loc"][:-1])
+    if inner := _table_of(detail["loc"]):
+        return f"unknown key '{short_name(key)}'; it belongs below [{key_text(inner)}]"
     near = nearest(key, known)
     if near:
         return f"unknown key '{short_name(key)}'; did you mean '{near[0]}'?"
     return f"unknown key '{short_name(key)}'; the keys here are {', '.join(known)}"
+
+
+def _table_of(path: Path) -> Path | None:
+    """The one table of a driver in which an unknown key of that driver would be known."""
+    if len(path) != 3 or path[0] != "drivers":
+        return None
+    tables = [(*path[:2], key) for key in _keys(path[:-1])]
+    return next((table for table in tables if path[-1] in _keys(table)), None)
 
 
 def _is_horn(detail: ErrorDetails) -> bool:

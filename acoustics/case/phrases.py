@@ -7,6 +7,9 @@ from collections.abc import Iterable, Sequence
 
 from acoustics.case.shown import short_name
 
+ALIKE = 0.65
+"""of `difflib`'s ratio: names less alike than this were not meant"""
+
 
 def listed(names: Sequence[str], last: str = "and") -> str:
     """Names as a phrase: "woofer, midrange and tweeter"."""
@@ -22,4 +25,4 @@ def choice(names: Iterable[str], wrong: str) -> str:
 
 def nearest(wrong: str, known: Iterable[str]) -> list[str]:
     """The one of some names that is most like a wrong one, if any is like it."""
-    return difflib.get_close_matches(wrong, list(known), n=1)
+    return difflib.get_close_matches(wrong, list(known), n=1, cutoff=ALIKE)

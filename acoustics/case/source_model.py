@@ -79,6 +79,11 @@ class Enclosure:
         return self.gross - sum(volume for _, volume in self.taken)
 
 
+def port_part(name: str) -> str:
+    """What a port is called among what takes volume, where a driver may have the same name."""
+    return f"port {name}"
+
+
 @dataclass(frozen=True)
 class Amplifier:
     """What drives the loudspeaker.

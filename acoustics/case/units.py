@@ -370,7 +370,12 @@ def pattern(dimension: Dimension) -> str:
 def in_unit(value: float, unit: str, *, digits: int = 6) -> str:
     """`value` (SI; degrees for an angle) written in `unit`, such as "220 mm"."""
     factor, offset = (float(part) for part in _UNITS[unit])
-    return f"{(value - offset) / factor + 0.0:.{digits}g} {unit}"
+    number = (value - offset) / factor + 0.0
+    # People count litres and millimetres in thousands, not in powers of ten.
+    text = f"{number:.{digits}g}"
+    if 10**digits <= abs(float(text)) < 1e6:
+        text = f"{number:.0f}"
+    return f"{text} {unit}"
 
 
 def hertz(frequency: float) -> str:

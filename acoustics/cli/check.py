@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import click
+
+COLUMNS = 88
+INDENT = " " * 13
+"""below what follows the first word of a line"""
 
 if TYPE_CHECKING:
     from acoustics.case import Cabinet, Case, Placement, Seat, Section, Surface
@@ -31,10 +36,18 @@ def check(case: str | None, schema: bool) -> None:
         raise click.UsageError("Missing argument 'CASE': a case file or its folder.")
     checked = read_case(case)
     for line in description(checked):
-        click.echo(line)
+        click.echo(_wrapped(line))
     for warning in checked.warnings:
         click.echo(f"warning: {warning}")
     click.echo("no faults")
+
+
+def _wrapped(line: str) -> str:
+    """A line of the description, broken where it is too long."""
+    further = f"{INDENT}  "
+    return textwrap.fill(
+        line, COLUMNS, subsequent_indent=further, break_long_words=False, break_on_hyphens=False
+    )
 
 
 def description(case: Case) -> list[str]:
@@ -96,7 +109,7 @@ def _drivers(case: Case) -> Iterator[str]:
             f"{_mm(up)} up{face}{sides}; {driver.sensitivity:.4g} dB; {way}{breakup}"
         )
         if driver.small_signal:
-            yield f"             {_parameters(driver.small_signal, case.air)}"
+            yield f"{INDENT}{_parameters(driver.small_signal, case.air)}"
 
 
 def _parameters(parameters: SmallSignal, air: Air) -> str:

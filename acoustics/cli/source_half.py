@@ -116,4 +116,4 @@ def _litres(volume: float) -> str:
 def _mm(metres: float) -> str:
     from acoustics.case.units import in_unit
 
-    return in_unit(metres, "mm", digits=4)
+    return in_unit(metres, "mm", digits=3)

@@ -12,7 +12,7 @@ from scipy.optimize import minimize
 
 from acoustics.case.model import Case
 from acoustics.case.shell import shell_of
-from acoustics.case.source_model import Enclosure
+from acoustics.case.source_model import Enclosure, port_part
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.source.limits import input_limits
 from acoustics.source.motion import motion_of, total
@@ -197,7 +197,7 @@ def _room(case: Case, box: Enclosure) -> tuple[float, float]:
     inside = inside_of(case)
     if inside is None or len(case.enclosures) > 1:
         return box.volume, math.inf
-    ports = {port.name for port in box.ports}
+    ports = {port_part(port.name) for port in box.ports}
     kept = sum(volume for what, volume in box.taken if what not in ports)
     gross = max(inside, box.gross)
     return gross - kept, gross

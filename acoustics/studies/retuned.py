@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from acoustics.cabinet.ports import TuningError, added_mass, effective_length, port_length
 from acoustics.case.model import Case
-from acoustics.case.source_model import Enclosure
+from acoustics.case.source_model import Enclosure, port_part
 from acoustics.source.box import box_compliance
 from acoustics.source.radiators import passive_area, port_area
 
@@ -46,7 +46,7 @@ def with_length(case: Case, enclosure: Enclosure, length: float) -> Enclosure:
     """The same air with all ports `length` (m) long; what they take changes with it."""
     wall = case.cabinet.wall_thickness or 0.0
     ratios = {
-        port.name: max(length - wall, 0.0) / (port.length - wall)
+        port_part(port.name): max(length - wall, 0.0) / (port.length - wall)
         for port in enclosure.ports
         if port.length > wall
     }

@@ -178,3 +178,9 @@ semi_inductance = "0.025 sH"
 exponent = 0.6
 """
 """What moves the woofer of GOOD."""
+
+
+def unwrapped(output: str) -> list[str]:
+    """Lines of what a check prints, those that were broken joined again."""
+    assert max(map(len, output.splitlines())) <= 88
+    return output.replace("\n" + 15 * " ", " ").splitlines()

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from bench_text import GOOD, line_with, replaced
+from bench_text import GOOD, line_with, replaced, unwrapped
 from click.testing import CliRunner
 from enclosure_text import AMPLIFIER, BRIEF
 
@@ -98,7 +98,7 @@ def test_a_brief_asks_for_something(faults_of: FaultsOf) -> None:
 
 def test_check_says_what_is_wanted(tmp_path: Path) -> None:
     (tmp_path / "case.toml").write_text(GOOD + BRIEF, encoding="utf-8")
-    lines = CliRunner().invoke(main, ["check", str(tmp_path)]).stdout.splitlines()
+    lines = unwrapped(CliRunner().invoke(main, ["check", str(tmp_path)]).stdout)
     assert (
         "  brief      at least 82 dB in the listening window; tilt -1 to 0.3 dB per octave; "
         "down to 45 Hz; at least 96 dB at the main seat; at most 230 mm wide, 400 mm high and "

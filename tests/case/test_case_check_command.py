@@ -3,7 +3,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from bench_text import FURNISHED, GOOD
+from bench_text import FURNISHED, GOOD, unwrapped
 from click.testing import CliRunner
 
 from acoustics.case import schema_text
@@ -27,7 +27,7 @@ def described(text: str, folder: Path) -> list[str]:
     (folder / "case.toml").write_text(text)
     result = CliRunner().invoke(main, ["check", str(folder)])
     assert (result.exit_code, result.stderr) == (0, "")
-    return result.stdout.splitlines()
+    return unwrapped(result.stdout)
 
 
 def test_a_single_cabinet_on_a_floor(tmp_path: Path) -> None:

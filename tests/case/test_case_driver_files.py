@@ -133,6 +133,9 @@ def test_an_absolute_path_and_a_file_for_two(tmp_path: Path) -> None:
         ('"165 mm"', '"100 mm"', "frame_diameter", "smaller than the piston"),
         ('"18 mm"', '"18 kg"', "acoustic_depth", "is not a length"),
         ("price = 42", "prize = 42", "prize", "did you mean 'price'?"),
+        ("price = 42", "something = 42", "something", "the keys here are piston_diameter,"),
+        ("price = 42", 'force_factor = "6 T m"', "force_factor", "belongs below [small_signal]"),
+        ("price = 42", 'inductance = "1 mH"', "inductance", "belongs below [voice_coil]"),
         ('"40 Hz"', '"40"', "small_signal.resonance", "has no unit"),
         ("electrical_q = 0.43", "total_q = 5.0", "small_signal.total_q", "is not below"),
         ("electrical_q = 0.43", 'electrical_q = "0.43"', "small_signal.electrical_q", "is text"),
@@ -155,6 +158,16 @@ def test_a_fault_of_the_file_names_it_and_its_line(
     assert said in fault.message
     assert text.splitlines()[(fault.line or 0) - 1].startswith(key.split(".")[-1])
     assert str(fault).startswith(f"{fault.file}:{fault.line}: {key}: ")
+
+
+def test_a_table_that_is_none_is_told_as_it_would_stand_in_the_file(tmp_path: Path) -> None:
+    text = "small_signal = 3\n" + FILE[: FILE.index("[small_signal]")]
+    (fault,) = faults(tmp_path, CASE, text)
+    assert in_file(fault)
+    assert fault.message == "3 is not a table; write [small_signal] and its keys below"
+    (fault,) = faults(tmp_path, CASE.replace(NAMED, f"{NAMED}voice_coil = 3\n"), FILE)
+    assert not in_file(fault)
+    assert "write [drivers.woofer.voice_coil] and its keys below" in fault.message
 
 
 def test_a_missing_key_is_told_at_the_case(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from bench_text import GOOD, line_with, replaced
+from bench_text import GOOD, line_with, replaced, unwrapped
 from click.testing import CliRunner
 from enclosure_text import AMPLIFIER, BRIEF, CLOSED, ENCLOSED, PASSIVE, VENTED, WALLS
 from shape_text import BOX, HOUSE, PLATE, PYRAMID, SLOPED, cut
@@ -77,8 +77,8 @@ def test_everything_comes_out_in_si_units(tmp_path: Path) -> None:
     assert box.volume == pytest.approx(0.014)
     # Behind the 18 mm wall: a pipe with 3 mm of wall, a slot with the cabinet's 18 mm.
     taken = dict(box.taken)
-    assert taken["rear"] == pytest.approx(math.pi / 4 * 0.056**2 * (0.12 - 0.018))
-    assert taken["slot"] == pytest.approx((0.08 + 0.036) * (0.02 + 0.036) * (0.127 - 0.018))
+    assert taken["port rear"] == pytest.approx(math.pi / 4 * 0.056**2 * (0.12 - 0.018))
+    assert taken["port slot"] == pytest.approx((0.08 + 0.036) * (0.02 + 0.036) * (0.127 - 0.018))
     assert taken["braces"] == 0.0004
     assert box.gross == pytest.approx(0.014 + sum(taken.values()))
 
@@ -154,7 +154,7 @@ def test_a_passive_radiator_by_resonance_and_q(tmp_path: Path) -> None:
     omega = 2 * math.pi * 22
     assert radiator.compliance == pytest.approx(1 / (omega**2 * 0.028), rel=1e-12)
     assert radiator.mechanical_resistance == pytest.approx(omega * 0.028 / 6, rel=1e-12)
-    assert dict(box.taken) == {"rear": 0.0003}
+    assert dict(box.taken) == {"passive radiator rear": 0.0003}
 
 
 def test_a_passive_radiator_by_compliance_and_resistance(tmp_path: Path) -> None:
@@ -600,15 +600,15 @@ def test_check_says_what_it_takes(tmp_path: Path) -> None:
     (tmp_path / "case.toml").write_text(text, encoding="utf-8")
     result = CliRunner().invoke(main, ["check", str(tmp_path)])
     assert (result.exit_code, result.stderr) == (0, "")
-    lines = result.stdout.splitlines()
+    lines = unwrapped(result.stdout)
     start = next(i for i, line in enumerate(lines) if line.startswith("  enclosure"))
     (port,) = read_case(tmp_path).enclosures[0].ports
     duct = math.pi / 4 * 0.056**2 * (port.length - 0.018)
     assert lines[start : start + 3] == [
         f"  enclosure  bass: vented, woofer in {1e3 * (INSIDE - 0.0004 - duct):.3g} l: 16.7 l less "
-        f"braces 0.4 l and rear {1e3 * duct:.3g} l; what woofer takes is not stated; tuned to "
+        f"braces 0.4 l and port rear {1e3 * duct:.3g} l; what woofer takes is not stated; tuned to "
         "42 Hz",
-        f"             port rear: 50 mm across, {1e3 * port.length:.4g} mm long, on the back face",
+        f"             port rear: 50 mm across, {1e3 * port.length:.3g} mm long, on the back face",
         "  amplifier  60 W into 8 ohm, for 4 ohm or more, 0.1 ohm with its cable",
     ]
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from bench_text import GOOD, SOURCE, line_with
+from bench_text import GOOD, SOURCE, line_with, unwrapped
 from click.testing import CliRunner
 
 from acoustics.case import Case, read_case
@@ -290,7 +290,7 @@ def test_what_is_left_out_must_follow(faults_of: FaultsOf) -> None:
 
 def test_check_shows_by_what_a_driver_is_known(tmp_path: Path) -> None:
     read(tmp_path, DRIVEN)
-    lines = CliRunner().invoke(main, ["check", str(tmp_path)]).stdout.splitlines()
+    lines = unwrapped(CliRunner().invoke(main, ["check", str(tmp_path)]).stdout)
     assert lines[4] == "             f_s 40 Hz, Q_ts 0.39, V_as 19 l, R_e 5.7 ohm"
 
 

@@ -158,3 +158,8 @@ def test_the_pattern_for_editors_says_what_the_parser_takes(text: str) -> None:
 
 def test_frequencies_are_shown_as_people_say_them() -> None:
     assert [hertz(350.0), hertz(2200.0), hertz(20_000.0)] == ["350 Hz", "2.2 kHz", "20 kHz"]
+
+
+def test_few_digits_make_no_powers_of_ten() -> None:
+    shown = [in_unit(volume, "l", digits=3) for volume in (0.000602, 0.0153, 0.9996, 2.0)]
+    assert shown == ["0.602 l", "15.3 l", "1000 l", "2000 l"]
