@@ -10,7 +10,7 @@ from acoustics.listening import AimVerdict, Held
 from acoustics.listening.aims import CLOSE
 from acoustics.report.brief_lines import brief_name
 from acoustics.report.phrases import finer, with_doubt
-from acoustics.studies.verdicts import points_of
+from acoustics.studies.verdicts import aims_of, points_of
 from acoustics.studies.wording import ALL_ROUND, NULL, amount, beam, dip_depth, number, tally
 
 SAME = 1e-6
@@ -29,10 +29,9 @@ def first_line(verdicts: Sequence[AimVerdict], held: Sequence[Held] = ()) -> str
         return f"Is it good? Yes, by what it set out to do: {_all_met(len(held), len(verdicts))}."
     unknown = any(state.startswith("not") for state in states)
     answer = "Not yet" if "missed" in states else "Not known" if unknown else CLOSE.capitalize()
-    aims = "its 1 aim" if len(verdicts) == 1 else f"its {len(verdicts)} aims"
     groups = (
         (points_of(held), [(one.verdict, brief_name(one)) for one in held]),
-        (aims, [(one.state, _aim_named(one)) for one in verdicts]),
+        (aims_of(verdicts), [(one.state, _aim_named(one)) for one in verdicts]),
     )
     told = [tally(whole, states) for whole, states in groups if states]
     return f"Is it good? {answer}: it {'. It '.join(told)}."

@@ -14,7 +14,9 @@ from acoustics.listening.crossovers import strength
 from acoustics.listening.error import least_beam_error, level_uncertainty, span_error
 from acoustics.listening.listeners import by_listener
 from acoustics.listening.trust import SHARE
+from acoustics.report.box_words import no_enclosure
 from acoustics.report.phrases import hertz_span
+from acoustics.studies.box_systems import systems_of
 from acoustics.studies.surfaces import surfaces_of
 from acoustics.studies.wording import amount, hertz, listed
 
@@ -34,6 +36,7 @@ def basis(case: Case, answers: xr.Dataset, prediction: xr.Dataset) -> list[str]:
         solver_error(case, answers, prediction),
         *beyond_the_piston(case, prediction),
         left_out(case, prediction),
+        *no_enclosure([each.name for each in systems_of(case) if each.enclosure is None]),
         *standing_on_the_floor(case),
         "Listening window, in-room curve: ANSI/CTA-2034-A at "
         f"{prediction.attrs['reference_distance']:g} m, rear wall from 19 angles.",

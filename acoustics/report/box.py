@@ -11,7 +11,13 @@ import xarray as xr
 from acoustics.case.enclosure_checks import INSIDE_SLACK
 from acoustics.case.units import in_unit
 from acoustics.report.box_port import TOO_FAST, TOO_LONG, passive_lines, port_lines
-from acoustics.report.box_words import LIMIT_WORDS, box_words, litres, millimetres
+from acoustics.report.box_words import (
+    LIMIT_WORDS,
+    box_words,
+    litres,
+    millimetres,
+    no_enclosure,
+)
 from acoustics.report.cautions import CAUTIONS
 from acoustics.report.phrases import hertz_span
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
@@ -181,8 +187,8 @@ def _how_low(box: xr.Dataset, lowest: bool) -> list[str]:
         if not math.isnan(float(box[f"f{down}"]))
     ]
     lines = [
-        f"Down by {listed(ends)}, against the {amount(reference, 'dB')} that "
-        f"{box.enclosure_drivers.values} gives for 2.83 V at 1 m into half space well above."
+        f"Down by {listed(ends)}, against the {amount(reference, 'dB')} of "
+        f"{box.enclosure_drivers.values} for 2.83 V at 1 m into half space well above."
         if ends
         else f"Nowhere 3 dB down against {amount(reference, 'dB')} within what was looked at."
     ]
@@ -338,6 +344,8 @@ def _basis(study: xr.Dataset) -> list[str]:
         else "The air load is that with which the drivers were measured."
     )
     resistance = float(study.attrs["series_resistance"])
+    kinds = zip(study.enclosure_drivers.values, study.enclosure_kind.values, strict=True)
+    loose = [str(driver) for driver, kind in kinds if str(kind) == OWN_CHAMBER]
     wire = f" {resistance:g} ohm of amplifier and cable are in the circuit." if resistance else ""
     return [
         "Levels are at 1 m into half space, as if all sound came from one small place on a large "
@@ -345,6 +353,7 @@ def _basis(study: xr.Dataset) -> list[str]:
         "enclosure play together.",
         f"Drivers, air and ports are taken to be linear, by their small-signal parameters. {air}"
         f"{wire}",
+        *no_enclosure(loose),
         "The limits are those stated, for a steady sine; "
         f"{float(study.attrs['most_port_speed']):g} m/s (peak) in a port is common practice. Music "
         "asks for less power in the long run, and for more in the short.",

@@ -86,8 +86,8 @@ def _one(box: xr.Dataset, port: xr.Dataset) -> list[str]:
     at = hertz(float(speed.frequency[int(speed.argmax("frequency"))]))
     if fastest > most:
         lines.append(
-            f"{TOO_FAST}: at full level but for this its air reaches {fastest:.0f} m/s (peak), at "
-            f"{at}; above {most:g} m/s a port is heard (common practice)."
+            f"{TOO_FAST}: as loud as everything else allows, its air reaches {fastest:.0f} m/s "
+            f"(peak), at {at}; above {most:g} m/s a port is heard (common practice)."
         )
     else:
         lines.append(
@@ -105,7 +105,7 @@ def _slower(box: xr.Dataset, ports: Sequence[xr.Dataset]) -> str:
     if math.isnan(length):
         return f"{each} {across} would be slow enough, but no length tunes the box to the same."
     text = (
-        f"What would help: {each.lower()} {across} would keep to it, and for the same tuning "
+        f"What would help: {each.lower()} {across} would be slow enough, and for the same tuning "
         f"{'takes' if len(ports) == 1 else 'take'} a length of {millimetres(length)}: a larger "
         "area at the same tuning means a longer port."
     )

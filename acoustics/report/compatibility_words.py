@@ -279,6 +279,8 @@ def _budget(line: Line) -> str:
     pair = " for both cabinets" if line.figures["cabinets"] > 1 else ""
     limit = line.figures["budget"]
     of = "" if math.isnan(limit) else f" of {limit:g}"
+    if price and not cost:
+        return f"no price is stated{weigh}"
     return f"the drivers cost {price}{cost:g}{of}{pair}{weigh}"
 
 

@@ -82,7 +82,7 @@ def _wanted(loud: xr.Dataset, level: float, lowest: float) -> list[str]:
     worst = int(margins.argmin())
     first = loud.sel(frequency=frequency[worst])
     where = (
-        f"at {hertz(frequency[worst])}, "
+        f"at {hertz(frequency[worst])}, limited by "
         f"{limit_words(str(first.binding_limit.values), str(first.binding_driver.values))}"
     )
     answer = f"has {amount(margins[worst], 'dB')} to spare, least {where}"

@@ -69,9 +69,8 @@ def box_study(
             raise RoundoverError("the case has no enclosure for which a box could be looked for")
         boxes = tuple(found[each.name].enclosure for each in case.enclosures)
         case = replace(case, enclosures=boxes)
-    frequency = LOWEST * 2 ** np.arange(
-        0, math.log2(HIGHEST / LOWEST) + 1e-9, 1 / PER_OCTAVE, dtype=float
-    )
+    steps = np.arange(PER_OCTAVE * math.log2(HIGHEST / LOWEST))
+    frequency = np.append(LOWEST * 2 ** (steps / PER_OCTAVE), HIGHEST)
     arrays, coordinates = studied(case, frequency, load)
     attributes = _attributes(case, load)
     if found:

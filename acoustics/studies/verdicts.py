@@ -139,13 +139,20 @@ def briefs(labels: Sequence[str], held: Sequence[Sequence[Held]]) -> list[str]:
 
 def points_of(held: Sequence[Held]) -> str:
     """How many points a brief has: "the 3 points of its brief"."""
-    return "the 1 point of its brief" if len(held) == 1 else f"the {len(held)} points of its brief"
+    return (
+        "the one point of its brief" if len(held) == 1 else f"the {len(held)} points of its brief"
+    )
+
+
+def aims_of(verdicts: Sequence[AimVerdict]) -> str:
+    """How many aims a design has: "its 3 aims"."""
+    return "its one aim" if len(verdicts) == 1 else f"its {len(verdicts)} aims"
 
 
 def aims(labels: Sequence[str], verdicts: Sequence[Sequence[AimVerdict]]) -> list[str]:
     """How many of its own aims each design meets, which it misses, and which cannot be judged."""
     return [
-        f"{label} {tally(f'its {len(own)} aims', [(one.state, one.aim.name) for one in own])}."
+        f"{label} {tally(aims_of(own), [(one.state, one.aim.name) for one in own])}."
         for label, own in zip(labels, verdicts, strict=True)
         if own
     ]

@@ -83,7 +83,10 @@ def tally(whole: str, states: Sequence[tuple[str, str]]) -> str:
         states: state and name of each part; of those that are met only the number is told.
     """
     met = sum(state == "met" for state, _ in states)
-    parts = [f"meets {met} of {whole}"]
+    if met == len(states):
+        parts = [f"meets {'all of ' if met > 1 else ''}{whole}"]
+    else:
+        parts = [f"meets {met or ('none' if len(states) > 1 else 0)} of {whole}"]
     for state in ("missed", "too close to call", "not known", "not yet known"):
         names = [name for own, name in states if own == state]
         parts += [f"{state}: {listed(names)}"] if names else []

@@ -36,11 +36,24 @@ UNKNOWN = held("reach", "Hz", None, "not yet known", None, at_most=45.0, tell="s
             MISSED,
             "MISSED by 1.2 dB: level: 80.8 ± 0.2 dB at 1 m for 2.83 V (at least 82.0 dB asked)",
         ),
-        (MET, "met: width: 0.220 m (at most 0.230 m asked)"),
+        (MET, "met: width: 220 mm (at most 230 mm asked)"),
         (
             CLOSE,
             "too close to call: tilt: −1.01 ± 0.03 dB per octave (−1.00 to 0.30 dB per octave "
             "asked)",
+        ),
+        (
+            held("ear height", "m", 1.05, at_least=1.19, at_most=1.21, by=0.14),
+            "MISSED by 0.15 m: ear height: 1.05 m (1.2 m asked)",
+        ),
+        (
+            held("ear height", "m", 0.95, "met", 0.94, at_most=0.96, by=None),
+            "met: ear height: 0.95 m (0.95 m asked)",
+        ),
+        (
+            held("reach", "Hz", 31.42, "too close to call", None, at_most=45.0, uncertainty=26.0),
+            "too close to call: reach: 31.4 Hz, uncertain by up to 26 Hz, down to 6 dB below the "
+            "mean level (at most 45 Hz asked)",
         ),
         (UNKNOWN, "not yet known: reach (at most 45 Hz asked): state more"),
         (
@@ -103,14 +116,14 @@ def aim(met):
         (
             [MET],
             [aim(False)],
-            "Not yet: it meets 1 of the 1 point of its brief. It meets 0 of its 1 aim; missed: "
+            "Not yet: it meets the one point of its brief. It meets 0 of its one aim; missed: "
             "smooth (by 0.1 dB).",
         ),
         (
             [CLOSE],
             [aim(True)],
-            "Too close to call: it meets 0 of the 1 point of its brief; too close to call: tilt. "
-            "It meets 1 of its 1 aim.",
+            "Too close to call: it meets 0 of the one point of its brief; too close to call: tilt. "
+            "It meets its one aim.",
         ),
         ([MET, UNKNOWN], [aim(True)], "Not known: it meets 1 of the 2 points of its brief; not "),
     ],
@@ -123,10 +136,8 @@ def test_the_summary_has_the_brief_before_the_aims(summed_up):
     audible = Aim("audible", "level", "reference axis", (300.0, 10_000.0), 6.0, 20.0, None)
     text = summed_up(aims=(audible,), brief=Brief(width=0.2, budget=100.0))
     start = text[: text.index("Aims (")]
-    assert "it meets 0 of the 2 points of its brief; missed: width (by 0.020 m); not yet" in start
-    assert (
-        "The brief --------- - MISSED by 0.020 m: width: 0.220 m (at most 0.200 m asked)" in start
-    )
+    assert "it meets none of the 2 points of its brief; missed: width (by 20 mm); not yet" in start
+    assert "The brief --------- - MISSED by 20 mm: width: 220 mm (at most 200 mm asked)" in start
     assert "budget (at most 100 asked): state drivers.woofer.price and drivers" in start
     assert "The brief" not in summed_up(aims=(audible,))
 
@@ -144,5 +155,5 @@ def test_a_comparison_tells_of_each_brief(solve_free_field):
 def test_without_briefs_a_comparison_says_nothing_of_them():
     assert briefs(("a", "b"), ()) == []
     assert briefs(("a", "b"), ((), (dataclasses.replace(MISSED),))) == [
-        "b meets 0 of the 1 point of its brief; missed: level."
+        "b meets 0 of the one point of its brief; missed: level."
     ]

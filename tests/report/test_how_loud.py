@@ -58,6 +58,7 @@ def test_what_the_briefs_level_takes():
     text, _ = told(ALL, brief=Brief(seat_level=SEAT + 12, reach=50.0))
     assert "86.0 dB at the seat, 50 Hz to 10 kHz: takes 11.3 V and has 8.0 dB" in text
     assert "to spare, least at " in text
+    assert ", limited by power (only)." in text
     left = text[text.index("What is then left") :]
     # 40 V and 90 V are 3.0 and 10.0 dB above 28.3 V.
     assert left.startswith("What is then left to each limit: power (only) 8.0 dB at ")
@@ -72,7 +73,7 @@ def test_what_lacks_is_said_and_down_to_where_it_can_be_had():
     text, _ = told(limits, brief=Brief(seat_level=SEAT + 18, reach=42.0))
     volts = 2.83 * 10 ** (18 / 20)
     assert "lacks up to" in text
-    assert ", displacement (only)); going down from 300 Hz it can be had to " in text
+    assert ", limited by displacement (only)); going down from 300 Hz it can be had to " in text
     found = float(text.split("can be had to ")[1].split(" Hz")[0])
     assert found == pytest.approx(np.sqrt(100 * volts), abs=0.1)
     lowest = 1000 * 2 ** (-54 / 12)  # the first of the grid above 42 Hz

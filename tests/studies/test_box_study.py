@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.source_model import Amplifier, Brief
+from acoustics.case.source_model import Amplifier, Brief, port_part
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.source.alignments import closed_f3
 from acoustics.source.limits import LIMITS
@@ -16,6 +16,7 @@ from acoustics.storage import open_prediction, save
 from acoustics.studies import box_study, find_box
 from acoustics.studies.box_search import Judged, cost_of, figure_of
 from acoustics.studies.box_variables import BOX
+from acoustics.studies.retuned import with_length
 from support.boxes import AIR, AREA, FS, VAS, boxed, parameters, vented, with_enclosure
 
 B4 = 1 / math.sqrt(4 + 2 * math.sqrt(2))
@@ -307,6 +308,15 @@ def test_the_search_beats_a_grid(butterworth, aim):
     assert find_box(case, "box", aim, most_volume=0.025, reach=35.0) == found
 
 
+def test_a_driver_named_like_a_port_takes_the_same_whatever_the_ports_length(butterworth):
+    box = butterworth.enclosures[0]
+    port = box.ports[0]
+    taken = ((port.name, 0.0005), (port_part(port.name), 0.0003))
+    longer = with_length(butterworth, replace(box, taken=taken), 2 * port.length)
+    assert dict(longer.taken)[port.name] == 0.0005
+    assert dict(longer.taken)[port_part(port.name)] == pytest.approx(0.0006)
+
+
 def test_a_box_stays_in_its_cabinet(butterworth):
     """Walls of 20 mm leave 180 × 340 × 260 mm; a longer port takes more of that."""
     port = butterworth.enclosures[0].ports[0]
@@ -315,7 +325,7 @@ def test_a_box_stays_in_its_cabinet(butterworth):
         butterworth.enclosures[0],
         gross=0.0145,
         leakage_q=7.0,
-        taken=(("driver", 0.0005), (port.name, section * (port.length - 0.02))),
+        taken=(("driver", 0.0005), (port_part(port.name), section * (port.length - 0.02))),
     )
     walls = replace(butterworth.cabinet, wall_thickness=0.02)
     case = replace(butterworth, cabinet=walls, enclosures=(box,))
@@ -323,7 +333,9 @@ def test_a_box_stays_in_its_cabinet(butterworth):
     longer = found.enclosure.ports[0].length
     assert longer > port.length
     assert found.enclosure.gross == pytest.approx(0.18 * 0.34 * 0.26, rel=2e-4)
-    assert dict(found.enclosure.taken)[port.name] == pytest.approx(section * (longer - 0.02))
+    assert dict(found.enclosure.taken)[port_part(port.name)] == pytest.approx(
+        section * (longer - 0.02)
+    )
     assert found.enclosure.volume == pytest.approx(found.most_volume, rel=2e-4)
     # A volume that is asked for is not held to the cabinet.
     larger = find_box(case, "box", "deep", most_volume=0.03)
