@@ -147,7 +147,7 @@ def _judged_to(box: xr.Dataset) -> float:
 
 def _found(box: xr.Dataset) -> str:
     if math.isnan(float(box.found_figure)):
-        return f"{box.enclosure.values} stays as it is."
+        return f"{box.enclosure.values}: stays as it is, for nothing in it plays the bass."
     aim = str(box.attrs["find"])
     figure, present = float(box.found_figure), float(box.present_figure)
     reach = hertz(float(box.found_reach))

@@ -17,6 +17,7 @@ from acoustics.studies.box_search import BoxAim, FoundBox, find_box, inside_of
 from acoustics.studies.box_suggestions import suggestions_of
 from acoustics.studies.box_systems import NONE_BINDS, or_nan, studied, systems_of
 from acoustics.studies.box_variables import BOX
+from acoustics.studies.compatibility.ways import ways_of
 
 LOWEST, HIGHEST, PER_OCTAVE = 10.0, 500.0, 48
 """Hz, and points per octave, of a box study"""
@@ -40,7 +41,8 @@ def box_study(
     Args:
         case: the design, with small-signal parameters for the drivers in its enclosures.
         find: look for a better box first, see `find_box`; the study is then that of the box found,
-            with curves and figures of the present one beside it (`present_…`).
+            with curves and figures of the present one beside it (`present_…`). Enclosures whose
+            drivers all play above a crossover stay as they are, unless there are no others.
         most_volume: largest net volume of each box looked for, m³; see `find_box`.
         reach: down to which frequency a flat or loud box is judged, Hz.
         load: whether the air on this cabinet comes in, by the field solver; otherwise drivers keep
@@ -61,14 +63,17 @@ def box_study(
     present = case
     found: dict[str, FoundBox] = {}
     if find is not None:
-        for enclosure in case.enclosures:
-            found[enclosure.name] = find_box(
-                case, enclosure.name, find, most_volume=most_volume, reach=reach
-            )
+        for name in _of_the_bass(case):
+            found[name] = find_box(case, name, find, most_volume=most_volume, reach=reach)
         if not found:
             raise RoundoverError("the case has no enclosure for which a box could be looked for")
-        boxes = tuple(found[each.name].enclosure for each in case.enclosures)
-        case = replace(case, enclosures=boxes)
+        case = replace(
+            case,
+            enclosures=tuple(
+                found[each.name].enclosure if each.name in found else each
+                for each in case.enclosures
+            ),
+        )
     steps = np.arange(PER_OCTAVE * math.log2(HIGHEST / LOWEST))
     frequency = np.append(LOWEST * 2 ** (steps / PER_OCTAVE), HIGHEST)
     arrays, coordinates = studied(case, frequency, load)
@@ -98,6 +103,13 @@ def box_study(
         "flag_meanings": " ".join(each.replace(" ", "_") for each in ("not stated", *LIMITS)),
     }
     return study
+
+
+def _of_the_bass(case: Case) -> list[str]:
+    """Enclosures with a driver that nothing plays below; all of them if none has one."""
+    bass = {case.drivers[number].name for number in ways_of(case).lowest}
+    names = [each.name for each in case.enclosures]
+    return [each.name for each in case.enclosures if bass & set(each.drivers)] or names
 
 
 def _require(case: Case) -> None:

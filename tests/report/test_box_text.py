@@ -7,10 +7,12 @@ from dataclasses import replace
 
 import pytest
 
+from acoustics.case import read_case
 from acoustics.case.source_model import Amplifier, Brief
 from acoustics.report import box_text
 from acoustics.studies import box_study
 from support.boxes import FS, boxed, parameters, vented, with_enclosure
+from support.cases import CASES
 
 B4 = 1 / math.sqrt(4 + 2 * math.sqrt(2))
 
@@ -137,6 +139,16 @@ def test_the_box_that_was_looked_for(butterworth):
     )
     # What a cone's displacement gives does not depend on its box.
     assert "nothing is notably louder than the present" in loud
+
+
+def test_a_box_above_a_crossover_is_not_looked_for():
+    case = read_case(CASES / "floorstander")
+    said = words(case, find="deep")
+    assert "- middle: stays as it is, for nothing in it plays the bass." in said
+    assert "- bass: within 36.9 l net, " in said
+    middle = replace(case, enclosures=case.enclosures[:1])
+    assert middle.enclosures[0].name == "middle"
+    assert "- middle: within " in words(middle, find="deep")
 
 
 def test_passive_radiators():
