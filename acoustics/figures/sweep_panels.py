@@ -10,7 +10,17 @@ from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullForm
 
 from acoustics.figures.style import QUIET, SERIES, labels, short_hertz
 
-SCALES = {"m": (1000.0, "mm"), "s": (1000.0, "ms"), "degree": (1.0, "°"), "K": (1.0, "°C")}
+SCALES = {
+    "m": (1000.0, "mm"),
+    "m2": (1e4, "cm²"),
+    "m3": (1000.0, "l"),
+    "s": (1000.0, "ms"),
+    "degree": (1.0, "°"),
+    "K": (1.0, "°C"),
+    "kg": (1000.0, "g"),
+    "H": (1000.0, "mH"),
+    "m/N": (1000.0, "mm/N"),
+}
 """Unit of a key → what its values are multiplied by, and what they then are in."""
 
 ZERO_CELSIUS = 273.15

@@ -60,10 +60,11 @@ def _answer(found: xr.Dataset) -> str:
     }
     face = str(found.driver_face.sel(driver=found.attrs["moved"]).values)
     gain = METRICS[by] * (present - best)
-    if gain < max(ALIKE, 2 * float(found.attrs["deviation"])):
+    notable = max(ALIKE, 2 * float(found.attrs["deviation"]))
+    if gain < notable:
         return (
             f"Where it is, {spots[PRESENT]} from the middle of the {face_words(face)}: no other "
-            f"place there is for it is better by more than {amount(ALIKE, 'dB', finer=1)} "
+            f"place there is for it is better by more than {amount(notable, 'dB', finer=1)} "
             f"({NAMES[by]}: {amount(present, 'dB', finer=1)})."
         )
     return (
@@ -87,6 +88,8 @@ def _mirrored(found: xr.Dataset, by: str, best: float) -> str:
 
 def _exactness(found: xr.Dataset) -> list[str]:
     given = found.attrs
+    best = found.sel(spot=BEST)
+    spot = place_words(float(best.spot_right), float(best.spot_up))
     reach = {side: float(given[f"best_{side}"]) for side in ("left", "right", "down", "up")}
     ways = [f"{in_unit(size, 'mm', digits=3)} {side}" for side, size in reach.items() if size]
     held = [side for side, size in reach.items() if not size]
@@ -97,8 +100,8 @@ def _exactness(found: xr.Dataset) -> list[str]:
     area = 1e4 * float(given["best_area"])
     step = in_unit(_spacing(found), "mm", digits=3)
     lines = [
-        f"From the best place the driver {free} before this figure is worse by more than "
-        f"{within} or the frame has no room; all places as good that hang together with it make "
+        f"From the best place of the map, {spot}, the driver {free} before this figure is worse "
+        f"by more than {within} or the frame has no room; all places as good that hang together with it make "
         f"{area:.3g} cm². The map has a place every {step}."
     ]
     allowed = _at_main(found[str(given["by"])]).where(found.zone == 0)

@@ -51,12 +51,27 @@ def sweep_summary(case: Case, found: xr.Dataset) -> str:
     return "\n\n".join(parts) + "\n"
 
 
+WRITTEN = {
+    "m": "mm",
+    "m2": "cm2",
+    "m3": "l",
+    "K": "degC",
+    "s": "ms",
+    "degree": "deg",
+    "kg": "g",
+    "H": "mH",
+    "m/N": "mm/N",
+}
+"""Base unit of a key → the one in which people write it."""
+
+
 def value_words(value: float, units: str) -> str:
     """A swept key's value as people write it."""
     if units == "Hz":
         return hertz(value)
-    names = {"m": "mm", "K": "degC", "s": "ms", "degree": "deg"}
-    return in_unit(value, names[units], digits=4) if units in names else f"{value:.4g}"
+    if units in WRITTEN:
+        return in_unit(value, WRITTEN[units], digits=4)
+    return f"{value:.4g}" if units == "1" else f"{value:.4g} {units}"
 
 
 def place_words(found: xr.Dataset, point: int) -> str:

@@ -66,7 +66,10 @@ def box_study(
         for name in _of_the_bass(case):
             found[name] = find_box(case, name, find, most_volume=most_volume, reach=reach)
         if not found:
-            raise RoundoverError("the case has no enclosure for which a box could be looked for")
+            raise RoundoverError(
+                f"{case.path}: there is no enclosure for which a box could be looked for; add a "
+                "table [enclosures.NAME] with kind, drivers and volume"
+            )
         case = replace(
             case,
             enclosures=tuple(

@@ -110,7 +110,7 @@ def overall(labels: Sequence[str], rankings: Sequence[Ranking]) -> str:
         return "Nothing could be compared; see the notes."
     if not apart:
         return (
-            "The designs cannot be told apart: every difference is smaller than the uncertainty "
+            "None is better: in every quality the difference is smaller than the uncertainty "
             f"({len(rankings)} qualities compared)."
         )
     parts = []

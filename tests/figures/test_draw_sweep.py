@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.figures.sweep_panels import draw_over_key, key_label, least_span, shown
+from acoustics.figures.sweep_panels import SCALES, draw_over_key, key_label, least_span, shown
 from acoustics.figures.sweep_sheets import numbers_sheet
+from acoustics.report.sweep import WRITTEN, value_words
 from acoustics.studies.sweep_figures import FIGURES
 
 
@@ -54,6 +55,14 @@ def test_units_are_those_that_people_use():
     # 0 °C is 273.15 K, the SI brochure.
     np.testing.assert_allclose(shown(np.array([273.15, 293.15]), "K"), [0.0, 20.0], atol=1e-9)
     assert key_label("offset", "m") == "offset in mm"
+    np.testing.assert_allclose(shown(np.array([0.0004, 0.02]), "m3"), [0.4, 20.0])
+    assert key_label("volume", "m3") == "volume in l"
+    # The text writes what the figure does.
+    assert value_words(0.0004, "m3") == "0.4 l"
+    assert value_words(0.028, "kg") == "28 g"
+    assert value_words(6.5, "T m") == "6.5 T m"
+    assert value_words(4.0, "1") == "4"
+    assert set(SCALES) == set(WRITTEN)
     assert key_label("woofer_gain", "1") == "woofer gain"
 
 
