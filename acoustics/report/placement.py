@@ -101,8 +101,8 @@ def _exactness(found: xr.Dataset) -> list[str]:
     step = in_unit(_spacing(found), "mm", digits=3)
     lines = [
         f"From the best place of the map, {spot}, the driver {free} before this figure is worse "
-        f"by more than {within} or the frame has no room; all places as good that hang together with it make "
-        f"{area:.3g} cm². The map has a place every {step}."
+        f"by more than {within} or the frame has no room; all places as good that hang together "
+        f"with it make {area:.3g} cm². The map has a place every {step}."
     ]
     allowed = _at_main(found[str(given["by"])]).where(found.zone == 0)
     low, high = float(allowed.min()), float(allowed.max())
