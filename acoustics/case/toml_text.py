@@ -124,7 +124,9 @@ def _syntax_error(file: pathlib.Path, text: str, said: str) -> CaseError:
     advice = "compare the line with one of the worked designs"
     if twice := said_twice(what, lines, number):
         return refusal(file, twice, number)
-    if re.search("[\u201c\u201d\u201e\u201f\u2018\u2019\u201a\u201b\u00ab\u00bb]", shown):
+    if what == "Illegal character '\\n'":
+        what, advice = "a text has no end", "close its quotes on the same line"
+    elif re.search("[\u201c\u201d\u201e\u201f\u2018\u2019\u201a\u201b\u00ab\u00bb]", shown):
         advice = 'quotes are straight in TOML: "…"; replace the curly ones'
     elif comma := re.search(r"=\s*\[?\s*([+-]?\d+,\d.*)", shown):
         advice = f"a comma in a number? {without_comma(comma[1])}"

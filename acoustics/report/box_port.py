@@ -76,8 +76,8 @@ def _one(box: xr.Dataset, port: xr.Dataset) -> list[str]:
     if length > room:
         lines.append(
             f"{TOO_LONG}: behind the mouth of {name} there is room for {millimetres(room)}, half "
-            "its width to the opposite wall left free. Bend it, take a narrower one, tune higher, "
-            "or another face."
+            "its width to the opposite wall left free. Take a narrower one, tune higher, or "
+            "another face; a bend would make room too, but is not modelled."
         )
     speed = port.air_speed_at_limit
     if bool(speed.isnull().all()):

@@ -21,6 +21,7 @@ FaultsOf = Callable[[str | bytes], tuple[Fault, ...]]
         ('title = "x"\nwidth = 5,6\n', 2, "a comma in a number? write 5.6 with a point"),
         ('title = "x"\n\nwidth = 220 mm\n', 3, 'put a value with its unit in quotes, for example'),
         ('title = "x\n', 1, "not valid TOML in `title = \"x`"),
+        ('title = "x\n', 1, "a text has no end; close its quotes on the same line"),
         ("title\n", 1, "compare the line with one of the worked designs"),
         ('a = 1\nb = 2\na = 2\n', 3, "the key 'a' is there twice, first on line 1; keep one"),
         ('[t]\na = 1\nb.c = 2\n[u]\na = 3\nb = [\n1]\na = 2\n', 8, "first on line 5"),
