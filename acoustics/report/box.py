@@ -150,6 +150,8 @@ def _found(box: xr.Dataset) -> str:
         return f"{box.enclosure.values}: stays as it is, for nothing in it plays the bass."
     aim = str(box.attrs["find"])
     figure, present = float(box.found_figure), float(box.present_figure)
+    if aim == "deep":  # told with the air load, as everywhere else, though it was sought without
+        figure, present = float(box.f6), float(box.present_f6)
     reach = hertz(float(box.found_reach))
     what = {
         "flat": f"{amount(figure, 'dB', finer=1)} rms about its mean from {reach} to "

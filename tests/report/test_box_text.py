@@ -141,6 +141,14 @@ def test_the_box_that_was_looked_for(butterworth):
     assert "nothing is notably louder than the present" in loud
 
 
+def test_the_depth_found_is_the_one_told_elsewhere(butterworth):
+    """The search leaves the cabinet's air load out, the study does not."""
+    study = box_study(butterworth, find="deep", most_volume=0.025, load=False)
+    sought = study.assign(found_figure=0.9 * study.found_figure)
+    said = " ".join(box_text(sought).split())
+    assert said.count(f"6 dB down at {float(study.f6[0]):.3g} Hz") == 2
+
+
 def test_a_box_above_a_crossover_is_not_looked_for():
     case = read_case(CASES / "floorstander")
     said = words(case, find="deep")
