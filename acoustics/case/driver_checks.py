@@ -25,6 +25,9 @@ ENOUGH = ("resonance", "mechanical_q", "electrical_q", "equivalent_volume", "dc_
 MOST_DECIBELS = 20 * math.log10(1 + MOST_APART)
 """Likewise of the pressure."""
 
+WORLDS = 1000.0
+"""percent: what is farther apart is not told in figures"""
+
 PISTON_KEYS = {"piston_diameter", "ring_inner_diameter", "profile"}
 """Keys that say how large the piston is."""
 
@@ -114,11 +117,17 @@ def _too_few(found: Related) -> str:
     return f"{wrong}; give at least {listed(ENOUGH)}"
 
 
+def _apart(difference: float) -> str:
+    """A relative difference in words."""
+    percent = 100 * difference
+    return f"{percent:.3g} % apart" if percent < WORLDS else "worlds apart"
+
+
 def _told(at: Path, driver: Values, contradiction: Contradiction) -> _Finding:
     """A contradiction in words, at the quantity if it is stated, else at its table."""
     quantity = contradiction.quantity
     table = driver["small_signal"].model_dump()
-    apart = f"{100 * contradiction.difference:.3g} % apart"
+    apart = _apart(contradiction.difference)
     message = (
         f"{quantity} is {_shown(quantity, contradiction.value)} {contradiction.way}, but "
         f"{_shown(quantity, contradiction.other_value)} {contradiction.other_way}: {apart}"
@@ -157,7 +166,7 @@ def _twice_told(name: str, driver: Values, found: Related) -> Iterator[_Finding]
                 (*at, "piston_diameter"),
                 f"piston_diameter is {in_unit(diameter, 'mm', digits=3)} as given, but "
                 f"{in_unit(other, 'mm', digits=3)} from effective_area: "
-                f"{100 * difference:.3g} % apart{advice}",
+                f"{_apart(difference)}{advice}",
             ),
             forgiven,
         )

@@ -126,12 +126,13 @@ def _volume_problems(
     large = [enclosure for enclosure in built if enclosure.gross > most]
     for enclosure in large:
         taken = enclosure.gross - enclosure.volume
+        left = math.floor((shell.inside - taken) * 1e4) / 10
+        write = f'write at most "{left:g} l", or ' if left > 0 else "put less into it, or "
         yield Problem(
             ("enclosures", enclosure.name, "volume"),
             f"{in_unit(enclosure.volume, 'l', digits=3)} of air and "
             f"{in_unit(taken, 'l', digits=3)} taken by what is in it do not fit into the cabinet, "
-            f"which has {inside} inside; write at most "
-            f'"{math.floor((shell.inside - taken) * 1e4) / 10:g} l", or take a larger cabinet',
+            f"which has {inside} inside; {write}take a larger cabinet",
         )
     if large:
         return

@@ -501,6 +501,8 @@ def test_a_stated_volume_does_not_fit(faults_of: FaultsOf) -> None:
     assert (fault.key, fault.line) == ("enclosures.bass.volume", line_with(text, "volume"))
     assert "16.5 l of air and 0.5 l taken" in fault.message
     assert 'which has 16.7 l inside; write at most "16.2 l"' in fault.message
+    (fault,) = faults_of(text.replace('braces = "0.5 l"', 'braces = "30 l"'))
+    assert "16.7 l inside; put less into it, or take a larger cabinet" in fault.message
 
 
 def test_a_stated_volume_may_be_rounded(tmp_path: Path) -> None:

@@ -273,6 +273,8 @@ def test_sensitivity_and_piston_are_held_against_the_parameters(
     faults = faults_of(replaced(text, "127 cm2", "190 cm2"))
     assert [fault.key for fault in faults] == ["drivers.woofer.piston_diameter"]
     assert "leave piston_diameter out" in faults[0].message
+    far = faults_of(replaced(DRIVEN, '"19 l"', '"9000 l"'))
+    assert "worlds apart; correct one of them" in far[0].message
 
 
 def test_what_is_left_out_must_follow(faults_of: FaultsOf) -> None:
