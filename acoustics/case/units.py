@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+import sys
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -344,8 +345,9 @@ def amount(value: object) -> Amount:
             f'{shortened(value)} is no value; write one as the key has it, such as "220 mm"'
         )
     if isinstance(value, int | float):
-        if not math.isfinite(float(value) if isinstance(value, float) else 0.0):
-            raise UnitError(f"{value!r} is not a finite number; write one that is")
+        # Of whole numbers too: one of hundreds of digits is beyond what a float holds.
+        if not abs(value) <= sys.float_info.max:
+            raise UnitError(f"{shortened(value)} is not a finite number; write one that is")
         bare = Fraction(str(value))
         return Amount(bare, bare, None)
     match = _QUANTITY.fullmatch(value.rstrip()) if len(value) <= _LONGEST else None
