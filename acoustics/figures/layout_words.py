@@ -61,7 +61,7 @@ def _openings(prediction: xr.Dataset) -> Lines:
     for number in openings(prediction):
         one = prediction.isel(radiator=number)
         wide, high = MM * float(one.radiator_width), MM * float(one.radiator_height)
-        size = f"⌀ {wide:.4g}" if wide == high else f"{wide:.4g} × {high:.4g}"
+        size = f"⌀\u00a0{wide:.4g}" if wide == high else f"{wide:.4g} × {high:.4g}"
         name = f"{one.radiator.values}: {one.radiator_kind.values} {size}"
         texts = [name]
         face = str(one.radiator_face.values)
