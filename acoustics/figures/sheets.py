@@ -312,9 +312,9 @@ def input_impedance_sheet(prediction: xr.Dataset) -> Figure | None:
     least = float(prediction.attrs.get("lowest_impedance", np.nan))
     draw_impedance(axes[0, 0], prediction.input_impedance, least)
     axes[0, 0].set_xlabel("Frequency in Hz")
-    limit = "" if np.isnan(least) else f", dotted: the least for which it is made ({least:g} ohm)"
+    limit = "" if np.isnan(least) else f"; dotted: the least it is made for, {least:g} ohm"
     question = "What does the amplifier see of the passive crossover?"
-    head(figure, question, str(prediction.attrs["title"]), f"phase dashed, on the right{limit}")
+    head(figure, question, str(prediction.attrs["title"]), f"phase dashed, right{limit}")
     return figure
 
 

@@ -92,8 +92,8 @@ def _programme(case: Case, prediction: xr.Dataset, rms: float) -> str:
     given = case.amplifier
     if given is not None and given.power is not None:
         whose = (
-            f"the amplifier's highest, {given.power:g} W into {given.into:g} ohm; it clips there: "
-            "below clipping half the power is left of this, and 0.7 of the peaks"
+            f"the amplifier's highest, {given.power:g} W into {given.into:g} ohm; without clipping "
+            "the peaks it can give half of these powers and 0.7 of these peaks"
         )
     else:
         whose = "as amplifier.power is not stated; they grow with its square"
