@@ -155,11 +155,13 @@ def solve_network(
                 through = found[rung.current]
                 voltage[number], current[number] = through * impedance[number], through
     transfer = found[list(ends)]
+    with np.errstate(divide="ignore", invalid="ignore"):  # infinite where nothing is drawn
+        seen = found[_TERMINALS] / found[_SUPPLY]
     return Network(
         parts=parts,
         transfer=transfer,
         load_current=np.einsum("ijf,jf->if", admittance, transfer),
-        input_impedance=found[_TERMINALS] / found[_SUPPLY],
+        input_impedance=seen,
         part_voltage=voltage,
         part_current=current,
     )
