@@ -55,8 +55,10 @@ def _follows(detail: ErrorDetails, misspelt: set[Path]) -> bool:
     if detail["type"] == "missing":
         return detail["loc"] in misspelt
     error = detail.get("ctx", {}).get("error")
-    if isinstance(error, ClashError) and (*detail["loc"][:-1], error.key) in misspelt:
-        return True
+    if isinstance(error, ClashError):
+        others = {(*detail["loc"][:-1], key) for key in error.keys}
+        if not others.isdisjoint(misspelt):
+            return True
     # TOML has no null: the value is a default. That of at_most stands for both of an aim's limits.
     keys = {detail["loc"][-1]} | ({"at_least"} if detail["loc"][-1] == "at_most" else set())
     meant = {(*detail["loc"][:-1], key) for key in keys}

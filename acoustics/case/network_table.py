@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field, ValidationInfo, field_validator
 
@@ -56,9 +56,10 @@ class ElementTable(Table):
         # Of keys that are wrong themselves nothing is in `data`.
         others = ("inductor", "capacitor")
         if resistor is None and all(info.data.get(key, 0) is None for key in others):
-            raise ValueError(
+            raise ClashError(
                 "there is nothing in this element; add inductor, capacitor or resistor, for "
-                'example capacitor = "5.6 uF"'
+                'example capacitor = "5.6 uF"',
+                *others,
             )
         return resistor
 
@@ -70,7 +71,7 @@ class ElementTable(Table):
             raise ClashError(
                 "it is that of a coil or a capacitor, and there is none; write resistor in its "
                 "place",
-                "capacitor",
+                *others,
             )
         return resistance
 
@@ -84,14 +85,10 @@ class ElementTable(Table):
     @field_validator("joined")
     @classmethod
     def _of_several(cls, joined: Joined, info: ValidationInfo) -> Joined:
-        keys: tuple[Literal["inductor", "capacitor", "resistor"], ...] = (
-            "inductor",
-            "capacitor",
-            "resistor",
-        )
+        keys = ("inductor", "capacitor", "resistor")
         if joined == "side by side" and sum(info.data.get(key, 0) is not None for key in keys) < 2:
             raise ClashError(
                 "there is one part alone; add another to stand beside it, or leave joined out",
-                "inductor",
+                *keys,
             )
         return joined

@@ -7,7 +7,13 @@ import xarray as xr
 
 from acoustics.case.model import Case
 from acoustics.conventions import DRIVE_VOLTAGE
-from acoustics.crossover.power import CREST_FACTOR, PROGRAMME, mean_power, rms_of
+from acoustics.crossover.power import (
+    CREST_FACTOR,
+    PROGRAMME,
+    mean_power,
+    programme_shares,
+    rms_of,
+)
 from acoustics.listening.input_impedance import lowest_impedance
 from acoustics.report.phrases import hertz_span
 from acoustics.report.plain_text import columns
@@ -19,6 +25,9 @@ source)."""
 
 WARM = 0.5
 """W: a part that takes less on average stays cold"""
+
+NEARLY_ALL = 0.98
+"""Of the programme's power: where less was predicted it is said"""
 
 CAUTIONS = (
     "Capacitors hold their charge after the music stops: let them discharge through a resistor "
@@ -96,10 +105,10 @@ def _programme(case: Case, prediction: xr.Dataset, rms: float) -> str:
             "the peaks it can give half of these powers and 0.7 of these peaks"
         )
     else:
-        whose = "as amplifier.power is not stated; they grow with its square"
+        whose = "as amplifier.power is not stated; powers grow with its square"
     frequency = prediction.frequency.values
     low, high = max(frequency[0], PROGRAMME[0]), min(frequency[-1], PROGRAMME[1])
-    short = low > 1.1 * PROGRAMME[0] or high < PROGRAMME[1] / 1.1
+    short = programme_shares(frequency).sum() < NEARLY_ALL
     part = f" Only its part at {hertz_span((low, high))}, as predicted, counts." if short else ""
     return (
         f"Powers are averages for pink noise of {amount(rms, 'V')} rms from {hertz(PROGRAMME[0])} "
@@ -118,7 +127,7 @@ def _drivers(case: Case, prediction: xr.Dataset, rms: float) -> list[str]:
         if not case.is_passive(driver.name):
             continue
         of = "" if driver.power is None else f" of its {driver.power:g} W"
-        words.append(f"{driver.name} {amount(power, 'W', finer=-1)}{of}")
+        words.append(f"{driver.name} {_watts(power)}{of}")
         if driver.power is not None and power > driver.power:
             over.append(driver.name)
     verdict = f" That is more than {listed(over)} can take for long." if over else ""
@@ -140,8 +149,12 @@ def _heat(prediction: xr.Dataset, rms: float) -> list[str]:
     )
     if not hot:
         return []
-    each = listed([f"{name} {amount(MARGIN * power, 'W', finer=-1)}" for power, name in hot])
-    return [f"Resistors with twice their average power (common practice): {each}."]
+    each = listed([f"{name} {_watts(MARGIN * power)}" for power, name in hot])
+    return [f"Resistors to buy, for twice their average power (common practice): {each}."]
+
+
+def _watts(power: float) -> str:
+    return f"{power:.0f} W" if power >= 10 else f"{power:.1f} W"
 
 
 def _deviations(case: Case) -> list[str]:
