@@ -87,7 +87,7 @@ def placement_map(
 ) -> xr.Dataset:
     """Judge every place of a driver on its face, everything else as the case has it.
 
-    The cabinet, the other drivers, the reference axis, the seats and, unless slopes are acoustic, the
+    The cabinet, the other drivers, the reference axis, the seats and, but with acoustic slopes, the
     filters stay as they are: receivers do not move with the driver. With acoustic slopes the
     driver's filter is computed anew for each place, so that it still gives on the reference axis
     what it is to give there.

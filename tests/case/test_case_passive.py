@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from bench_text import GOOD, replaced
+from bench_text import GOOD, PARTS, replaced
 from click.testing import CliRunner
 
 from acoustics.case import Element, read_case
@@ -16,20 +16,6 @@ from acoustics.cli.main import main
 from acoustics.conventions import Fault
 
 FaultsOf = Callable[[str | bytes], tuple[Fault, ...]]
-
-PARTS = """\
-[crossover.tweeter]
-slopes = "passive"
-polarity = "inverted"
-parts = [
-  { place = "series", capacitor = "5.6 uF", resistance = "0.05 ohm" },
-  { place = "across", inductor = "0.27 mH", resistance = "0.2 ohm", core_resistance = "300 ohm" },
-  { place = "series", resistor = "2.2 ohm", name = "pad" },
-  { place = "across", resistor = "8.2 ohm", capacitor = "3.3 uF" },
-  { place = "series", inductor = "0.5 mH", capacitor = "10 uF", resistor = "4.7 ohm", \
-joined = "side by side" },
-]
-"""
 
 SWEEP = """
 [[sweep.over]]
