@@ -181,9 +181,7 @@ def scene_of(case: Case, driver: int, directions: tuple[Direction, ...]) -> Scen
     window, seat = together(window, shares), together(seat, shares)
     on_axis = window[:, 0]
     low_ends = heard_low_end(source.low_end, on_axis, rest[0][: layout.drivers, 0])
-    filters, _, strength, _ = filters_of(
-        case, frequency, source, on_axis, layout.centres, low_ends
-    )
+    filters, _, strength, _ = filters_of(case, frequency, source, on_axis, layout.centres, low_ends)
     drive = filters * source.source * DRIVE_VOLTAGE
     branches = branches_of(case)
     kinds = [

@@ -9,7 +9,7 @@ import pytest
 
 from acoustics.case.model import Branch
 from acoustics.case.source_model import Amplifier
-from acoustics.source import motion_of, terminal_admittance, total
+from acoustics.source import LIMITS, input_limits, motion_of, terminal_admittance, total
 from acoustics.source.together import together
 from support.boxes import FS, boxed, parameters
 from support.cases import make_case, make_driver
@@ -67,3 +67,11 @@ def test_without_parameters_it_is_the_rated_impedance():
     case = make_case([make_driver("only", rated_impedance=6.0)])
     found = terminal_admittance(case, motion_of(case, F), [0], F)
     np.testing.assert_array_equal(found, np.full((1, 1, F.size), 1 / 6 + 0j))
+
+
+def test_power_is_that_at_the_terminals_whatever_lies_before_them(two):
+    """20 W at 8 ohm are 12.65 V there."""
+    drivers = tuple(replace(each, power=20.0, rated_impedance=8.0) for each in two.drivers)
+    case = replace(two, drivers=drivers, amplifier=Amplifier(resistance=2.0))
+    power = input_limits(case, motion_of(case, F), F)[LIMITS.index("power")]
+    np.testing.assert_allclose(power, np.sqrt(160.0), rtol=1e-12)
