@@ -14,6 +14,7 @@ from acoustics.case.network_model import Element
 from acoustics.prediction.passive import passive_of
 from acoustics.source import motion_of
 from support.cases import CASES
+from support.two_ports import series, shunt
 
 FREQUENCY = np.geomspace(20.0, 20_000.0, 150)
 RESISTANCE = 0.1
@@ -49,21 +50,9 @@ def media():
     return skrf.media.DefinedGammaZ0(frequency, z0=1.0, gamma=0.0)
 
 
-def series(media, impedance):
-    """A two-port with an impedance in the way, from its S-parameters at 1 ohm."""
-    s = np.empty((FREQUENCY.size, 2, 2), dtype=complex)
-    s[:, 0, 0] = s[:, 1, 1] = impedance / (impedance + 2)
-    s[:, 0, 1] = s[:, 1, 0] = 2 / (impedance + 2)
-    return skrf.Network(frequency=media.frequency, s=s, z0=1.0)
-
-
 def across(media, two_pole):
-    """A two-port with a network, its far end open, from the way to ground."""
-    impedance = (two_pole ** media.open()).z[:, 0, 0]
-    s = np.empty((FREQUENCY.size, 2, 2), dtype=complex)
-    s[:, 0, 0] = s[:, 1, 1] = -1 / (1 + 2 * impedance)
-    s[:, 0, 1] = s[:, 1, 0] = 2 * impedance / (1 + 2 * impedance)
-    return skrf.Network(frequency=media.frequency, s=s, z0=1.0)
+    """A network, its far end open, from the way to ground."""
+    return shunt(media, (two_pole ** media.open()).z[:, 0, 0])
 
 
 def grounded(media, network):
@@ -81,19 +70,11 @@ def ladders(media):
         ** across(media, media.resistor(0.2) ** coil)
         ** media.resistor(2.2)
         ** media.shunt_resistor(10.0)
-        ** across(media, series_of(media, compensation))
+        ** shunt(media, compensation)
         ** series(media, (trap ** media.open()).z[:, 0, 0])
     )
     woofer = media.resistor(0.45) ** media.inductor(1.5e-3) ** media.shunt_capacitor(15e-6)
     return [tweeter, woofer]
-
-
-def series_of(media, impedance):
-    """An impedance to ground as a two-port whose far end may stay open."""
-    s = np.empty((FREQUENCY.size, 2, 2), dtype=complex)
-    s[:, 0, 0] = s[:, 1, 1] = -1 / (1 + 2 * impedance)
-    s[:, 0, 1] = s[:, 1, 0] = 2 * impedance / (1 + 2 * impedance)
-    return skrf.Network(frequency=media.frequency, s=s, z0=1.0)
 
 
 def test_voltages_and_input_impedance_are_those_of_the_library(case, media):
@@ -101,7 +82,7 @@ def test_voltages_and_input_impedance_are_those_of_the_library(case, media):
     found = passive_of(case, motion, FREQUENCY)
     gains, inputs = [], []
     for network, load in zip(ladders(media), motion.impedance, strict=True):
-        loaded = network ** series_of(media, load)
+        loaded = network ** shunt(media, load)
         inputs.append(loaded.z[:, 0, 0])
         gains.append(loaded.z[:, 1, 0] / loaded.z[:, 0, 0])
     seen = 1 / sum(1 / each for each in inputs)
