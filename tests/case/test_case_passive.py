@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from bench_text import GOOD, PARTS, replaced
+from bench_text import GOOD, PARTS, replaced, unwrapped
 from click.testing import CliRunner
 
 from acoustics.case import Element, read_case
@@ -179,7 +179,8 @@ def test_check_shows_the_parts_and_who_else_might_hang_there(tmp_path: Path) -> 
     result = CliRunner().invoke(main, ["check", str(tmp_path)])
     assert result.exit_code == 0, result.output
     assert "90 dB; passive crossover" in result.stdout
-    (line,) = [line for line in result.stdout.splitlines() if line.startswith("  parts")]
+    described = result.stdout.partition("warning")[0]
+    (line,) = [line for line in unwrapped(described) if line.startswith("  parts")]
     assert line == (
         "  parts      tweeter: C1 5.6 uF in series; L1 0.27 mH across; pad 2.2 ohm in series; "
         "C2 3.3 uF and R1 8.2 ohm across; L2 0.5 mH beside C3 10 uF beside R2 4.7 ohm in series, "

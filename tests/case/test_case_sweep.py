@@ -126,7 +126,6 @@ def test_a_key_that_is_none_is_told_with_its_line(
         ('start = "0.1 m"\nstop = "2 Hz"\nnumber = 3', "stop", "not of one kind"),
         ('start = "0.1 m"\nstop = "9 m"\nnumber = 3', "stop", "out of range"),
         ('values = ["1 m"]\nnumber = 3', "number", "has values or a range"),
-        (f"values = [{10**400}]", "values.1", "not a finite number"),
         ("values = [nan]", "values.1", "not a finite number"),
         (f"values = [1, 1{400 * '0'}]", "values.2", "not a finite number"),
     ],
