@@ -134,6 +134,10 @@ COORDINATES: dict[str, Variable] = {
     "radiator_y": Variable(("radiator",), "m", "its centre, above the front face's"),
     "radiator_z": Variable(("radiator",), "m", "its centre, in front of the front face's"),
     "limit": Variable(("limit",), "1", "what may limit a driver's voltage"),
+    "part": Variable(("part",), "1", "part of the passive crossover"),
+    "part_kind": Variable(("part",), "1", "inductor, capacitor or resistor"),
+    "part_driver": Variable(("part",), "1", "driver to which the part belongs"),
+    "part_value": Variable(("part",), "1", "its value in H, F or ohm"),
     "face": Variable(("face",), "1", "the front face, and every other that carries something"),
     "face_centre": Variable(
         ("face", "axis"),
@@ -181,6 +185,24 @@ VARIABLES: dict[str, Variable] = {
         "V",
         "highest rms voltage at a driver for a steady sine; infinite where nothing limits, missing "
         "where what it takes is not stated",
+    ),
+    "input_impedance": Variable(
+        ("frequency",),
+        "ohm",
+        "impedance of all that hangs on the passive crossover, at the amplifier's terminals",
+    ),
+    "driver_current": Variable(
+        ("driver", "frequency"),
+        "A V-1",
+        "current into a driver on the passive crossover per volt at the input",
+    ),
+    "part_voltage": Variable(
+        ("part", "frequency"), "1", "voltage over a part of the crossover per volt at the input"
+    ),
+    "part_current": Variable(
+        ("part", "frequency"),
+        "A V-1",
+        "current through a part of the crossover per volt at the input",
     ),
     "target": Variable(
         ("driver", "frequency"),

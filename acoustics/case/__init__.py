@@ -21,6 +21,7 @@ from acoustics.case.model import (
     Section,
     Surface,
 )
+from acoustics.case.network_model import Element
 from acoustics.case.read import read_case
 from acoustics.case.schema import case_schema, schema_text
 from acoustics.case.source_model import Amplifier, Brief, Enclosure, PassiveRadiator, Port
@@ -36,6 +37,7 @@ __all__ = [
     "Case",
     "Chamfer",
     "Driver",
+    "Element",
     "Enclosure",
     "FrequencyGrid",
     "Measure",

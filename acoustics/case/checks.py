@@ -23,6 +23,7 @@ from acoustics.case.layout import (
     point_problems,
 )
 from acoustics.case.lines import Path
+from acoustics.case.network_checks import network_problems
 from acoustics.case.outside import Outside, outside_of
 from acoustics.case.phrases import choice
 from acoustics.case.profile_rows import profile_from, row_faults
@@ -61,6 +62,7 @@ def meaning_problems(data: Mapping[str, Any], faulty: list[Path]) -> Iterator[Pr
     yield from _profile_problems(drivers)
     if drivers:
         yield from _crossover_problems(data.get("crossover", {}), drivers)
+        yield from network_problems(data.get("crossover"), drivers)
     yield from _reference_problems(outside, drivers, table(ReferenceTable, "reference"))
     room = room_of(data, outside, table(PlacementTable, "placement"), faulty)
     yield from room_problems(room)

@@ -9,6 +9,7 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.fields import Number, Quantity
 from acoustics.case.model import MOST_GAIN, Alignment, Slopes
+from acoustics.case.network_table import MOST_ELEMENTS, ElementTable
 from acoustics.case.table import ClashError, Table, optional
 from acoustics.case.units import FREQUENCY, TIME, hertz
 
@@ -96,7 +97,8 @@ class BranchTable(Table):
     slopes: Slopes = optional(
         "electrical",
         "electrical: the sections are the filter. acoustic: they are what the driver's sound on "
-        "the reference axis is to follow, and the filter is computed.",
+        "the reference axis is to follow, and the filter is computed. passive: the parts are the "
+        "filter, all passive branches hanging on one amplifier.",
     )
     level: Annotated[float, Number(30, 150, "dB")] | None = optional(
         None,
@@ -122,6 +124,37 @@ class BranchTable(Table):
         "normal", "Whether the crossover turns the driver's polarity round."
     )
     sections: list[SectionTable] = optional([], "Filter sections, one after the other.")
+    parts: Annotated[list[ElementTable], Field(max_length=MOST_ELEMENTS)] | None = optional(
+        None,
+        "Passive slopes only, and required there: the parts in order from the amplifier to the "
+        "driver, each with its place; an empty list connects it straight.",
+    )
+
+    @field_validator("delay", "sections")
+    @classmethod
+    def _not_passive(cls, value: object, info: ValidationInfo) -> object:
+        if info.data.get("slopes") == "passive" and value:
+            raise ClashError(
+                f"a passive crossover has no {info.field_name}; leave the key out", "slopes"
+            )
+        return value
+
+    @field_validator("parts")
+    @classmethod
+    def _parts_of_slopes(cls, parts: list[ElementTable] | None, info: ValidationInfo) -> object:
+        slopes = info.data.get("slopes")
+        if slopes == "passive" and parts is None:
+            raise ClashError(
+                "passive slopes have parts; add them, for example "
+                'parts = [{ place = "series", capacitor = "5.6 uF" }]',
+                "slopes",
+            )
+        if slopes in ("electrical", "acoustic") and parts is not None:
+            raise ClashError(
+                f'{slopes} slopes have no parts; leave the key out or write slopes = "passive"',
+                "slopes",
+            )
+        return parts
 
     @field_validator("level", "most_gain", "gain")
     @classmethod
@@ -133,6 +166,10 @@ class BranchTable(Table):
             )
         if slopes == "acoustic" and key == "gain" and value is not None:
             raise ClashError("acoustic slopes have no gain; set level in its place", "slopes")
+        if slopes == "passive" and value is not None:
+            raise ClashError(
+                f"a passive crossover has no {key}; leave the key out, its parts decide", "slopes"
+            )
         if slopes == "electrical" and key != "gain" and value is not None:
             instead = "gain and " if key == "level" else ""
             raise ClashError(

@@ -55,8 +55,10 @@ def _follows(detail: ErrorDetails, misspelt: set[Path]) -> bool:
     if detail["type"] == "missing":
         return detail["loc"] in misspelt
     error = detail.get("ctx", {}).get("error")
-    if isinstance(error, ClashError) and (*detail["loc"][:-1], error.key) in misspelt:
-        return True
+    if isinstance(error, ClashError):
+        others = {(*detail["loc"][:-1], key) for key in error.keys}
+        if not others.isdisjoint(misspelt):
+            return True
     # TOML has no null: the value is a default. That of at_most stands for both of an aim's limits.
     keys = {detail["loc"][-1]} | ({"at_least"} if detail["loc"][-1] == "at_most" else set())
     meant = {(*detail["loc"][:-1], key) for key in keys}
@@ -73,7 +75,7 @@ def _path(detail: ErrorDetails) -> Path:
     if path[-1] == "[key]":
         path = path[:-1]
     # After a section of the crossover pydantic puts its type, and none where that is wrong.
-    if path[0] == "crossover" and len(path) > 4:
+    if path[0] == "crossover" and len(path) > 4 and path[2] == "sections":
         return (*path[:4], *path[5:])
     if detail["type"].startswith("union_tag"):
         return (*path, "type")
@@ -145,7 +147,8 @@ def _no_such_section(detail: ErrorDetails) -> str:
 def _not_a_table(detail: ErrorDetails) -> str:
     wrong = f"{shortened(detail['input'])} is not a table"
     if isinstance(detail["loc"][-1], int):
-        return f"{wrong}; write keys with values in braces: {{ type = … }}"
+        key = "place" if "parts" in detail["loc"] else "type"
+        return f"{wrong}; write keys with values in braces: {{ {key} = … }}"
     return f"{wrong}; write [{key_text(detail['loc'])}] and its keys below"
 
 
@@ -169,6 +172,8 @@ def _wrong_length(detail: ErrorDetails) -> str:
     if "maxProperties" in node:
         most, what = node["maxProperties"], _MANY[detail["loc"][-1]]
         return f"there are more than {most} {what}; at most {most} are predicted together"
+    if "minItems" not in node:
+        return f"the list is too long; at most {node['maxItems']} fit"
     least, most = node["minItems"], node["maxItems"]
     count = str(least) if least == most else f"{least} to {most}"
     return f"{shortened(detail['input'])} has the wrong length, not {count}{_for_example(detail)}"

@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from acoustics.cabinet.profile import FLAT, Profile
+from acoustics.case.network_model import Element
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.conventions import Air
 from acoustics.driver import NO_COIL, SmallSignal, VoiceCoil
@@ -169,7 +170,7 @@ class ParametricSection:
 Section = PassFilter | ParametricSection
 
 
-Slopes = Literal["electrical", "acoustic"]
+Slopes = Literal["electrical", "acoustic", "passive"]
 
 MOST_GAIN = 6.0
 """dB: how much a computed filter may amplify unless the case says otherwise."""
@@ -181,7 +182,9 @@ class Branch:
 
     With `electrical` slopes the sections are the filter. With `acoustic` slopes they are what the
     driver's pressure on the reference axis is to follow, about `level` (dB at 1 m for 2.83 V); the
-    filter is computed, amplifies by at most `most_gain` (dB), and `gain` is not used.
+    filter is computed, amplifies by at most `most_gain` (dB), and `gain` is not used. With
+    `passive` ones the filter is a ladder of `elements` from the amplifier to the driver, which all
+    passive branches hang on together, and its polarity is all else that counts.
     """
 
     driver: str
@@ -192,6 +195,7 @@ class Branch:
     slopes: Slopes = "electrical"
     level: float | None = None
     most_gain: float = MOST_GAIN
+    elements: tuple[Element, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -408,6 +412,10 @@ class Case:
     def driver(self, name: str) -> Driver:
         """The driver called `name`."""
         return next(driver for driver in self.drivers if driver.name == name)
+
+    def is_passive(self, driver: str) -> bool:
+        """Whether a driver hangs on the passive crossover."""
+        return any(each.driver == driver and each.slopes == "passive" for each in self.crossover)
 
     @property
     def floor(self) -> Surface | None:

@@ -16,6 +16,7 @@ from acoustics.case.driver_files import Origins, driver_files, merged, misplaced
 from acoustics.case.faults import Problem, misspelt_paths, problems_of
 from acoustics.case.lines import Path
 from acoustics.case.model import Case, DriverFile
+from acoustics.case.network_checks import network_warnings
 from acoustics.case.sweep_checks import sweep_problems
 from acoustics.case.sweep_of import sweep_of
 from acoustics.case.tables import CaseTable
@@ -78,7 +79,8 @@ def checked_case(
     if problems or misplaced or checked is None:
         raise CaseError(_faults(file, text, files, problems, misplaced))
     sweep = None if checked.sweep is None else sweep_of(checked.sweep, text, data, files)
-    warnings = _faults(file, text, files, driver_warnings(checked))
+    doubts = [*driver_warnings(checked), *network_warnings(checked)]
+    warnings = _faults(file, text, files, doubts)
     return build_case(checked, str(file), sweep, tuple(str(warning) for warning in warnings))
 
 

@@ -14,11 +14,11 @@ class Table(BaseModel):
 
 
 class ClashError(ValueError):
-    """A value that does not go with that of another key of its table, `key`."""
+    """A value that does not go with those of other `keys` of its table."""
 
-    def __init__(self, message: str, key: str) -> None:
+    def __init__(self, message: str, *keys: str) -> None:
         super().__init__(message)
-        self.key = key
+        self.keys = keys
 
 
 def optional(default: Any, description: str, examples: list[Any] | None = None) -> Any:

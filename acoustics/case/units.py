@@ -166,6 +166,22 @@ INDUCTANCE = Dimension(
     ("mH", "uH", "H"),
     "0.35 mH",
 )
+CAPACITANCE = Dimension(
+    "a capacitance",
+    _scaled(
+        {
+            "uF": "1e-6",
+            "nF": "1e-9",
+            "pF": "1e-12",
+            "F": "1",
+            "mF": "1e-3",
+            "\u00b5F": "1e-6",
+            "\u03bcF": "1e-6",
+        }
+    ),
+    ("uF", "nF", "pF"),
+    "5.6 uF",
+)
 # Not in the SI: the trade's name for ohm·√s; of another exponent n, ohm·sⁿ.
 SEMI_INDUCTANCE = Dimension(
     "a semi-inductance", _scaled({"sH": "1", "msH": "1e-3"}), ("sH", "msH"), "0.045 sH"
@@ -207,6 +223,7 @@ DIMENSIONS = (
     MASS,
     RESISTANCE,
     INDUCTANCE,
+    CAPACITANCE,
     SEMI_INDUCTANCE,
     FORCE_FACTOR,
     COMPLIANCE,
@@ -264,6 +281,9 @@ _ELSEWHERE = {
     "lbs": "lb",
     "ohms": "ohm",
     "henry": "H",
+    "farad": "F",
+    "mfd": "uF",
+    "microfarad": "uF",
     "semi-henry": "sH",
     "semihenry": "sH",
     "tm": "T m",

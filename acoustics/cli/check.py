@@ -53,6 +53,7 @@ def _wrapped(line: str) -> str:
 def description(case: Case) -> list[str]:
     """The design in a few lines of text."""
     from acoustics.case.units import hertz, in_unit
+    from acoustics.cli.network import network_lines
     from acoustics.cli.source_half import source_lines
 
     right, up = case.reference.point
@@ -62,6 +63,7 @@ def description(case: Case) -> list[str]:
         f"  cabinet    {_cabinet(case.cabinet)}",
         *_drivers(case),
         *source_lines(case),
+        *network_lines(case),
         f"  reference  from {_mm(right)} right, {_mm(up)} up; "
         f"{in_unit(case.reference.distance, 'm')} away",
         f"  placement  {_placement(case.placement)}",
@@ -101,6 +103,8 @@ def _drivers(case: Case) -> Iterator[str]:
         way = ", ".join(_section(section) for section in sections) or "full range"
         if branch and branch.slopes == "acoustic":
             way = f"acoustic slopes about {branch.level:g} dB: {way}"
+        if branch and branch.slopes == "passive":
+            way = "passive crossover"
         face = "" if driver.face == "front" else f" on the {face_words(driver.face)}"
         sides = ", radiates from both sides" if driver.both_sides else ""
         breakup = f"; breaks up at {hertz(driver.breakup)}" if driver.breakup else ""

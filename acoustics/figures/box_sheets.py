@@ -7,14 +7,15 @@ from functools import partial
 
 import numpy as np
 import xarray as xr
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from acoustics.figures.box_delay import draw_box_delay
-from acoustics.figures.box_impedance import draw_box_impedance
 from acoustics.figures.box_loudness import draw_box_loudness
 from acoustics.figures.box_movement import draw_box_air_speed, draw_box_displacement
 from acoustics.figures.box_response import draw_box_response, radiator_label
+from acoustics.figures.impedance import draw_impedance
 from acoustics.figures.style import INK, head, key, named_curves, new_figure, panel_title, series
 from acoustics.studies.labels import file_name
 
@@ -53,7 +54,7 @@ def response_sheet(box: xr.Dataset) -> Figure:
 
 def drive_sheet(box: xr.Dataset) -> Figure:
     """What the amplifier sees, how far things move, and how late."""
-    panels = [draw_box_impedance, draw_box_displacement]
+    panels = [_impedance, draw_box_displacement]
     if not bool(box.air_speed.isnull().all()):
         panels.append(draw_box_air_speed)
     panels.append(draw_box_delay)
@@ -75,6 +76,10 @@ def drive_sheet(box: xr.Dataset) -> Figure:
     question = "What does the amplifier see, and what moves how far?"
     head(figure, question, _subject(box), "phase dashed, on the right")
     return figure
+
+
+def _impedance(axes: Axes, box: xr.Dataset) -> Axes:
+    return draw_impedance(axes, box.impedance, float(box.attrs["lowest_impedance"]))
 
 
 def _drawn(sheet: Callable[[xr.Dataset], Figure], name: str, study: xr.Dataset) -> Figure:

@@ -11,6 +11,7 @@ from matplotlib.figure import Figure
 from acoustics.figures.at_the_seat import can_be_drawn, draw_at_the_seat
 from acoustics.figures.ear_height import NAMES, draw_ear_height
 from acoustics.figures.filters import draw_filters
+from acoustics.figures.impedance import draw_impedance
 from acoustics.figures.layout import draw_layout, draw_layout_notes, notes_height
 from acoustics.figures.loudest import draw_loudest
 from acoustics.figures.off_axis_curves import draw_off_axis_curves
@@ -303,6 +304,20 @@ def loudest_sheet(prediction: xr.Dataset) -> Figure | None:
     return figure
 
 
+def input_impedance_sheet(prediction: xr.Dataset) -> Figure | None:
+    """What the amplifier sees of a passive crossover; None where there is none."""
+    if "input_impedance" not in prediction:
+        return None
+    figure, axes = new_figure(4.6)
+    least = float(prediction.attrs.get("lowest_impedance", np.nan))
+    draw_impedance(axes[0, 0], prediction.input_impedance, least)
+    axes[0, 0].set_xlabel("Frequency in Hz")
+    limit = "" if np.isnan(least) else f"; dotted: the least it is made for, {least:g} ohm"
+    question = "What does the amplifier see of the passive crossover?"
+    head(figure, question, str(prediction.attrs["title"]), f"phase dashed, right{limit}")
+    return figure
+
+
 LAYOUT_HEIGHT = 5.4
 """inches: of the front face and the notes beside it, at least"""
 FACES_HEIGHT = 2.3
@@ -316,6 +331,7 @@ SHEETS: dict[str, Sheet] = {
     "layout": layout_sheet,
     "room": room_sheet,
     "filters": filters_sheet,
+    "input-impedance": input_impedance_sheet,
     "reference-axis": reference_axis_sheet,
     "standard-curves": standard_curves_sheet,
     "off-axis-horizontal": lambda p: off_axis_curves_sheet(p, "horizontal"),

@@ -24,8 +24,9 @@ def loudest(prediction: xr.Dataset, smoothing: float | None = EAR) -> xr.Dataset
     A steady sine at one frequency; music with its peaks and pauses may be louder where power is the
     limit. Limits that are not known do not bind, so that the level is *at most* that where there
     are some, see `unknown_limits`. Power is that behind the filter; the amplifier's limit is at the
-    input, or behind a filter that amplifies, which has the amplifier behind it. What several
-    drivers move together, as cones and ports of one box, is added up.
+    input, or behind a filter that amplifies, which has the amplifier behind it; passive parts have
+    it before them, though they may lift the voltage too. What several drivers move together, as
+    cones and ports of one box, is added up.
 
     At the seat all cabinets play the same and their powers add, with every reflection, at the ear
     height that gets least; signals in phase may add up to 3 dB more for a pair. Only the way to the
@@ -114,13 +115,23 @@ def limit_inputs(prediction: xr.Dataset) -> xr.DataArray:
     through = np.stack([gain] * terminals.limit.size)
     limits = [str(name) for name in terminals.limit.values]
     if AMPLIFIER in limits:
-        through[limits.index(AMPLIFIER)] = np.maximum(gain, 1.0)
+        through[limits.index(AMPLIFIER)] = np.where(
+            _passive(prediction), 1.0, np.maximum(gain, 1.0)
+        )
     for limit, share in _moved_together(prediction).items():
         through[limits.index(limit)] = share
     with np.errstate(divide="ignore", invalid="ignore"):
         at_input = terminals / through
     meaning = "rms voltage at the input at which a driver meets a limit"
     return stamped(at_input.reset_coords(drop=True), "V", meaning)
+
+
+def _passive(prediction: xr.Dataset) -> np.ndarray:
+    """Which drivers hang on the passive crossover, shape (driver, 1)."""
+    if "driver_current" not in prediction:
+        return np.zeros((prediction.driver.size, 1), dtype=bool)
+    current = prediction.driver_current.transpose("driver", "frequency").values
+    return ~np.isnan(current).all(axis=1, keepdims=True)
 
 
 def _moved_together(prediction: xr.Dataset) -> dict[str, np.ndarray]:

@@ -127,6 +127,7 @@ def attributes_of(
         "crossover_frequencies": np.array([point.frequency for point in points]),
         "crossover_pairs": "; ".join(f"{names[p.lower]} to {names[p.upper]}" for p in points),
         **_wanted(case),
+        **_amplifier(case),
     }
 
 
@@ -136,6 +137,13 @@ def _wanted(case: Case) -> dict[str, float]:
         return {}
     asked = {"wanted_seat_level": case.brief.seat_level, "wanted_reach": case.brief.reach}
     return {name: value for name, value in asked.items() if value is not None}
+
+
+def _amplifier(case: Case) -> dict[str, float]:
+    """The least impedance (ohm) that the amplifier is made for, beside a passive crossover."""
+    least = None if case.amplifier is None else case.amplifier.lowest_impedance
+    passive = any(branch.slopes == "passive" for branch in case.crossover)
+    return {"lowest_impedance": least} if passive and least is not None else {}
 
 
 def labelled(

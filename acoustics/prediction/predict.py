@@ -14,6 +14,7 @@ from acoustics.field.estimate import largest_error
 from acoustics.prediction.filters import filters_of
 from acoustics.prediction.labels import attributes_of, coordinates_of, labelled
 from acoustics.prediction.layout import Layout, layout_of, over_the_floor
+from acoustics.prediction.passive import passive_arrays
 from acoustics.prediction.receivers import (
     Receivers,
     receivers_of,
@@ -48,7 +49,8 @@ def predict(
         the right or up. If the solver estimates its error, `error_estimate` (frequency) is the
         largest, and `arc_error` … those of every level of the fields, dB. `target` is there if a
         driver has acoustic slopes; `listening.unreached` says where a driver stays below it. Where
-        some driver has small-signal parameters, what moves, impedance and limits are there too.
+        some driver has small-signal parameters, what moves, impedance and limits are there too;
+        where some branch is passive, the input impedance, and voltage and current of every part.
 
     Raises:
         GeometryError: a driver or receiver that cannot be where the case puts it.
@@ -95,8 +97,8 @@ def predict(
 
     on_axis = fields["arc"][:, *straight]
     low_ends = heard_low_end(drive.low_end, on_axis, cone_field)
-    filters, targets, strength = filters_of(
-        case, frequency, drive.source, on_axis, layout.centres, low_ends
+    filters, targets, strength, passive = filters_of(
+        case, frequency, drive, on_axis, layout.centres, low_ends
     )
 
     arrays = {
@@ -116,6 +118,10 @@ def predict(
     if any(driver.small_signal is not None for driver in case.drivers):
         arrays |= moved(case, drive.motion, frequency)
         coordinates |= movers(case, layout, drive.motion)
+    if passive is not None:
+        more, names = passive_arrays(case, passive)
+        arrays |= more
+        coordinates |= names
     if "error_estimate" in solved.coords:
         coordinates["error_estimate"] = largest_error(solved).values
         arrays |= {f"{name}_error": level_errors(fields[name], offs[name]) for name in fields}

@@ -164,6 +164,8 @@ def _idle(case: Case, lines: Sequence[Line]) -> list[str]:
         why = (
             "there is one driver"
             if len(case.drivers) == 1
+            else "what hands over where behind passive parts is for `roundover predict` to tell"
+            if any(case.is_passive(driver.name) for driver in case.drivers)
             else "no driver hands over to another by the crossover as it is written"
         )
         points.append(f"{listed(of_pairs).capitalize()}: {why}.")

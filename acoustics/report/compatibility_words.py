@@ -49,6 +49,11 @@ def _load(line: Line) -> str:
     least = line.figures["least"]
     if math.isnan(least):
         return ""
+    if "of_parts" in line.figures:
+        return (
+            f"all on the passive crossover falls to {_ohm(least)} at {hertz(line.figures['at'])}, "
+            "its parts and the drivers in their boxes solved as one circuit"
+        )
     return (
         f"all drivers behind a passive crossover fall to about {_ohm(least)} at "
         f"{hertz(line.figures['at'])} (estimate: ideal filters without losses, power alone)"

@@ -19,6 +19,8 @@ from acoustics.report.cautions import CAUTIONS
 from acoustics.report.evenness import evenness
 from acoustics.report.how_loud import how_loud
 from acoustics.report.in_the_room import surface_lines, whole_response
+from acoustics.report.passive_crossover import CAUTIONS as PASSIVE_CAUTIONS
+from acoustics.report.passive_crossover import impedance_hint, passive_crossover
 from acoustics.report.plain_text import bullet, heading, paragraph
 from acoustics.report.polarity_hint import polarity_hints
 from acoustics.studies.surfaces import surfaces_of
@@ -51,6 +53,7 @@ def summary(case: Case, prediction: xr.Dataset) -> str:
     changes = [
         *(f"{fault.message}." for fault in faults),
         *polarity_hints(case, prediction),
+        *impedance_hint(case, prediction),
         *advice(verdicts),
     ]
     if changes:
@@ -69,9 +72,13 @@ def summary(case: Case, prediction: xr.Dataset) -> str:
         parts.append(_section("What the room does at the seat", lines, table))
     if some_limit_known(prediction):
         parts.append(_section("How loud", *how_loud(case, main)))
+    cautions = list(CAUTIONS)
+    if "input_impedance" in prediction:
+        parts.append(_section("The passive crossover", *passive_crossover(case, prediction)))
+        cautions[-1:-1] = PASSIVE_CAUTIONS
     parts += [
         _section("How sure this is", basis(case, answers, prediction)),
-        _section("Before you build and measure", CAUTIONS),
+        _section("Before you build and measure", cautions),
     ]
     return "\n\n".join(parts) + "\n"
 

@@ -5,6 +5,7 @@ from acoustics.source.limits import LIMITS, PORT_SPEED, air_speed, displacement,
 from acoustics.source.load import radiation_load
 from acoustics.source.motion import Motion, motion_of, total
 from acoustics.source.radiators import Radiator, radiators_of
+from acoustics.source.terminals import terminal_admittance
 
 __all__ = [
     "LIMITS",
@@ -19,5 +20,6 @@ __all__ = [
     "motion_of",
     "radiation_load",
     "radiators_of",
+    "terminal_admittance",
     "total",
 ]

@@ -32,17 +32,26 @@ def constant_velocity(driver: Driver, frequency: np.ndarray, air: Air) -> np.nda
 def motor_impedance(case: Case, driver: int, frequency: np.ndarray) -> np.ndarray:
     """What limits the current of a blocked driver, ohm, complex (frequency,).
 
-    Its voice coil, and the amplifier's and the cable's resistance in series.
+    Its voice coil, and in series what lies before the driver.
     """
     own = case.drivers[driver]
     assert own.small_signal is not None
-    resistance = own.small_signal.dc_resistance + series_resistance(case)
+    resistance = own.small_signal.dc_resistance + resistance_before(case, driver)
     return resistance + coil_impedance(own.voice_coil, frequency)
 
 
 def series_resistance(case: Case) -> float:
     """Of the amplifier and the cable together, ohm."""
     return 0.0 if case.amplifier is None else case.amplifier.resistance
+
+
+def resistance_before(case: Case, driver: int) -> float:
+    """Between a driver and the voltage that moves it, ohm.
+
+    The amplifier's and the cable's; nothing where a passive crossover lies between, because the
+    voltage is then that at the driver's own terminals.
+    """
+    return 0.0 if case.is_passive(case.drivers[driver].name) else series_resistance(case)
 
 
 def driven_q(case: Case, signal: SmallSignal) -> float:

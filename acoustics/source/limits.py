@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from acoustics.case.model import Case
-from acoustics.source.cone import series_resistance
+from acoustics.source.cone import resistance_before
 from acoustics.source.motion import Motion
 
 LIMITS = ("displacement", "power", "port speed", "passive radiator", "amplifier")
@@ -44,7 +44,9 @@ def input_limits(case: Case, motion: Motion, frequency: np.ndarray) -> np.ndarra
         known = driver.power is not None and impedance is not None
         found["power"][number] = math.sqrt(driver.power * impedance) if known else np.nan  # type: ignore[operator]
         if signal is not None:
-            found["power"][number] *= np.abs(1 + series_resistance(case) / motion.impedance[number])
+            found["power"][number] *= np.abs(
+                1 + resistance_before(case, number) / motion.impedance[number]
+            )
         voltage = None if case.amplifier is None else case.amplifier.voltage
         found["amplifier"][number] = np.nan if voltage is None else voltage
         for row, radiator in enumerate(motion.radiators):

@@ -14,7 +14,7 @@ from acoustics.source.cone import (
     constant_velocity,
     motor_impedance,
     pressure_per_volt,
-    series_resistance,
+    resistance_before,
 )
 from acoustics.source.passive import passive_impedance, port_impedance
 from acoustics.source.radiators import Radiator, radiators_of
@@ -23,6 +23,8 @@ from acoustics.source.radiators import Radiator, radiators_of
 @dataclass(frozen=True)
 class Motion:
     """What moves for a volt of the amplifier at one driver, the others' inputs shorted.
+
+    Of drivers on a passive crossover it is a volt at their own terminals.
 
     volume_velocity: outward of every radiator, m³/s per V, complex (radiator, driver, frequency).
     leak: what leaves through leaks, likewise, (driver, frequency). impedance: at a driver's
@@ -155,4 +157,4 @@ def _at_terminals(
     assert signal is not None
     back = signal.force_factor * velocity / signal.effective_area
     answer: np.ndarray = motor_impedance(case, driver, frequency) / (1 - back)
-    return answer - series_resistance(case)
+    return answer - resistance_before(case, driver)

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from acoustics.case.model import Case
-from acoustics.source.cone import motor_impedance, series_resistance
+from acoustics.source.cone import motor_impedance, resistance_before
 from acoustics.source.motion import Motion
 
 
@@ -38,5 +38,5 @@ def together(case: Case, motion: Motion, drivers: Sequence[int], frequency: np.n
         assert signal is not None
         back = way * signal.force_factor * velocity[number, number] / signal.effective_area
         current = (1 - back) / motor_impedance(case, number, frequency)
-        impedance[number] = 1 / current - series_resistance(case)
+        impedance[number] = 1 / current - resistance_before(case, number)
     return replace(motion, volume_velocity=velocity, leak=leak, impedance=impedance)

@@ -218,7 +218,7 @@ def _fitted(
 
 
 def _alone(case: Case, name: str) -> tuple[Enclosure, Case]:
-    """An enclosure, and the case with nothing else in it."""
+    """An enclosure, and the case with nothing else in it and straight at the amplifier."""
     boxes = {each.name: each for each in case.enclosures}
     if name not in boxes:
         has = ", ".join(boxes) or "none"
@@ -230,7 +230,7 @@ def _alone(case: Case, name: str) -> tuple[Enclosure, Case]:
             f"enclosure '{name}': a box can be looked for only where all its drivers have "
             "small-signal parameters"
         )
-    return box, replace(case, drivers=drivers, enclosures=(box,))
+    return box, replace(case, drivers=drivers, enclosures=(box,), crossover=())
 
 
 def _reach(

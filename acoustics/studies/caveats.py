@@ -77,8 +77,9 @@ def _filters(labels: Sequence[str], cases: Sequence[Case]) -> list[str]:
         ]
     layouts = [(case.cabinet, case.drivers) for case in cases]
     if alike and any(layout != layouts[0] for layout in layouts):
+        same = "parts (passive slopes)" if "passive" in kinds[0] else "filter (electrical slopes)"
         return [
-            "All designs play through the same filter (electrical slopes), so layouts are compared "
+            f"All designs play through the same {same}, so layouts are compared "
             'with one filter; slopes = "acoustic" would give each its own.'
         ]
     return []

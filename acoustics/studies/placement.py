@@ -87,7 +87,7 @@ def placement_map(
 ) -> xr.Dataset:
     """Judge every place of a driver on its face, everything else as the case has it.
 
-    The cabinet, the other drivers, the reference axis, the seats and, with electrical slopes, the
+    The cabinet, the other drivers, the reference axis, the seats and, but with acoustic slopes, the
     filters stay as they are: receivers do not move with the driver. With acoustic slopes the
     driver's filter is computed anew for each place, so that it still gives on the reference axis
     what it is to give there.
@@ -288,8 +288,8 @@ def judged(
     cone = field[:, scene.heard.window]
     window = cone * scene.own + scene.rest[0]
     drive, turn = scene.drive(window[:, 0], cone[:, 0], centres)
-    electrical, acoustic = scene.window
-    whole = drive[:, None] * window + electrical + acoustic * turn[:, None]
+    as_they_are, computed = scene.window
+    whole = drive[:, None] * window + as_they_are + computed * turn[:, None]
     found = {}
     alone = window * scene.source
     for name, pressure, band in (
@@ -330,9 +330,9 @@ def _at_the_seats(
         seat[:, :, :, 1] = together - seat[:, :, :, 0]
     seat *= reflections_of(scene.case, heard.receivers, centres, scene.frequency)[..., 0, :]
     seat = seat * scene.own + scene.rest[1]
-    electrical, acoustic = scene.seat
+    as_they_are, computed = scene.seat
     spread = (slice(None), None, None, None)
-    answer: np.ndarray = drive[spread] * seat + electrical + acoustic * turn[spread]
+    answer: np.ndarray = drive[spread] * seat + as_they_are + computed * turn[spread]
     return answer
 
 

@@ -15,7 +15,7 @@ from acoustics.crossover.acoustic import (
     needed_filter,
     target_pressure,
 )
-from acoustics.crossover.branch import branch_response, branches_of
+from acoustics.crossover.branch import branches_of
 from acoustics.field import solve_field
 from acoustics.listening.standard_curves import Direction
 from acoustics.prediction.filters import filters_of, latency
@@ -70,7 +70,7 @@ class Scene:
     """A design with one driver taken out; pressures are rms, Pa.
 
     window (direction, frequency) and seat (speaker, seat, path, frequency) hold the other drivers',
-    those with electrical slopes first, then those with acoustic slopes, whose delay may change.
+    those whose filters stay first, then those with acoustic slopes, whose delay may change.
     """
 
     case: Case
@@ -79,6 +79,9 @@ class Scene:
     frequency: np.ndarray
     directions: tuple[Direction, ...]
     heard: Points
+    filter: np.ndarray
+    """of the moved driver where it is now, V/V, (frequency,); that is its own anywhere but with
+    acoustic slopes"""
     source: np.ndarray
     low_end: np.ndarray
     own: np.ndarray
@@ -113,8 +116,8 @@ class Scene:
         """
         branch, frequency = self.branch, self.frequency
         turn = -2j * np.pi * frequency
-        if branch.slopes == "electrical":
-            answer = branch_response(branch, frequency) * self.source * DRIVE_VOLTAGE
+        if branch.slopes != "acoustic":
+            answer = self.filter * self.source * DRIVE_VOLTAGE
             shape = on_axis.shape
             return np.broadcast_to(answer, shape), np.ones((1,) * len(shape))
         distance, air = self.case.reference.distance, self.case.air
@@ -178,20 +181,18 @@ def scene_of(case: Case, driver: int, directions: tuple[Direction, ...]) -> Scen
     window, seat = together(window, shares), together(seat, shares)
     on_axis = window[:, 0]
     low_ends = heard_low_end(source.low_end, on_axis, rest[0][: layout.drivers, 0])
-    filters, _, strength = filters_of(
-        case, frequency, source.source, on_axis, layout.centres, low_ends
-    )
+    filters, _, strength, _ = filters_of(case, frequency, source, on_axis, layout.centres, low_ends)
     drive = filters * source.source * DRIVE_VOLTAGE
     branches = branches_of(case)
     kinds = [
-        [n for n, branch in enumerate(branches) if n != driver and branch.slopes == slopes]
-        for slopes in ("electrical", "acoustic")
+        [n for n, b in enumerate(branches) if n != driver and (b.slopes == "acoustic") == computed]
+        for computed in (False, True)
     ]
 
     def others(pressure: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         spread = drive.reshape(drive.shape[0], *(1,) * (pressure.ndim - 2), -1)
-        electrical, acoustic = ((spread * pressure)[kind].sum(axis=0) for kind in kinds)
-        return electrical, acoustic
+        as_they_are, computed = ((spread * pressure)[kind].sum(axis=0) for kind in kinds)
+        return as_they_are, computed
 
     return Scene(
         case=case,
@@ -200,6 +201,7 @@ def scene_of(case: Case, driver: int, directions: tuple[Direction, ...]) -> Scen
         frequency=frequency,
         directions=directions,
         heard=heard,
+        filter=filters[driver],
         source=source.source[driver],
         low_end=source.low_end[driver],
         own=shares[driver, driver],

@@ -70,6 +70,12 @@ def hertz(frequency: float) -> str:
     return units.hertz(float(f"{frequency:.3g}"))
 
 
+def part_value(kind: str, value: float) -> str:
+    """Value (H, F, ohm) of an inductor, capacitor or resistor as a case file has it: "0.27 mH"."""
+    unit = {"inductor": "mH", "capacitor": "uF" if value >= 1e-7 else "nF", "resistor": "ohm"}[kind]
+    return units.in_unit(value, unit, digits=4)
+
+
 def each_in(labels: Sequence[str], figures: Sequence[str]) -> str:
     """Each design's figure: "2 m in one and 2.5 m in other"."""
     return listed([f"{figure} in {who}" for figure, who in zip(figures, labels, strict=True)])

@@ -180,6 +180,22 @@ exponent = 0.6
 """What moves the woofer of GOOD."""
 
 
+PARTS = """\
+[crossover.tweeter]
+slopes = "passive"
+polarity = "inverted"
+parts = [
+  { place = "series", capacitor = "5.6 uF", resistance = "0.05 ohm" },
+  { place = "across", inductor = "0.27 mH", resistance = "0.2 ohm", core_resistance = "300 ohm" },
+  { place = "series", resistor = "2.2 ohm", name = "pad" },
+  { place = "across", resistor = "8.2 ohm", capacitor = "3.3 uF" },
+  { place = "series", inductor = "0.5 mH", capacitor = "10 uF", resistor = "4.7 ohm", \
+joined = "side by side" },
+]
+"""
+"""A tweeter behind a passive crossover with every kind of part."""
+
+
 def unwrapped(output: str) -> list[str]:
     """Lines of what a check prints, those that were broken joined again."""
     assert max(map(len, output.splitlines())) <= 88

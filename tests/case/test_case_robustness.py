@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from bench_text import FURNISHED, SOURCE, SWEEP
+from bench_text import FURNISHED, PARTS, SOURCE, SWEEP
 from enclosure_text import ENCLOSED
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -90,6 +90,9 @@ JUNK = st.one_of(
             "5 g",
             "0.1 ohm",
             "2 l",
+            "3.3 uF",
+            "side by side",
+            "passive",
         ]
     ),
     st.text(max_size=5).filter(str.isprintable),
@@ -102,6 +105,7 @@ JUNK = st.one_of(
 @given(st.data())
 def test_no_value_anywhere_makes_it_stumble(tmp_path: Path, data: st.DataObject) -> None:
     content = copy.deepcopy(tomllib.loads(FURNISHED + SOURCE + ENCLOSED + SWEEP))
+    content["crossover"]["woofer"] = tomllib.loads(PARTS)["crossover"]["tweeter"]
     for _ in range(data.draw(st.integers(1, 3))):
         path = data.draw(st.sampled_from(_places(content)))
         table: Any = content

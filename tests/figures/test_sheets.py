@@ -42,7 +42,13 @@ def in_a_room(case, solve_baffled_piston):
         ),
     )
     limits = {("power", driver.name): 20.0 for driver in case.drivers}
-    return with_limits(predict(room, solve=solve_baffled_piston), limits)
+    return with_impedance(with_limits(predict(room, solve=solve_baffled_piston), limits))
+
+
+def with_impedance(prediction):
+    """What an amplifier sees of a coil of 1 mH and a resistor of 6 ohm."""
+    seen = 6 + 2e-3j * np.pi * prediction.frequency
+    return prediction.assign(input_impedance=seen).assign_attrs(lowest_impedance=4.0)
 
 
 @pytest.fixture(scope="module")
@@ -127,7 +133,7 @@ def test_left_and_right_are_not_swapped(comparison):
 def test_nothing_to_show_no_figure(case, solve_baffled_piston):
     one = dataclasses.replace(case, drivers=case.drivers[:1], crossover=(), surfaces=())
     prediction = predict(one, solve=solve_baffled_piston)
-    for name in ("ear-height", "at-the-seat", "filters", "seats"):
+    for name in ("ear-height", "at-the-seat", "filters", "input-impedance", "seats"):
         assert SHEETS[name](prediction) is None, name
     for sheet in SHEETS.values():
         if (figure := sheet(prediction)) is not None:
@@ -168,7 +174,8 @@ def test_names_with_dollars_and_underscores(case, solve_baffled_piston, kind, tm
     other = dataclasses.replace(odd, path="_$^$/case.toml", digest="1" * 64)
     if kind == "one":
         limits = {("power", odd.drivers[0].name): 20.0}
-        sheets, data = SHEETS, with_limits(predict(odd, solve=solve_baffled_piston), limits)
+        prediction = with_limits(predict(odd, solve=solve_baffled_piston), limits)
+        sheets, data = SHEETS, with_impedance(prediction)
     else:
         sheets, data = COMPARISON_SHEETS, compare([odd, other], solve=solve_baffled_piston)
     drawn = {name: figure for name, sheet in sheets.items() if (figure := sheet(data))}
@@ -244,11 +251,12 @@ def test_unwritable_place_is_named(prediction, tmp_path):
 
 
 def test_what_is_shaded_is_said(figures, in_a_room):
-    """Every figure over frequency tells of the grey in it; those over height have none."""
+    """Every figure of sound over frequency tells of the grey in it; those over height have none."""
     bands = doubtful_bands(in_a_room)
     assert bands
     for name, figure in figures.items():
         over_frequency = any("Frequency" in axes.get_xlabel() for axes in figure.axes)
+        over_frequency &= name != "input-impedance"
         said = MEANING.split(",")[0] in figure.get_suptitle().replace("\n", " ")
         assert said == over_frequency, name
         if not over_frequency:
@@ -318,3 +326,13 @@ def test_targets_are_drawn_with_acoustic_slopes_alone(case, prediction, solve_ba
         (key,) = SHEETS["reference-axis"](data).legends
         said = TARGETS in [text.get_text() for text in key.get_texts()]
         assert said == (data is not prediction)
+
+
+def test_the_input_impedance_is_drawn_with_phase_and_limit(figures):
+    """At the last frequency, 19.03 kHz, the coil has 119.6 ohm: 119.7 ohm at 87.1° in all."""
+    size, phase = figures["input-impedance"].axes
+    assert size.lines[0].get_ydata()[0] == pytest.approx(6.0, abs=0.01)
+    assert size.lines[0].get_ydata()[-1] == pytest.approx(119.7, abs=0.1)
+    assert size.lines[1].get_ydata()[0] == 4.0
+    assert phase.lines[0].get_ydata()[-1] == pytest.approx(87.1, abs=0.1)
+    assert "4 ohm" in figures["input-impedance"].get_suptitle()

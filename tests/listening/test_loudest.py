@@ -109,6 +109,14 @@ def test_a_filter_that_amplifies_has_the_amplifier_behind_it():
     np.testing.assert_allclose(loud.highest_input, 7.5)
 
 
+def test_passive_parts_that_lift_the_voltage_have_the_amplifier_before_them():
+    _, prediction = made()
+    current = prediction["filter"] / 8.0
+    lifted = prediction.assign(filter=2.0 * prediction["filter"], driver_current=current)
+    loud = loudest(with_limits(lifted, {("amplifier", "only"): 15.0}))
+    np.testing.assert_allclose(loud.highest_input, 15.0)
+
+
 @pytest.mark.parametrize("kind", ["vented", "passive radiator"])
 def test_two_drivers_and_ports_in_a_box_are_two_halves_of_it(kind):
     """By symmetry a wall halfway between them changes nothing: limits are those of half the box.

@@ -10,7 +10,8 @@ from dataclasses import replace
 
 import pytest
 
-from acoustics.case.model import Placement
+from acoustics.case.model import Branch, Placement
+from acoustics.case.network_model import Element
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.report import compatibility_csv, compatibility_text
 from acoustics.report.compatibility_words import WORDS
@@ -307,3 +308,22 @@ NOTHING = {"octaves": math.nan, "wanted": 1.0, "order": 4.0}
 
 def test_every_check_has_words():
     assert set(WORDS) == set(CHECKS)
+
+
+def test_a_passive_crossover_is_a_load_and_no_corner():
+    """8 and 8 + 8 ohm in parallel are 5.33 ohm."""
+    rated = {"rated_impedance": 8.0}
+    crossover = (
+        Branch("woofer", slopes="passive"),
+        Branch("tweeter", slopes="passive", elements=(Element("series", resistor=8.0),)),
+    )
+    case = two_way(rated, rated, crossover=crossover, amplifier=Amplifier(lowest_impedance=4.0))
+    text = said(case)
+    assert "Load of all: all on the passive crossover falls to 5.3 ohm at" in text
+    assert "estimate" not in text
+    assert "what hands over where behind passive parts is for `roundover predict` to tell" in text
+    assert "crossover.tweeter.sections" not in text
+    line = next(
+        line for line in compatibility(case, solve=solve_free_field) if line.check == "load"
+    )
+    assert line.figures["least"] == pytest.approx(16 / 3)

@@ -18,6 +18,7 @@ from acoustics.case.source_model import Amplifier
 from acoustics.driver import VoiceCoil
 from acoustics.source import motion_of
 from support.boxes import AIR, AREA, FS, STIFFNESS, parameters, vented, with_enclosure
+from support.two_ports import series, shunt
 
 FREQUENCY = np.geomspace(10.0, 20_000.0, 120)
 AMPLIFIER = Amplifier(resistance=0.2)
@@ -68,22 +69,6 @@ def network(case, *, at_the_port):
         return coil**cone**through
     behind = (through ** media.open()).z[:, 0, 0]
     return coil**cone ** shunt(media, behind)
-
-
-def series(media, impedance):
-    """A two-port with an impedance in series, from its S-parameters at 1 ohm."""
-    s = np.empty((impedance.size, 2, 2), dtype=complex)
-    s[:, 0, 0] = s[:, 1, 1] = impedance / (impedance + 2)
-    s[:, 0, 1] = s[:, 1, 0] = 2 / (impedance + 2)
-    return skrf.Network(frequency=media.frequency, s=s, z0=1.0)
-
-
-def shunt(media, impedance):
-    """Likewise in parallel."""
-    s = np.empty((impedance.size, 2, 2), dtype=complex)
-    s[:, 0, 0] = s[:, 1, 1] = -1 / (1 + 2 * impedance)
-    s[:, 0, 1] = s[:, 1, 0] = 2 * impedance / (1 + 2 * impedance)
-    return skrf.Network(frequency=media.frequency, s=s, z0=1.0)
 
 
 def open_gain(net):

@@ -89,4 +89,5 @@ def _without_crossover(case: Case, ways: Ways) -> list[Line]:
             missing=(f"crossover.{case.drivers[number].name}.sections",),
         )
         for number in ways.unknown
+        if not case.is_passive(case.drivers[number].name)
     ]

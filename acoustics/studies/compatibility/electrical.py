@@ -9,6 +9,7 @@ import numpy as np
 
 from acoustics.case.model import Branch, Case, FrequencyGrid, PassFilter
 from acoustics.crossover import branch_response, branches_of
+from acoustics.prediction.passive import passive_of
 from acoustics.source.motion import Motion
 from acoustics.studies.compatibility.line import Line, Verdict, at_least
 from acoustics.studies.compatibility.ways import Ways
@@ -69,12 +70,19 @@ def impedance_lines(case: Case, motion: Motion, ways: Ways) -> Iterator[Line]:
                 at_least(share, OF_RATED, FAR_BELOW_RATED),
                 source=STANDARD,
             )
-    if len(case.drivers) > 1:
+    passive = passive_of(case, motion, frequency)
+    if passive is not None:
+        seen = np.abs(passive.network.input_impedance)
+        least, where = _least(seen, frequency, np.ones(frequency.size, dtype=bool))
+        figures = {"least": least, "at": where, "amplifier": limit or math.nan, "of_parts": 1.0}
+        verdict = _against(least, limit)
+        yield Line("load", (), figures, verdict, missing=key, source=STANDARD)
+    elif len(case.drivers) > 1:
         yield _load_line(case, motion, limit, key)
 
 
 def _load_line(case: Case, motion: Motion, limit: float | None, key: tuple[str, ...]) -> Line:
-    """All drivers behind a passive crossover."""
+    """All drivers behind a passive crossover that is not there yet."""
     frequency = GRID.values()
     lacking = [
         driver.name

@@ -16,27 +16,28 @@ from acoustics.figures.style import (
 )
 
 
-def draw_box_impedance(axes: Axes, box: xr.Dataset) -> Axes:
-    """Draw the magnitude of the impedance, and its phase on an axis to the right.
+def draw_impedance(axes: Axes, impedance: xr.DataArray, least: float) -> Axes:
+    """Draw the magnitude of an impedance, and its phase on an axis to the right.
 
     Args:
         axes: where to draw.
-        box: one enclosure of a box study.
+        impedance: ohm, complex, dims (frequency,).
+        least: the lowest for which the amplifier is made, ohm; NaN if that is not stated.
 
     Returns:
         The axes of the magnitude.
     """
-    frequency, impedance = box.frequency.values, box.impedance.values
-    size = np.abs(impedance)
+    frequency, size = impedance.frequency.values, np.abs(impedance.values)
     axes.plot(frequency, size, color=INK, linewidth=1.9)
-    least = float(box.attrs["lowest_impedance"])
     if np.isfinite(least):
         axes.axhline(least, color=INK, linewidth=0.9, linestyle=":")
     labels(axes, "", "Impedance\nin ohm")
     frequency_axis(axes, *shown_frequencies(frequency))
     axes.set_ylim(0, 1.05 * float(size.max()))
     right = axes.twinx()
-    right.plot(frequency, np.degrees(np.angle(impedance)), color=QUIET, linewidth=1.3, ls="--")
+    right.plot(
+        frequency, np.degrees(np.angle(impedance.values)), color=QUIET, linewidth=1.3, ls="--"
+    )
     labels(right, "", "Phase\nin °")
     right.spines["right"].set_visible(True)
     right.spines["right"].set_color(QUIET)

@@ -1,0 +1,71 @@
+"""The passive crossover of a design: its drivers as loads, solved as one circuit."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from acoustics.case.model import Case
+from acoustics.crossover.branch import branches_of
+from acoustics.crossover.network import Network, solve_network
+from acoustics.source.cone import series_resistance
+from acoustics.source.motion import Motion
+from acoustics.source.terminals import terminal_admittance
+
+
+class Passive(NamedTuple):
+    """Drivers on the passive crossover (their numbers), their filters, and the solved circuit.
+
+    filters (V/V) and currents (A/V) are those of the drivers with the crossover's polarity, per
+    volt of the amplifier's source, complex, shape (driver, frequency).
+    """
+
+    drivers: tuple[int, ...]
+    filters: np.ndarray
+    currents: np.ndarray
+    network: Network
+
+
+def passive_of(case: Case, motion: Motion, frequency: np.ndarray) -> Passive | None:
+    """Solve the passive branches of a case together; None where there are none.
+
+    Args:
+        case: the design.
+        motion: of the same design.
+        frequency: Hz, shape (frequency,).
+    """
+    branches = branches_of(case)
+    drivers = tuple(n for n, branch in enumerate(branches) if branch.slopes == "passive")
+    if not drivers:
+        return None
+    turned = np.array([-1.0 if branches[n].inverted else 1.0 for n in drivers])
+    wired = turned * [-1.0 if case.drivers[n].inverted else 1.0 for n in drivers]
+    admittance = terminal_admittance(case, motion, drivers, frequency)
+    admittance = admittance * wired[:, None, None] * wired[:, None]
+    ladders = [branches[n].elements for n in drivers]
+    network = solve_network(ladders, admittance, frequency, series_resistance(case))
+    turn = turned[:, None]
+    return Passive(drivers, turn * network.transfer, turn * network.load_current, network)
+
+
+def passive_arrays(case: Case, passive: Passive) -> tuple[dict[str, np.ndarray], dict[str, Any]]:
+    """Variables and coordinates that a prediction has of a passive crossover."""
+    network = passive.network
+    current = np.full((len(case.drivers), network.input_impedance.size), np.nan + 0j)
+    current[list(passive.drivers)] = passive.currents
+    arrays = {
+        "input_impedance": network.input_impedance,
+        "driver_current": current,
+        "part_voltage": network.part_voltage,
+        "part_current": network.part_current,
+    }
+    parts = network.parts
+    names = [case.drivers[number].name for number in passive.drivers]
+    coordinates = {
+        "part": np.array([part.name for part in parts], dtype=str),
+        "part_kind": np.array([part.kind for part in parts], dtype=str),
+        "part_driver": np.array([names[part.ladder] for part in parts], dtype=str),
+        "part_value": np.array([part.value for part in parts], dtype=float),
+    }
+    return arrays, coordinates

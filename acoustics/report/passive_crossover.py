@@ -1,0 +1,209 @@
+"""The passive crossover in words: what the amplifier sees, and what the parts must stand."""
+
+from __future__ import annotations
+
+import numpy as np
+import xarray as xr
+
+from acoustics.case.model import Case
+from acoustics.conventions import DRIVE_VOLTAGE
+from acoustics.crossover.power import (
+    CREST_FACTOR,
+    PROGRAMME,
+    mean_power,
+    programme_shares,
+    rms_of,
+)
+from acoustics.listening.input_impedance import lowest_impedance
+from acoustics.report.phrases import hertz_span
+from acoustics.report.plain_text import columns
+from acoustics.studies.wording import amount, hertz, listed, number, part_value
+
+MARGIN = 2.0
+"""A resistor rated for so many times its average power stays cool enough (common practice, no
+source)."""
+
+WARM = 0.5
+"""W: a part that takes less on average stays cold"""
+
+NEARLY_ALL = 0.98
+"""Of the programme's power: where less was predicted it is said"""
+
+CAUTIONS = (
+    "Capacitors hold their charge after the music stops: let them discharge through a resistor "
+    "before you touch or move parts.",
+    "Resistors and coils of a crossover get hot: away from wood, fibre and cables, with air round.",
+)
+"""Common practice."""
+
+HEAD = ["part", "", "driver", "average (W)", "peak (V)", "peak (A)"]
+
+
+def passive_crossover(case: Case, prediction: xr.Dataset) -> tuple[list[str], str]:
+    """Say what the amplifier sees, and what a loud programme asks of every part and driver.
+
+    Args:
+        case: the design, with a passive branch.
+        prediction: of that same design.
+
+    Returns:
+        Points, and a table of the parts.
+    """
+    rms = programme_voltage(case)
+    points = [_impedance(case, prediction), _programme(case, prediction, rms)]
+    points += _drivers(case, prediction, rms)
+    points += _heat(prediction, rms)
+    points += _deviations(case)
+    rows = [HEAD, *_rows(prediction, rms)]
+    return points, columns(rows) if len(rows) > 1 else ""
+
+
+def impedance_hint(case: Case, prediction: xr.Dataset) -> list[str]:
+    """What to change where the impedance is too low for the amplifier."""
+    limit = _limit(case)
+    if "input_impedance" not in prediction or limit is None:
+        return []
+    lowest = lowest_impedance(prediction)
+    if lowest.impedance >= limit:
+        return []
+    return [
+        f"The passive crossover draws the impedance down to {amount(lowest.impedance, 'ohm')} at "
+        f"{hertz(lowest.frequency)}, and the amplifier is made for {limit:g} ohm or more: more "
+        "resistance in the way, less across, drivers of a higher impedance, or another amplifier."
+    ]
+
+
+def programme_voltage(case: Case) -> float:
+    """Rms voltage of the programme: the amplifier's highest, 2.83 V where that is not stated."""
+    voltage = None if case.amplifier is None else case.amplifier.voltage
+    return DRIVE_VOLTAGE if voltage is None else voltage
+
+
+def _limit(case: Case) -> float | None:
+    return None if case.amplifier is None else case.amplifier.lowest_impedance
+
+
+def _impedance(case: Case, prediction: xr.Dataset) -> str:
+    lowest = lowest_impedance(prediction)
+    start = (
+        f"The amplifier sees at least {amount(lowest.impedance, 'ohm')}, at "
+        f"{hertz(lowest.frequency)} with a phase of {amount(lowest.phase, 'degree')}"
+    )
+    limit = _limit(case)
+    if limit is None:
+        return f"{start}; whether that is enough takes amplifier.lowest_impedance."
+    if lowest.impedance < limit:
+        return f"{start}: less than the {limit:g} ohm it is made for."
+    return f"{start}: it is made for {limit:g} ohm or more, so it can drive that."
+
+
+def _programme(case: Case, prediction: xr.Dataset, rms: float) -> str:
+    given = case.amplifier
+    if given is not None and given.power is not None:
+        whose = (
+            f"the amplifier's highest, {given.power:g} W into {given.into:g} ohm; without clipping "
+            "the peaks it can give half of these powers and 0.7 of these peaks"
+        )
+    else:
+        whose = "as amplifier.power is not stated; powers grow with its square"
+    frequency = prediction.frequency.values
+    low, high = max(frequency[0], PROGRAMME[0]), min(frequency[-1], PROGRAMME[1])
+    short = programme_shares(frequency).sum() < NEARLY_ALL
+    part = f" Only its part at {hertz_span((low, high))}, as predicted, counts." if short else ""
+    return (
+        f"Powers are averages for pink noise of {amount(rms, 'V')} rms from {hertz(PROGRAMME[0])} "
+        f"to {hertz(PROGRAMME[1])} ({whose}), peaks {CREST_FACTOR:g} times the rms value. Music "
+        f"asks for less (common practice; crest factor of IEC 60268-5, from memory).{part}"
+    )
+
+
+def _drivers(case: Case, prediction: xr.Dataset, rms: float) -> list[str]:
+    """What reaches the drivers against what they are made for."""
+    words, over = [], []
+    chosen = prediction["filter"].transpose("driver", "frequency").values
+    current = prediction.driver_current.transpose("driver", "frequency").values
+    powers = mean_power(chosen, current, prediction.frequency.values, rms)
+    for driver, power in zip(case.drivers, powers, strict=True):
+        if not case.is_passive(driver.name):
+            continue
+        of = "" if driver.power is None else f" of its {driver.power:g} W"
+        words.append(f"{driver.name} {_watts(power)}{of}")
+        if driver.power is not None and power > driver.power:
+            over.append(driver.name)
+    verdict = f" That is more than {listed(over)} can take for long." if over else ""
+    return [f"On average the drivers then take: {listed(words)}.{verdict}"]
+
+
+def _heat(prediction: xr.Dataset, rms: float) -> list[str]:
+    """The parts that get warm, and what to buy."""
+    powers = _part_powers(prediction, rms)
+    kinds = prediction.part_kind.values
+    names = prediction.part.values
+    hot = sorted(
+        (
+            (power, str(name))
+            for power, name, kind in zip(powers, names, kinds, strict=True)
+            if kind == "resistor" and power > WARM
+        ),
+        reverse=True,
+    )
+    if not hot:
+        return []
+    each = listed([f"{name} {_watts(MARGIN * power)}" for power, name in hot])
+    return [f"Resistors to buy, for twice their average power (common practice): {each}."]
+
+
+def _watts(power: float) -> str:
+    return f"{power:.0f} W" if power >= 10 else f"{power:.1f} W"
+
+
+def _deviations(case: Case) -> list[str]:
+    """What the circuit takes for granted that is not so."""
+    passive = [driver for driver in case.drivers if case.is_passive(driver.name)]
+    rated = [driver for driver in passive if driver.small_signal is None]
+    points = [
+        f"{driver.name} counts as a resistor of {driver.rated_impedance:g} ohm, its rated "
+        "impedance. A real one resonates and rises, and the crossover then does something else; "
+        f"add [drivers.{driver.name}.small_signal]."
+        for driver in rated
+    ]
+    for enclosure in case.enclosures:
+        mixed = {case.is_passive(name) for name in enclosure.drivers}
+        if len(mixed) > 1:
+            points.append(
+                f"In {enclosure.name} sit drivers on the passive crossover and others: what the "
+                "others' movement gives back to the crossover is left out."
+            )
+    return points
+
+
+def _rows(prediction: xr.Dataset, rms: float) -> list[list[str]]:
+    frequency = prediction.frequency.values
+    voltage = CREST_FACTOR * rms_of(_over_parts(prediction, "part_voltage"), frequency, rms)
+    current = CREST_FACTOR * rms_of(_over_parts(prediction, "part_current"), frequency, rms)
+    powers = _part_powers(prediction, rms)
+    return [
+        [
+            str(prediction.part.values[row]),
+            part_value(str(prediction.part_kind.values[row]), float(prediction.part_value[row])),
+            str(prediction.part_driver.values[row]),
+            number(powers[row], "W", finer=-1),
+            number(voltage[row], "V"),
+            number(current[row], "A", finer=-1),
+        ]
+        for row in range(prediction.part.size)
+    ]
+
+
+def _part_powers(prediction: xr.Dataset, rms: float) -> np.ndarray:
+    return mean_power(
+        _over_parts(prediction, "part_voltage"),
+        _over_parts(prediction, "part_current"),
+        prediction.frequency.values,
+        rms,
+    )
+
+
+def _over_parts(prediction: xr.Dataset, name: str) -> np.ndarray:
+    answer: np.ndarray = prediction[name].transpose("part", "frequency").values
+    return answer

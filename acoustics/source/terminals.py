@@ -1,0 +1,46 @@
+"""What drivers on a passive crossover draw at their terminals, each other's movement included."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from acoustics.case.model import Case
+from acoustics.source.cone import motor_impedance
+from acoustics.source.motion import Motion
+
+
+def terminal_admittance(
+    case: Case, motion: Motion, drivers: Sequence[int], frequency: np.ndarray
+) -> np.ndarray:
+    """Current into each of some drivers per volt at each of them, the others shorted.
+
+    (δ − Bl·U/S)/Z_e with the volume velocity U of the driver for a volt at the other, so drivers in
+    one box drive each other as generators through the air in it. A driver without small-signal
+    parameters is a resistance, its rated impedance. Drivers with amplifiers of their own count as
+    shorted.
+
+    Args:
+        case: the design.
+        motion: of the same design.
+        drivers: numbers of drivers on the passive crossover.
+        frequency: Hz, shape (frequency,).
+
+    Returns:
+        A/V, complex, shape (driver, driver, frequency), in the order of `drivers`, each driver with
+        its terminals as they are marked, whatever its polarity.
+    """
+    answer = np.zeros((len(drivers), len(drivers), frequency.size), dtype=complex)
+    for row, number in enumerate(drivers):
+        driver = case.drivers[number]
+        signal = driver.small_signal
+        if signal is None:
+            assert driver.rated_impedance is not None
+            answer[row, row] = 1 / driver.rated_impedance
+            continue
+        moved = motion.volume_velocity[number, list(drivers)]
+        answer[row] = -signal.force_factor * moved / signal.effective_area
+        answer[row, row] += 1
+        answer[row] /= motor_impedance(case, number, frequency)
+    return answer
