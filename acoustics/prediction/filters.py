@@ -77,7 +77,7 @@ def filters_of(
     if some:
         strength = np.abs(filters * DRIVE_VOLTAGE * sources * on_axis) * distance
         return Filters(filters, targets, strength, passive)
-    # Into half space at 1 m; see `source.constant`.
+    # Into half space at 1 m; see `source.cone`.
     alone = np.abs(filters * DRIVE_VOLTAGE * sources) * frequency * case.air.density
     return Filters(filters, None, alone, passive)
 
