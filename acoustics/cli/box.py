@@ -6,7 +6,6 @@ from pathlib import Path
 
 import click
 
-from acoustics.cli.collecting import rare_collection
 from acoustics.cli.map import quantity
 from acoustics.cli.output import FIGURES, folder_option, writable_folder
 
@@ -31,7 +30,6 @@ from acoustics.cli.output import FIGURES, folder_option, writable_folder
     help='Down to where a flat or loud box is judged, such as "45 Hz".  [default: the brief\'s]',
 )
 @folder_option("NAME of the case-box")
-@rare_collection()
 def box(
     case: str,
     find: str | None,

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import gc
 from pathlib import Path
 
 from click.testing import CliRunner
 
-from acoustics.cli.collecting import rare_collection
 from acoustics.cli.main import main
 from acoustics.report import box_text
 from acoustics.storage import open_prediction
@@ -32,15 +30,6 @@ def test_it_writes_dataset_figures_and_summary(tmp_path):
     assert text in result.stdout
     assert text == box_text(open_prediction(folder / "box.nc"))
     assert "2 figures (PNG and SVG)" in result.stdout
-
-
-def test_the_collector_is_left_as_it_was(tmp_path):
-    before = gc.get_threshold()
-    assert invoke(CASES / "open-baffle", "--out", tmp_path).exit_code == 2
-    assert gc.get_threshold() == before
-    with rare_collection():
-        assert gc.get_threshold() > before
-    assert gc.get_threshold() == before
 
 
 def test_it_looks_for_a_box(tmp_path):
