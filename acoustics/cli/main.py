@@ -40,7 +40,7 @@ class Commands(click.Group):
             ctx.exit(INTERRUPTED)
 
 
-RARELY = (100_000, 50, 50)
+RARELY = (500_000, 20, 20)
 """Objects made between passes of the garbage collector over the young, middle and old ones."""
 
 
