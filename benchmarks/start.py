@@ -16,7 +16,8 @@ from pathlib import Path
 from common import in_new_process, is_smoke, print_table
 
 HERE = str(Path(__file__).parent)
-HELP = "import sys; sys.argv = ['roundover', '--help']; from acoustics.cli.main import main; main()"
+COMPACT = Path(__file__).parents[1] / "cases" / "compact-centred"
+HELP = "import sys; sys.argv = ['roundover', '--help']; from acoustics.cli.main import run; run()"
 IMPORT = "import acoustics"
 FIELD = (
     f"import sys; sys.path.insert(0, {HERE!r})\n"
@@ -24,6 +25,12 @@ FIELD = (
     "from common import BOX, PISTONS, all_round\n"
     "frequency = numpy.geomspace(20.0, 20e3, {frequencies})\n"
     "acoustics.solve_field(BOX, PISTONS, all_round({receivers}), frequency)\n"
+)
+BOX = (
+    "import sys\n"
+    "from acoustics.cli.main import run\n"
+    f"sys.argv = ['roundover', 'box', {str(COMPACT)!r}, '--out', '{{folder}}']\n"
+    "run()\n"
 )
 FIRST = FIELD.format(frequencies=1, receivers=9)
 PEAK = "import resource; print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)\n"
@@ -54,6 +61,9 @@ def main() -> None:
         with tempfile.TemporaryDirectory() as empty:
             seconds = process_time(FIRST, 1, NUMBA_CACHE_DIR=empty)
         rows["the same on a machine that has never run it"] = seconds
+    with tempfile.TemporaryDirectory() as folder:
+        name = "`roundover box` of the compact two-way, two figures written"
+        rows[name] = process_time(BOX.format(folder=folder), repeats)
     row = print_table("a new process", "time", "interpreters")
     for name, seconds in rows.items():
         row(name, f"{seconds:.2f} s", f"{seconds / bare:.0f}")
