@@ -13,7 +13,7 @@ from acoustics.case.enclosure_tables import MOST_ENCLOSURES, EnclosureTable
 from acoustics.case.enclosures_of import EnclosureError, enclosure_of
 from acoustics.case.faults import Problem
 from acoustics.case.lines import Path
-from acoustics.case.mouths import Mouth
+from acoustics.case.mouths import port_mouth
 from acoustics.case.opening_checks import opening_problems
 from acoustics.case.outside import Outside
 from acoustics.case.phrases import choice
@@ -158,12 +158,7 @@ def _duct_problems(shell: Shell, enclosure: Enclosure, port: Port) -> Iterator[P
             f"({in_unit(shell.wall, 'mm')}), which its length includes; write at least that",
         )
         return
-    half = tuple(size / 2 for size in port.size)
-    if port.slot:
-        mouth = Mouth(port.position, half=(half[0], half[1]))
-    else:
-        mouth = Mouth(port.position, radius=half[0])
-    depth = float(shell.depths(port.face, mouth.rim).min())
+    depth = float(shell.depths(port.face, port_mouth(port).rim).min())
     if np.isnan(depth):
         yield Problem(
             (*at, "position"),
@@ -171,7 +166,7 @@ def _duct_problems(shell: Shell, enclosure: Enclosure, port: Port) -> Iterator[P
             f"({in_unit(shell.wall or 0.0, 'mm')} thick); move it away from the edge",
         )
         return
-    room = min(half)
+    room = min(port.size) / 2
     if port.length > depth - room + 1e-9:
         most = in_unit(max(depth - room, 0.0), "mm", digits=3)
         yield Problem(

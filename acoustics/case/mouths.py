@@ -9,6 +9,8 @@ from typing import Any
 
 import numpy as np
 
+from acoustics.case.source_model import Port
+
 RIM = 24
 """points of a round mouth's rim that are looked at"""
 
@@ -42,6 +44,13 @@ def mouth_of(port: Mapping[str, Any]) -> Mouth:
     if port["diameter"] is not None:
         return Mouth((right, up), radius=port["diameter"] / 2)
     return Mouth((right, up), half=(port["width"] / 2, port["height"] / 2))
+
+
+def port_mouth(port: Port) -> Mouth:
+    """The mouth of a checked port."""
+    if port.slot:
+        return Mouth(port.position, half=(port.size[0] / 2, port.size[1] / 2))
+    return Mouth(port.position, radius=port.size[0] / 2)
 
 
 def gap(one: Mouth, other: Mouth) -> float:

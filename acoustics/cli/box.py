@@ -6,8 +6,8 @@ from pathlib import Path
 
 import click
 
-from acoustics.cli.map import quantity
 from acoustics.cli.output import FIGURES, folder_option, writable_folder
+from acoustics.cli.quantity import quantity
 
 
 @click.command(short_help="Say how low and how loud the enclosures play.")

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from acoustics.cli.output import FIGURES, folder_option, writable_folder
+from acoustics.cli.quantity import quantity
 
 BY = {
     "ripple-off-axis": "relative_ripple",
@@ -19,27 +20,6 @@ BY = {
     "floor-dip": "floor_dip",
 }
 """What the best place may be sought by, as it is said on the command line."""
-
-
-def quantity(dimension: str) -> type[click.ParamType]:
-    """A kind of value with its unit, as case files have it: "5 mm"."""
-
-    class Quantity(click.ParamType):
-        name = "text"
-
-        def convert(
-            self, value: object, param: click.Parameter | None, ctx: click.Context | None
-        ) -> float:
-            from acoustics.case import units
-
-            if isinstance(value, float):
-                return value
-            try:
-                return units.parse(value, getattr(units, dimension))
-            except units.UnitError as error:
-                self.fail(str(error), param, ctx)
-
-    return Quantity
 
 
 @click.command("map", short_help="Map every place of a driver on its face.")

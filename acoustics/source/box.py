@@ -31,15 +31,16 @@ def tuning_of(case: Case, enclosure: Enclosure) -> float:
     each would have if it moved as the others do). A closed box whose drivers have no small-signal
     parameters has none: infinite.
     """
-    compliance = box_compliance(enclosure, case.air)
     if enclosure.kind == "vented":
-        seeming = compliance * case.air.density * case.air.speed_of_sound**2
+        seeming = air_volume(enclosure.volume, enclosure.fill)
         areas = [port_area(port) for port in enclosure.ports]
         lengths = [
             effective_length(port.length, area, (port.outer_end, port.inner_end))
             for port, area in zip(enclosure.ports, areas, strict=True)
         ]
         return port_tuning(seeming, areas, lengths, case.air.speed_of_sound)
+    compliance = box_compliance(enclosure, case.air)
+    compliance = box_compliance(enclosure, case.air)
     if enclosure.kind == "passive radiator":
         passives = enclosure.passive_radiators
         return radiator_tuning(
@@ -74,6 +75,7 @@ def box_admittance(
     Returns:
         m³/(s Pa), complex, shape (frequency,).
     """
+    compliance = box_compliance(enclosure, case.air)
     compliance = box_compliance(enclosure, case.air)
     loss = 1 / (2 * np.pi * tuning * compliance * enclosure.absorption_q)
     stiff = 1 / (2j * np.pi * frequency * compliance)

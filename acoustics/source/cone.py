@@ -106,3 +106,27 @@ def pressure_per_volt(case: Case, driver: int, frequency: np.ndarray) -> np.ndar
     motor = motor_impedance(case, driver, frequency)
     answer: np.ndarray = signal.force_factor / (signal.effective_area * motor)
     return answer
+
+
+def back_voltage(signal: SmallSignal, velocity: np.ndarray) -> np.ndarray:
+    """Voltage that a moving voice coil sets against the current, Bl·U/S, V (U in m³/s)."""
+    answer: np.ndarray = signal.force_factor * velocity / signal.effective_area
+    return answer
+
+
+def terminal_impedance(
+    case: Case, driver: int, frequency: np.ndarray, velocity: np.ndarray
+) -> np.ndarray:
+    """Impedance at a driver's terminals, ohm, from its volume velocity per volt.
+
+    Args:
+        case: the design.
+        driver: its number.
+        frequency: Hz, shape (frequency,).
+        velocity: m³/s per V, complex, shape (frequency,), by the driver's own terminals.
+    """
+    signal = case.drivers[driver].small_signal
+    assert signal is not None
+    motor = motor_impedance(case, driver, frequency)
+    answer: np.ndarray = motor / (1 - back_voltage(signal, velocity))
+    return answer - resistance_before(case, driver)

@@ -55,7 +55,6 @@ def drive_of(
     for number, driver in enumerate(case.drivers):
         sent[number, number] += motion.leak[number]
         sent[number] *= np.exp(late * driver.acoustic_depth)
-    for number, driver in enumerate(case.drivers):
         sent[:, number] *= -1.0 if driver.inverted else 1.0
     source = sent.sum(axis=0)
     return Drive(source, sent / source, _low_ends(case, frequency, motion, load), motion)

@@ -12,9 +12,8 @@ from acoustics.source.box import box_admittance, leak_admittance, tuning_of
 from acoustics.source.cone import (
     cone_impedance,
     constant_velocity,
-    motor_impedance,
     pressure_per_volt,
-    resistance_before,
+    terminal_impedance,
 )
 from acoustics.source.passive import passive_impedance, port_impedance
 from acoustics.source.radiators import Radiator, radiators_of
@@ -89,7 +88,7 @@ def motion_of(case: Case, frequency: np.ndarray, load: np.ndarray | None = None)
             velocity[rows, own] = moved[: len(rows)]
             if home is not None:
                 leak[own] = moved[-1] * leak_admittance(case, home, tuning[home.name])
-            impedance[own] = _at_terminals(case, own, frequency, velocity[own, own])
+            impedance[own] = terminal_impedance(case, own, frequency, velocity[own, own])
     return Motion(radiators, velocity, leak, impedance, tuning)
 
 
@@ -147,14 +146,3 @@ def _own_impedance(
         return port_impedance(port, home, tuning[home.name], frequency, case.air)
     passive = next(each for each in home.passive_radiators if each.name == radiator.name)
     return passive_impedance(passive, frequency, case.air, air_known)
-
-
-def _at_terminals(
-    case: Case, driver: int, frequency: np.ndarray, velocity: np.ndarray
-) -> np.ndarray:
-    """Impedance at a driver's terminals, ohm, from its volume velocity per volt."""
-    signal = case.drivers[driver].small_signal
-    assert signal is not None
-    back = signal.force_factor * velocity / signal.effective_area
-    answer: np.ndarray = motor_impedance(case, driver, frequency) / (1 - back)
-    return answer - resistance_before(case, driver)

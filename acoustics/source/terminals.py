@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from acoustics.case.model import Case
-from acoustics.source.cone import motor_impedance
+from acoustics.source.cone import back_voltage, motor_impedance
 from acoustics.source.motion import Motion
 
 
@@ -40,7 +40,7 @@ def terminal_admittance(
             answer[row, row] = 1 / driver.rated_impedance
             continue
         moved = motion.volume_velocity[number, list(drivers)]
-        answer[row] = -signal.force_factor * moved / signal.effective_area
+        answer[row] = -back_voltage(signal, moved)
         answer[row, row] += 1
         answer[row] /= motor_impedance(case, number, frequency)
     return answer

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from acoustics.case.model import Case
-from acoustics.source.cone import motor_impedance, resistance_before
+from acoustics.source.cone import terminal_impedance
 from acoustics.source.motion import Motion
 
 
@@ -34,9 +34,6 @@ def together(case: Case, motion: Motion, drivers: Sequence[int], frequency: np.n
     velocity[:, chosen] = np.einsum("rdf,d->rf", velocity[:, chosen], sign)[:, None]
     leak[chosen] = np.einsum("df,d->f", leak[chosen], sign)
     for number, way in zip(chosen, sign, strict=True):
-        signal = case.drivers[number].small_signal
-        assert signal is not None
-        back = way * signal.force_factor * velocity[number, number] / signal.effective_area
-        current = (1 - back) / motor_impedance(case, number, frequency)
-        impedance[number] = 1 / current - resistance_before(case, number)
+        own = way * velocity[number, number]
+        impedance[number] = terminal_impedance(case, number, frequency, own)
     return replace(motion, volume_velocity=velocity, leak=leak, impedance=impedance)

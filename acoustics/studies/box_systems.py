@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from acoustics.case.model import Case
-from acoustics.case.mouths import Mouth
+from acoustics.case.mouths import port_mouth
 from acoustics.case.phrases import listed
 from acoustics.case.shell import shell_of
 from acoustics.case.source_model import Enclosure, Port
@@ -269,13 +269,8 @@ def _room_behind(case: Case, port: Port) -> float:
     """
     if case.cabinet.shape == "plate":
         return math.nan
-    half = [side / 2 for side in port.size]
-    mouth = (
-        Mouth(port.position, half=(half[0], half[1]))
-        if port.slot
-        else Mouth(port.position, radius=half[0])
-    )
-    return float(shell_of(case.cabinet).depths(port.face, mouth.rim).min()) - min(half)
+    depth = shell_of(case.cabinet).depths(port.face, port_mouth(port).rim).min()
+    return float(depth) - min(port.size) / 2
 
 
 def _slower_ports(

@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from acoustics.cabinet.ports import TuningError, added_mass, effective_length, port_length
+from acoustics.cabinet.ports import (
+    TuningError,
+    added_mass,
+    air_volume,
+    effective_length,
+    port_length,
+)
 from acoustics.case.model import Case
 from acoustics.case.source_model import Enclosure, port_part
 from acoustics.source.box import box_compliance
@@ -60,16 +66,16 @@ def with_length(case: Case, enclosure: Enclosure, length: float) -> Enclosure:
 
 
 def _length(case: Case, enclosure: Enclosure, tuning: float) -> float:
-    air, areas = case.air, [port_area(port) for port in enclosure.ports]
+    areas = [port_area(port) for port in enclosure.ports]
     return port_length(
         tuning,
-        box_compliance(enclosure, air) * air.density * air.speed_of_sound**2,
+        air_volume(enclosure.volume, enclosure.fill),
         areas,
         [
             effective_length(0.0, area, (port.outer_end, port.inner_end))
             for port, area in zip(enclosure.ports, areas, strict=True)
         ],
-        air.speed_of_sound,
+        case.air.speed_of_sound,
         shortest=case.cabinet.wall_thickness or 0.0,
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, get_args
 
 Verdict = Literal["good", "look twice", "bad", "not known"]
 
@@ -29,23 +29,7 @@ Check = Literal[
     "budget",
 ]
 
-CHECKS: tuple[Check, ...] = (
-    "impedance",
-    "load",
-    "rated impedance",
-    "displacement",
-    "resonance",
-    "crossover",
-    "level",
-    "level asked",
-    "balance",
-    "overlap",
-    "piston size",
-    "beamwidth",
-    "spacing",
-    "volume",
-    "budget",
-)
+CHECKS: tuple[Check, ...] = get_args(Check)
 """What can cost an amplifier or a driver first, then what no filter mends, then the rest."""
 
 OF_PAIRS: tuple[Check, ...] = ("resonance", "overlap", "piston size", "beamwidth", "spacing")
