@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from acoustics.case.model import MOST_KA
 from acoustics.case.units import in_unit
+from acoustics.report.box_words import litres
 from acoustics.studies.compatibility import bands, directivity, electrical, excursion, levels
 from acoustics.studies.compatibility import volume as volumes
 from acoustics.studies.compatibility.line import Check, Line
@@ -241,19 +242,19 @@ def _volume(line: Line) -> str:
     if "outer" in figures:
         wishes = _wishes(figures["closed"], figures["vented"])
         return (
-            f"{wishes}; the cabinet measures {_litres(figures['outer'])} outside" if wishes else ""
+            f"{wishes}; the cabinet measures {litres(figures['outer'])} outside" if wishes else ""
         )
     kind = "vented" if figures["is_vented"] else "closed"
     if line.verdict == "not known":
-        return f"{_litres(figures['volume'])}, {kind}"
+        return f"{litres(figures['volume'])}, {kind}"
     if math.isnan(figures["wanted"]):
         other = _wishes(figures["closed"], figures["vented"])
-        return f"{_litres(figures['volume'])}, {kind}; at this Q no {kind} box makes it flat" + (
+        return f"{litres(figures['volume'])}, {kind}; at this Q no {kind} box makes it flat" + (
             f", though it {other}" if other else ""
         )
     return (
-        f"{_litres(figures['volume'])}, {kind}, {number(figures['ratio'], 'ratio')} of the "
-        f"{_litres(figures['wanted'])} that would be flat"
+        f"{litres(figures['volume'])}, {kind}, {number(figures['ratio'], 'ratio')} of the "
+        f"{litres(figures['wanted'])} that would be flat"
     )
 
 
@@ -265,7 +266,7 @@ def _volume_rule(line: Line) -> str:
 
 def _wishes(closed: float, vented: float) -> str:
     parts = [
-        f"{_litres(wanted)} {kind}"
+        f"{litres(wanted)} {kind}"
         for wanted, kind in ((closed, "closed"), (vented, "vented"))
         if not math.isnan(wanted)
     ]
@@ -429,10 +430,6 @@ def _ohm(value: float) -> str:
 
 def _mm(value: float, digits: int = 3) -> str:
     return in_unit(value, "mm", digits=digits)
-
-
-def _litres(value: float) -> str:
-    return f"{1000 * value:.3g} l"
 
 
 def _signed(gain: float) -> str:

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterator
 
-import numpy as np
-
-from acoustics.cabinet import flat_parts
+from acoustics.cabinet import flat_parts, outer_volume
 from acoustics.case.model import Case
 from acoustics.case.shape import body_of
 from acoustics.case.source_model import Enclosure
@@ -46,11 +43,16 @@ def volume_lines(case: Case, ways: Ways) -> Iterator[Line]:
             continue
         if number in ways.lowest or 0 < ways.bands[number].low < OWN_CHAMBER:
             unknown = () if driver.small_signal else (f"drivers.{driver.name}.small_signal",)
+            outside = outer_volume(flat_parts(body_of(case.cabinet)))
             closed, vented = (wanted_volume(case, (number,), kind) for kind in ("closed", "vented"))
             yield Line(
                 "volume",
                 (driver.name,),
-                {"closed": closed, "vented": vented, "outer": outer_volume(case)},
+                {
+                    "closed": closed,
+                    "vented": vented,
+                    "outer": outside,
+                },
                 missing=("enclosures", *unknown),
             )
 
@@ -119,13 +121,3 @@ def wanted_volume(
             return math.nan
         total += found.volume
     return total
-
-
-def outer_volume(case: Case) -> float:
-    """Volume of the cabinet's outside, rounded edges as facets, m³ (divergence theorem)."""
-    body = flat_parts(body_of(case.cabinet))
-    faces = [body.points[list(face.corners)] for face in body.faces]
-    triangles = (
-        (corners[0], *pair) for corners in faces for pair in itertools.pairwise(corners[1:])
-    )
-    return abs(sum(float(np.dot(a, np.cross(b, c))) for a, b, c in triangles)) / 6
