@@ -1,0 +1,182 @@
+"""What makes a driver a resistance, or weaker, for the crossover before it.
+
+Every element here lies across the driver or before it; formulas are circuit identities, and what is
+common practice says so.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import least_squares
+
+from acoustics.case.network_model import Element
+from acoustics.conventions import RoundoverError
+from acoustics.driver import SmallSignal
+
+
+def attenuator(attenuation: float, load: float) -> tuple[Element, Element]:
+    """A resistor in series and one across that weaken a resistance and look like it.
+
+    R_s = R(1 − k), R_p = Rk/(1 − k) with k = 10^(−attenuation/20).
+
+    Args:
+        attenuation: dB, above 0.
+        load: R, ohm.
+
+    Raises:
+        RoundoverError: an attenuation that is not above 0.
+    """
+    if not attenuation > 0:
+        raise RoundoverError(
+            f"an attenuator weakens by more than 0 dB, not by {attenuation:g} dB; leave it out"
+        )
+    k = 10 ** (-attenuation / 20)
+    return (
+        Element("series", resistor=load * (1 - k)),
+        Element("across", resistor=load * k / (1 - k)),
+    )
+
+
+def coil_compensation(resistance: float, inductance: float) -> Element:
+    """Resistor and capacitor, one after the other, that make a blocked voice coil a resistance.
+
+    R = R_e and C = L_e/R_e²: exact for a coil of a resistance (ohm) and an inductance (H) alone.
+    Builders take R = 1.25 R_e for real coils, whose losses grow with frequency (common practice, no
+    source); `fitted_coil_compensation` finds what suits one.
+    """
+    return Element("across", resistor=resistance, capacitor=inductance / resistance**2)
+
+
+def fitted_coil_compensation(
+    frequency: np.ndarray,
+    impedance: np.ndarray,
+    band: tuple[float, float],
+    flat: float | None = None,
+) -> Element:
+    """The same elements, such that a driver's impedance in a band is as near to `flat` as may be.
+
+    Least squares of ln(Z/flat), magnitude and phase alike, every octave with the same weight.
+
+    Args:
+        frequency: Hz, rising, shape (frequency,).
+        impedance: of the driver, ohm, complex, shape (frequency,).
+        band: lowest and highest frequency that counts, Hz.
+        flat: ohm; None for the lowest |Z| in the band, because what lies across lowers |Z|.
+
+    Raises:
+        RoundoverError: a band with fewer than three frequencies.
+    """
+    frequency, impedance, weight = _within(frequency, impedance, band)
+    level = float(np.abs(impedance).min()) if flat is None else flat
+    s = 2j * np.pi * frequency
+
+    def residual(logs: np.ndarray) -> np.ndarray:
+        resistor, capacitor = np.exp(logs)
+        total = 1 / (1 / impedance + 1 / (resistor + 1 / (s * capacitor)))
+        return _apart(weight * np.log(total / level))
+
+    top = max(float(impedance[-1].imag), 0.01 * level)
+    start = np.log([level, top / (2 * np.pi * frequency[-1]) / level**2])
+    found = least_squares(residual, start, x_scale=1.0, xtol=1e-12, ftol=1e-12, gtol=1e-12)
+    resistor, capacitor = np.exp(found.x)
+    return Element("across", resistor=float(resistor), capacitor=float(capacitor))
+
+
+@dataclass(frozen=True)
+class Peak:
+    """The peak that a driver's resonance makes in its impedance, in free air or in a closed box.
+
+    R_e + R_e (Q_M/Q_E)/(1 + jQ_M(f/f_r − f_r/f)): `dc_resistance` R_e in ohm, `resonance` f_r in
+    Hz. Small, J. Audio Eng. Soc. 20 (1972) 383 (from memory).
+    """
+
+    dc_resistance: float
+    resonance: float
+    mechanical_q: float
+    electrical_q: float
+
+    @classmethod
+    def of(cls, signal: SmallSignal) -> Peak:
+        """That of a driver by itself."""
+        return cls(signal.dc_resistance, signal.resonance, signal.mechanical_q, signal.electrical_q)
+
+    def impedance(self, frequency: np.ndarray) -> np.ndarray:
+        """Ohm, complex, shape (frequency,)."""
+        ratio = np.asarray(frequency, dtype=float) / self.resonance
+        height = self.dc_resistance * self.mechanical_q / self.electrical_q
+        answer: np.ndarray = self.dc_resistance + height / (
+            1 + 1j * self.mechanical_q * (ratio - 1 / ratio)
+        )
+        return answer
+
+
+def fitted_peak(frequency: np.ndarray, impedance: np.ndarray, band: tuple[float, float]) -> Peak:
+    """The peak of a tabulated impedance, with an inductance in series that is not part of it.
+
+    Least squares of ln Z, magnitude and phase alike.
+
+    Args:
+        frequency: Hz, rising, shape (frequency,).
+        impedance: of the driver, ohm, complex, shape (frequency,).
+        band: lowest and highest frequency that counts, Hz; one peak within.
+
+    Raises:
+        RoundoverError: a band with fewer than three frequencies.
+    """
+    frequency, impedance, weight = _within(frequency, impedance, band)
+    size = np.abs(impedance)
+    lowest, top = float(size.min()), int(size.argmax())
+    height = max(size[top] / lowest - 1, 0.05)  # Q_M/Q_E
+
+    def residual(logs: np.ndarray) -> np.ndarray:
+        *of_peak, inductance = np.exp(logs)
+        total = Peak(*of_peak).impedance(frequency) + 2j * np.pi * frequency * inductance
+        return _apart(weight * np.log(total / impedance))
+
+    high = size > lowest * math.sqrt(1 + height)  # that wide: f_r √(R_max/R_e)/Q_M (Small 1972)
+    width = max(np.ptp(frequency[high]) / frequency[top], 0.02) if high.any() else 1.0
+    q = math.sqrt(1 + height) / width
+    start = np.log([lowest, frequency[top], q, q / height, lowest / (200 * np.pi * frequency[-1])])
+    found = least_squares(residual, start, x_scale=1.0, xtol=1e-12, ftol=1e-12, gtol=1e-12)
+    return Peak(*(float(each) for each in np.exp(found.x)[:4]))
+
+
+def resonance_compensation(peak: Peak) -> Element:
+    """Coil, capacitor and resistor, one after the other, that take a driver's peak away.
+
+    The dual of the movement about R_e: R = R_e(1 + Q_E/Q_M); L = R_e Q_E/ω_r, which is R_e² M/(Bl)²;
+    C = 1/(ω_r R_e Q_E), which is C_MS (Bl)²/R_e². Together with the driver it is R_e at every
+    frequency if the coil has no inductance. With a `coil_compensation` beside it that holds where
+    either the resonance or the inductance does not matter. The coil's wire may be part of R.
+    """
+    omega = 2 * math.pi * peak.resonance
+    return Element(
+        "across",
+        inductor=peak.dc_resistance * peak.electrical_q / omega,
+        capacitor=1 / (omega * peak.dc_resistance * peak.electrical_q),
+        resistor=peak.dc_resistance * (1 + peak.electrical_q / peak.mechanical_q),
+    )
+
+
+def _within(
+    frequency: np.ndarray, impedance: np.ndarray, band: tuple[float, float]
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """What lies in a band, and the root of its weight: the same for every octave."""
+    frequency = np.asarray(frequency, dtype=float)
+    inside = (frequency >= band[0]) & (frequency <= band[1])
+    if np.count_nonzero(inside) < 3:
+        raise RoundoverError(
+            f"the impedance is known at {np.count_nonzero(inside)} frequencies between "
+            f"{band[0]:g} Hz and {band[1]:g} Hz; at least 3 are needed, so widen the band"
+        )
+    frequency = frequency[inside]
+    weight = np.gradient(np.log(frequency))
+    return frequency, np.asarray(impedance)[inside], np.sqrt(weight / weight.sum())
+
+
+def _apart(values: np.ndarray) -> np.ndarray:
+    """Real and imaginary parts."""
+    return np.concatenate([values.real, values.imag])

@@ -1,0 +1,156 @@
+"""What makes a driver a resistance: circuit identities, and fits of known circuits."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from acoustics.case.network_model import Element
+from acoustics.conventions import RoundoverError
+from acoustics.crossover.compensation import (
+    Peak,
+    attenuator,
+    coil_compensation,
+    fitted_coil_compensation,
+    fitted_peak,
+    resonance_compensation,
+)
+from acoustics.crossover.network import solve_network
+from acoustics.driver import SmallSignal, VoiceCoil, coil_impedance
+
+F = np.geomspace(10.0, 40_000.0, 300)
+SIGNAL = SmallSignal(
+    dc_resistance=5.4,
+    force_factor=3.1,
+    moving_mass=0.45e-3,
+    compliance=1.1e-4,
+    mechanical_resistance=0.6,
+    effective_area=7e-4,
+)
+
+
+def seen(elements, impedance, frequency=F):
+    return solve_network([elements], 1 / impedance[None, None], frequency).input_impedance
+
+
+def moving(signal, frequency=F):
+    """R_e + (Bl)²/(jωM + R_MS + 1/(jωC_MS)): a driver whose coil has no inductance."""
+    s = 2j * np.pi * frequency
+    held = s * signal.moving_mass + signal.mechanical_resistance + 1 / (s * signal.compliance)
+    return signal.dc_resistance + signal.force_factor**2 / held
+
+
+@pytest.mark.parametrize(
+    ("load", "decibels", "series", "across"),
+    [(8.0, 3.0, 2.33643372, 19.3921744), (4.0, 6.0, 1.99525107, 4.01904095)],
+)
+def test_an_attenuator_weakens_and_leaves_the_impedance(load, decibels, series, across):
+    """The first pair worked out by hand from R(1 − k) and Rk/(1 − k); then as a circuit."""
+    pad = attenuator(decibels, load)
+    assert [element.place for element in pad] == ["series", "across"]
+    assert [element.resistor for element in pad] == pytest.approx([series, across], rel=1e-8)
+    f = np.array([1000.0])
+    found = solve_network([pad], np.full((1, 1, 1), 1 / load + 0j), f)
+    assert 20 * np.log10(abs(found.transfer[0, 0])) == pytest.approx(-decibels, abs=1e-9)
+    assert found.input_impedance[0] == pytest.approx(load, rel=1e-12)
+
+
+def test_an_attenuator_must_weaken():
+    with pytest.raises(RoundoverError, match="leave it out"):
+        attenuator(0.0, 8.0)
+
+
+def test_a_coil_becomes_a_resistance():
+    resistance, inductance = 5.6, 0.42e-3
+    element = coil_compensation(resistance, inductance)
+    coil = resistance + 2j * np.pi * F * inductance
+    np.testing.assert_allclose(seen([element], coil), resistance, rtol=1e-9, atol=1e-9)
+
+
+def test_a_resonance_becomes_a_resistance():
+    peak = Peak.of(SIGNAL)
+    np.testing.assert_allclose(peak.impedance(F), moving(SIGNAL), rtol=1e-12)
+    element = resonance_compensation(peak)
+    found = seen([element], moving(SIGNAL))
+    np.testing.assert_allclose(found, SIGNAL.dc_resistance, rtol=1e-9, atol=1e-9)
+    # In the driver's own parameters: R_e + R_e² R_MS/(Bl)², R_e² M/(Bl)², C_MS (Bl)²/R_e²
+    squared = (SIGNAL.dc_resistance / SIGNAL.force_factor) ** 2
+    resistor = SIGNAL.dc_resistance + squared * SIGNAL.mechanical_resistance
+    assert element.resistor == pytest.approx(resistor, rel=1e-12)
+    assert element.inductor == pytest.approx(squared * SIGNAL.moving_mass, rel=1e-12)
+    assert element.capacitor == pytest.approx(SIGNAL.compliance / squared, rel=1e-12)
+
+
+def test_both_leave_next_to_nothing_where_they_are_far_apart():
+    """The exact dual of both would be one branch; two are off where both matter at once.
+
+    What they leave is of the second order: ω_r L/R_e, here 0.008, times what the movement adds.
+    """
+    inductance = 6e-6
+    driver = moving(SIGNAL) + 2j * np.pi * F * inductance
+    both = [
+        resonance_compensation(Peak.of(SIGNAL)),
+        coil_compensation(SIGNAL.dc_resistance, inductance),
+    ]
+    alone = np.abs(driver / SIGNAL.dc_resistance - 1).max()
+    left = np.abs(seen(both, driver) / SIGNAL.dc_resistance - 1).max()
+    assert alone > 0.3
+    assert left < 0.02
+
+
+def test_the_fit_finds_the_exact_compensation():
+    coil = 5.6 + 2j * np.pi * F * 0.42e-3
+    element = fitted_coil_compensation(F, coil, (100.0, 20_000.0), flat=5.6)
+    assert element.resistor == pytest.approx(5.6, rel=1e-6)
+    assert element.capacitor == pytest.approx(0.42e-3 / 5.6**2, rel=1e-6)
+
+
+def test_the_fit_beats_the_formula_at_a_real_coil():
+    """One with a semi-inductance, which no R and C flatten altogether."""
+    driver = 5.6 + coil_impedance(VoiceCoil(inductance=5e-5, semi_inductance=0.02), F)
+    band = (500.0, 10_000.0)
+    inside = (band[0] <= F) & (band[1] >= F)
+    flat = np.abs(driver[inside]).min()
+
+    def ripple(elements):
+        return np.ptp(np.log(np.abs(seen(elements, driver)[inside])))
+
+    fitted = fitted_coil_compensation(F, driver, band)
+    top = driver[inside][-1].imag / (2 * np.pi * F[inside][-1])
+    common = coil_compensation(1.25 * 5.6, top * 1.25**2)  # C = L/R_e², R = 1.25 R_e
+    assert common.resistor == pytest.approx(7.0)
+    assert common.capacitor == pytest.approx(top / 5.6**2)
+    assert ripple([fitted]) < ripple([common]) < ripple([])
+    # It is where least squares says: no neighbour is better.
+    s = 2j * np.pi * F[inside]
+    weight = np.gradient(np.log(F[inside]))
+
+    def error(resistor, capacitor):
+        total = 1 / (1 / driver[inside] + 1 / (resistor + 1 / (s * capacitor)))
+        return (weight * np.abs(np.log(total / flat)) ** 2).sum()
+
+    best = error(fitted.resistor, fitted.capacitor)
+    for step in (0.99, 1.01):
+        assert error(step * fitted.resistor, fitted.capacitor) > best
+        assert error(fitted.resistor, step * fitted.capacitor) > best
+
+
+@pytest.mark.parametrize("inductance", [0.0, 2e-5])
+def test_a_peak_is_found_in_a_table(inductance):
+    driver = moving(SIGNAL) + 2j * np.pi * F * inductance
+    found = fitted_peak(F, driver, (150.0, 5000.0))
+    expected = Peak.of(SIGNAL)
+    for name in ("dc_resistance", "resonance", "mechanical_q", "electrical_q"):
+        assert getattr(found, name) == pytest.approx(getattr(expected, name), rel=1e-4)
+
+
+def test_a_narrow_band_is_told():
+    with pytest.raises(RoundoverError, match="0 frequencies between 1 Hz and 2 Hz"):
+        fitted_peak(F, moving(SIGNAL), (1.0, 2.0))
+
+
+def test_elements_stand_across():
+    elements = (coil_compensation(6.0, 1e-3), resonance_compensation(Peak.of(SIGNAL)))
+    assert {element.place for element in elements} == {"across"}
+    assert {element.joined for element in elements} == {"one after the other"}
+    assert elements[0] == Element("across", resistor=6.0, capacitor=pytest.approx(1e-3 / 36))
