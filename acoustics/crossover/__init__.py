@@ -4,19 +4,25 @@ from acoustics.crossover.acoustic import full_pressure, needed_filter, target_pr
 from acoustics.crossover.alignments import ALIGNMENTS
 from acoustics.crossover.branch import branch_response, branches_of
 from acoustics.crossover.crossings import Crossing, crossings, leaders
+from acoustics.crossover.ideal import ideal_filter, start_ladder
 from acoustics.crossover.network import Network, parts_of, solve_network
+from acoustics.crossover.textbook import band_pass_gain, textbook_ladder
 
 __all__ = [
     "ALIGNMENTS",
     "Crossing",
     "Network",
+    "band_pass_gain",
     "branch_response",
     "branches_of",
     "crossings",
     "full_pressure",
+    "ideal_filter",
     "leaders",
     "needed_filter",
     "parts_of",
     "solve_network",
+    "start_ladder",
     "target_pressure",
+    "textbook_ladder",
 ]

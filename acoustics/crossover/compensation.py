@@ -17,6 +17,10 @@ from acoustics.conventions import RoundoverError
 from acoustics.driver import SmallSignal
 
 
+LEAST_REACTANCE = 0.01
+"""Less is lost in what resistors are exact to (common practice, no source)."""
+
+
 def attenuator(attenuation: float, load: float) -> tuple[Element, Element]:
     """A resistor in series and one across that weaken a resistance and look like it.
 
@@ -55,7 +59,7 @@ def fitted_coil_compensation(
     impedance: np.ndarray,
     band: tuple[float, float],
     flat: float | None = None,
-) -> Element:
+) -> Element | None:
     """The same elements, such that a driver's impedance in a band is as near to `flat` as may be.
 
     Least squares of ln(Z/flat), magnitude and phase alike, every octave with the same weight.
@@ -65,6 +69,10 @@ def fitted_coil_compensation(
         impedance: of the driver, ohm, complex, shape (frequency,).
         band: lowest and highest frequency that counts, Hz.
         flat: ohm; None for the lowest |Z| in the band, because what lies across lowers |Z|.
+
+    Returns:
+        None where there is nothing to do: a driver that is no coil at the top of the band, its
+        reactance there below `LEAST_REACTANCE` of `flat`.
 
     Raises:
         RoundoverError: a band with fewer than three frequencies.
@@ -78,7 +86,9 @@ def fitted_coil_compensation(
         total = 1 / (1 / impedance + 1 / (resistor + 1 / (s * capacitor)))
         return _apart(weight * np.log(total / level))
 
-    top = max(float(impedance[-1].imag), 0.01 * level)
+    top = float(impedance[-1].imag)
+    if top < LEAST_REACTANCE * level:
+        return None
     start = np.log([level, top / (2 * np.pi * frequency[-1]) / level**2])
     found = least_squares(residual, start, x_scale=1.0, xtol=1e-12, ftol=1e-12, gtol=1e-12)
     resistor, capacitor = np.exp(found.x)
@@ -147,10 +157,10 @@ def fitted_peak(frequency: np.ndarray, impedance: np.ndarray, band: tuple[float,
 def resonance_compensation(peak: Peak) -> Element:
     """Coil, capacitor and resistor, one after the other, that take a driver's peak away.
 
-    The dual of the movement about R_e: R = R_e(1 + Q_E/Q_M); L = R_e Q_E/ω_r, which is R_e² M/(Bl)²;
-    C = 1/(ω_r R_e Q_E), which is C_MS (Bl)²/R_e². Together with the driver it is R_e at every
-    frequency if the coil has no inductance. With a `coil_compensation` beside it that holds where
-    either the resonance or the inductance does not matter. The coil's wire may be part of R.
+    The dual of the movement about R_e: R = R_e(1 + Q_E/Q_M); L = R_e Q_E/ω_r, or R_e² M/(Bl)²;
+    C = 1/(ω_r R_e Q_E), or C_MS (Bl)²/R_e². Together with the driver it is R_e at every frequency
+    if the coil has no inductance. With a `coil_compensation` beside it that holds where either the
+    resonance or the inductance does not matter. The coil's wire may be part of R.
     """
     omega = 2 * math.pi * peak.resonance
     return Element(

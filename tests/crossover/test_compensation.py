@@ -135,6 +135,12 @@ def test_the_fit_beats_the_formula_at_a_real_coil():
         assert error(fitted.resistor, step * fitted.capacitor) > best
 
 
+def test_what_does_not_rise_is_left_alone():
+    band = (2000.0, 20_000.0)
+    assert fitted_coil_compensation(F, np.full(F.size, 8.0 + 0j), band) is None
+    assert fitted_coil_compensation(F, moving(SIGNAL), band) is None  # a capacitance up there
+
+
 @pytest.mark.parametrize("inductance", [0.0, 2e-5])
 def test_a_peak_is_found_in_a_table(inductance):
     driver = moving(SIGNAL) + 2j * np.pi * F * inductance
