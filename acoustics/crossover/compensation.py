@@ -16,7 +16,6 @@ from acoustics.case.network_model import Element
 from acoustics.conventions import RoundoverError
 from acoustics.driver import SmallSignal
 
-
 LEAST_REACTANCE = 0.01
 """Less is lost in what resistors are exact to (common practice, no source)."""
 

@@ -96,8 +96,8 @@ def start_ladder(
         impedance: of the driver, ohm, complex, shape (frequency,).
         low_corner: Hz, of a high-pass or band-pass.
         high_corner: Hz, of a low-pass or band-pass.
-        attenuation: dB, of the pass band: the attenuator takes up a band-pass's own gain too, and is
-            left out where nothing is to be taken. None: no attenuator, whatever the gain.
+        attenuation: dB, of the pass band: the attenuator takes up a band-pass's own gain as well,
+            and is left out where nothing is to be taken. None: no attenuator, whatever the gain.
         flat_from: Hz; from there to the highest frequency resistor and capacitor across the driver
             keep its impedance from rising, if it does. None: no such element.
         peak: of the driver, if its resonance is to be taken away.
