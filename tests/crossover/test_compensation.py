@@ -84,7 +84,7 @@ def test_a_resonance_becomes_a_resistance():
 def test_both_leave_next_to_nothing_where_they_are_far_apart():
     """The exact dual of both would be one branch; two are off where both matter at once.
 
-    What they leave is of the second order: ω_r L/R_e, here 0.008, times what the movement adds.
+    What they leave is of the second order: ω_r L/R_e, here 0.005, times what the movement adds.
     """
     inductance = 6e-6
     driver = moving(SIGNAL) + 2j * np.pi * F * inductance
