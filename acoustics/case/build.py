@@ -21,6 +21,7 @@ from acoustics.case.crossover_tables import (
 from acoustics.case.driver_of import driver_of
 from acoustics.case.enclosures_of import enclosure_of
 from acoustics.case.faces import Faces
+from acoustics.case.fit_table import fit_of
 from acoustics.case.network_model import Element
 from acoustics.case.network_table import ElementTable
 from acoustics.case.room_tables import PAIR, SURFACES, PlacementTable, SeatTable
@@ -66,6 +67,7 @@ def build_case(
         enclosures=_enclosures(text, cabinet, drivers),
         amplifier=None if text.amplifier is None else Amplifier(**text.amplifier.model_dump()),
         brief=None if text.brief is None else _brief(text.brief),
+        fit=None if text.fit is None else fit_of(text.fit),
     )
     return replace(case, path=path, digest=digest(case))
 
@@ -79,7 +81,7 @@ def digest(case: model.Case) -> str:
     """
     plain = replace(case, title="", note="", path="", digest="", aims=(), memory=0.0, sweep=None)
     drivers = tuple(replace(d, model="", price=None, mass=None) for d in case.drivers)
-    plain = replace(plain, brief=None, drivers=drivers, warnings=())
+    plain = replace(plain, brief=None, fit=None, drivers=drivers, warnings=())
     content = asdict(plain)
     del content["sweep"]
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()

@@ -14,6 +14,8 @@ from acoustics.case.driver_table import DriverTable
 from acoustics.case.enclosure_checks import enclosure_problems
 from acoustics.case.extent import count_problems, order_problems, without_ends
 from acoustics.case.faults import Problem
+from acoustics.case.fit_checks import fit_problems
+from acoustics.case.fit_table import FitTable
 from acoustics.case.layout import (
     arc_problems,
     driver_problems,
@@ -74,6 +76,8 @@ def meaning_problems(data: Mapping[str, Any], faulty: list[Path]) -> Iterator[Pr
         grid = without_ends(grid)
     yield from count_problems(grid, table(ArcsTable, "arcs"), receivers_in(room), len(drivers))
     yield from corner_problems(data.get("crossover"), grid, faulty)
+    if data.get("fit"):
+        yield from fit_problems(table(FitTable, "fit"), drivers, grid)
     no_floor = "floor" not in data and ("floor",) not in faulty
     trusted = trusted_drivers(table(AirTable, "air"), drivers)
     raw_aims = data.get("aims", [])

@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from acoustics.cabinet.profile import FLAT, Profile
+from acoustics.case.fit_model import Fit
 from acoustics.case.network_model import Element
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.conventions import Air
@@ -377,9 +378,9 @@ class Sweep:
 class Case:
     """A complete design, checked.
 
-    `digest` is a SHA-256 of what a prediction rests on: all but title, note, aims, brief, prices,
-    sweep, memory, warnings and the file's path and layout. `warnings` tell what does not quite fit
-    together, each with file, line and key.
+    `digest` is a SHA-256 of what a prediction rests on: all but title, note, aims, brief, fit,
+    prices, sweep, memory, warnings and the file's path and layout. `warnings` tell what does not
+    quite fit together, each with file, line and key.
     """
 
     title: str
@@ -407,6 +408,7 @@ class Case:
     enclosures: tuple[Enclosure, ...] = ()
     amplifier: Amplifier | None = None
     brief: Brief | None = None
+    fit: Fit | None = None
     warnings: tuple[str, ...] = ()
 
     def driver(self, name: str) -> Driver:

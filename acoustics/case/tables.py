@@ -14,6 +14,7 @@ from acoustics.case.crossover_tables import BranchTable
 from acoustics.case.driver_table import DriverTable
 from acoustics.case.enclosure_tables import MOST_ENCLOSURES, EnclosureTable
 from acoustics.case.fields import Name, Number, Quantity, Text, length
+from acoustics.case.fit_table import FitTable
 from acoustics.case.room_tables import (
     CeilingTable,
     FloorTable,
@@ -172,6 +173,10 @@ class CaseTable(Table):
     frequencies: FrequenciesTable = optional({}, "The frequencies of the prediction.")
     arcs: ArcsTable = optional({}, "The arcs round the reference point.")
     solver: SolverTable = optional({}, "What is asked of the field solver.")
+    fit: FitTable | None = optional(
+        None,
+        "What `roundover crossover` fits a passive crossover to; predictions do without.",
+    )
     sweep: SweepTable | None = optional(
         None, "A design space round the case, for `roundover sweep`; predictions do without."
     )

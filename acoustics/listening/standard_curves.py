@@ -156,8 +156,13 @@ def window_pressure(prediction: xr.Dataset) -> xr.DataArray:
     return rms
 
 
-def responses(prediction: xr.Dataset, directions: tuple[Direction, ...]) -> xr.DataArray:
-    """Sound pressure in some directions of the arcs; as `window_responses` gives it."""
+def responses(
+    prediction: xr.Dataset, directions: tuple[Direction, ...], of: str = "arc_total"
+) -> xr.DataArray:
+    """Sound pressure, or another variable `of` the arcs, in some of their directions.
+
+    As `window_responses` gives it; dimensions besides direction and frequency stay between them.
+    """
     angles = prediction.angle.values
     nearest = [int(np.argmin(np.abs(angles - angle))) for _, angle in directions]
     lacking = [
@@ -173,10 +178,12 @@ def responses(prediction: xr.Dataset, directions: tuple[Direction, ...]) -> xr.D
             'take an arc step that divides 10 degrees, such as "5 deg"'
         )
     planes = [plane for plane, _ in directions]
-    answer: xr.DataArray = prediction.arc_total.sel(
-        plane=xr.DataArray(planes, dims="direction")
-    ).isel(angle=xr.DataArray(nearest, dims="direction"))
-    return answer.transpose("direction", "frequency").assign_coords(
+    answer: xr.DataArray = (
+        prediction[of]
+        .sel(plane=xr.DataArray(planes, dims="direction"))
+        .isel(angle=xr.DataArray(nearest, dims="direction"))
+    )
+    return answer.transpose("direction", ..., "frequency").assign_coords(
         direction=("direction", [_in_words(one) for one in directions], {"long_name": "direction"})
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -40,13 +41,22 @@ def passive_of(case: Case, motion: Motion, frequency: np.ndarray) -> Passive | N
     if not drivers:
         return None
     turned = np.array([-1.0 if branches[n].inverted else 1.0 for n in drivers])
-    wired = turned * [-1.0 if case.drivers[n].inverted else 1.0 for n in drivers]
-    admittance = terminal_admittance(case, motion, drivers, frequency)
-    admittance = admittance * wired[:, None, None] * wired[:, None]
+    drawn = as_wired(case, drivers, terminal_admittance(case, motion, drivers, frequency))
+    admittance = drawn * turned[:, None, None] * turned[:, None]
     ladders = [branches[n].elements for n in drivers]
     network = solve_network(ladders, admittance, frequency, series_resistance(case))
     turn = turned[:, None]
     return Passive(drivers, turn * network.transfer, turn * network.load_current, network)
+
+
+def as_wired(case: Case, drivers: Sequence[int], admittance: np.ndarray) -> np.ndarray:
+    """An admittance of some drivers, (driver, driver, frequency), with their polarity in the case.
+
+    Inverted drivers have their terminals swapped; what drivers of one box give each other turns.
+    """
+    way = np.array([-1.0 if case.drivers[n].inverted else 1.0 for n in drivers])
+    answer: np.ndarray = admittance * way[:, None, None] * way[:, None]
+    return answer
 
 
 def passive_arrays(case: Case, passive: Passive) -> tuple[dict[str, np.ndarray], dict[str, Any]]:

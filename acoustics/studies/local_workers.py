@@ -5,16 +5,19 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from multiprocessing.connection import Connection
 from threading import Thread
-from typing import Protocol
+from typing import Generic, Protocol, TypeVar
 
 from acoustics.conventions import RoundoverError
-from acoustics.studies.sweep_work import Block, Done, work_on
+from acoustics.studies.sweep_work import Block, Done
+
+Asked = TypeVar("Asked")
+Answer = TypeVar("Answer")
 
 
 class Workers(Protocol):
@@ -23,7 +26,7 @@ class Workers(Protocol):
     count: int
     """how many blocks are computed at once"""
 
-    def submit(self, block: Block) -> Future[Done]:
+    def submit(self, asked: Block, /) -> Future[Done]:
         """Have a block computed."""
 
     def renew(self, error: BaseException) -> None:
@@ -33,15 +36,15 @@ class Workers(Protocol):
         """
 
 
-class LocalWorkers:
-    """A pool of spawned processes with one solver thread each.
+class LocalWorkers(Generic[Asked, Answer]):
+    """A pool of spawned processes that do `work`, a function of a module.
 
     They wait for nothing but work and the end of `leash`, a pipe whose other end is here: it ends
     with this process, even when that is killed.
     """
 
-    def __init__(self, count: int) -> None:
-        self.count = count
+    def __init__(self, count: int, work: Callable[[Asked], Answer]) -> None:
+        self.count, self._work = count, work
         self._context = multiprocessing.get_context("spawn")
         self._held, self._leash = self._context.Pipe(duplex=False)
         self._pool: Executor = self._start()
@@ -54,9 +57,9 @@ class LocalWorkers:
             initargs=(self._held,),
         )
 
-    def submit(self, block: Block) -> Future[Done]:
-        """Have a block computed."""
-        return self._pool.submit(work_on, block)
+    def submit(self, asked: Asked) -> Future[Answer]:
+        """Have something done."""
+        return self._pool.submit(self._work, asked)
 
     def renew(self, error: BaseException) -> None:
         """Start new processes after one was killed."""
@@ -73,9 +76,11 @@ class LocalWorkers:
 
 
 @contextmanager
-def local_workers(count: int) -> Iterator[LocalWorkers]:
-    """Processes for a sweep, ended when it ends."""
-    workers = LocalWorkers(count)
+def local_workers(
+    count: int, work: Callable[[Asked], Answer]
+) -> Iterator[LocalWorkers[Asked, Answer]]:
+    """Processes for some work, ended when it ends."""
+    workers = LocalWorkers(count, work)
     try:
         yield workers
     finally:

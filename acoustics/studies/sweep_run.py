@@ -36,7 +36,7 @@ from acoustics.studies.store import LAYOUT, Store, open_store
 from acoustics.studies.sweep_dataset import Answers, sweep_dataset
 from acoustics.studies.sweep_figures import FIGURES, count_of
 from acoustics.studies.sweep_size import bytes_of, require_room
-from acoustics.studies.sweep_work import FIELDS, Block, Done, Shapes
+from acoustics.studies.sweep_work import FIELDS, Block, Done, Shapes, work_on
 
 ANSWER, BLOCKS = "sweep.nc", "blocks"
 """Names of the answer and of the store in the folder of a sweep."""
@@ -90,7 +90,7 @@ def sweep(
         >>> found.window_ripple.idxmin("corner")  # doctest: +SKIP
     """
     cores = usable_cores() if workers is None else workers
-    gang: Callable[[], Gang] = lambda: local_workers(cores)  # noqa: E731
+    gang: Callable[[], Gang] = lambda: local_workers(cores, work_on)  # noqa: E731
     if cluster is not None:
         address = cluster
         gang = lambda: cluster_workers(address, cores)  # noqa: E731

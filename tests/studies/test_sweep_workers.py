@@ -103,7 +103,7 @@ def test_an_interruption_ends_workers_in_the_middle_of_a_block(at_work):
 @pytest.mark.usefixtures("workers_find_tests")
 def test_a_killed_worker_is_replaced_and_nothing_is_lost(case, tmp_path, in_one_process):
     out = tmp_path / "out"
-    run_sweep(case, out, lambda: local_workers(2), solve=deadly_free_field)
+    run_sweep(case, out, lambda: local_workers(2, work_on), solve=deadly_free_field)
     assert (tmp_path / "pids" / "victim").exists()
     assert (out / "sweep.nc").read_bytes() == in_one_process.read_bytes()
 
@@ -113,11 +113,11 @@ def test_a_killed_worker_is_replaced_and_nothing_is_lost(case, tmp_path, in_one_
 def test_workers_that_always_die_end_the_sweep(case, tmp_path, monkeypatch):
     monkeypatch.setenv("PIDS", str(tmp_path / "nowhere"))  # makes the stand-in fail
     with pytest.raises(FileNotFoundError):
-        run_sweep(case, tmp_path / "out", lambda: local_workers(1), solve=slow_free_field)
+        run_sweep(case, tmp_path / "out", lambda: local_workers(1, work_on), solve=slow_free_field)
     monkeypatch.setattr(sweep_run, "LOSSES", 0)
     monkeypatch.setenv("PIDS", str(tmp_path))
     with pytest.raises(RoundoverError, match="worker processes end as soon as they start"):
-        run_sweep(case, tmp_path / "out", lambda: local_workers(1), solve=deadly_free_field)
+        run_sweep(case, tmp_path / "out", lambda: local_workers(1, work_on), solve=deadly_free_field)
 
 
 @pytest.mark.slow

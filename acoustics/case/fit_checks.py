@@ -1,0 +1,39 @@
+"""Checks of [fit] against the drivers and the frequencies of a case."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from acoustics.case.faults import Problem
+from acoustics.case.phrases import choice
+from acoustics.case.sound import Values
+from acoustics.case.units import hertz
+
+
+def fit_problems(fit: Values, drivers: Mapping[str, Values], grid: Values) -> Iterator[Problem]:
+    """Shapes for drivers that are not there, spans too many, and curves that are not predicted."""
+    for name in fit.get("topologies") or {}:
+        if drivers and name not in drivers:
+            yield Problem(
+                ("fit", "topologies", name), f"'{name}' names no driver; {choice(drivers, name)}"
+            )
+    spans = fit.get("crossovers") or []
+    if drivers and len(spans) > len(drivers) - 1:
+        yield Problem(
+            ("fit", "crossovers"),
+            f"{len(spans)} spans, and {len(drivers)} drivers hand over {len(drivers) - 1} times; "
+            "write one for each crossover, from the lowest on",
+        )
+    band = fit.get("band")
+    if band is None:
+        return
+    for place, end, outside in (
+        (0, "lowest", lambda edge: band[0] < edge),
+        (1, "highest", lambda edge: band[1] > edge),
+    ):
+        if end in grid and outside(grid[end]):
+            yield Problem(
+                ("fit", "band", place),
+                f"the prediction's {end} frequency is {hertz(grid[end])}; change the band or "
+                f"frequencies.{end}",
+            )

@@ -1,0 +1,178 @@
+"""How far a crossover is from what is asked of it: residuals in dB, for least squares."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from acoustics.case.fit_model import Fit
+from acoustics.case.network_model import Element
+from acoustics.conventions import REFERENCE_PRESSURE
+from acoustics.crossover.network import Network, solve_network
+from acoustics.crossover.power import CREST_FACTOR, rms_of
+from acoustics.studies.crossover_fit.scene import Scene
+
+FIRM = 10.0
+"""dB² for every dB² by which a limit is broken: limits are all but kept"""
+
+LOUD = 0.02
+"""dB by which every dB of level given away is counted, where the level is free"""
+
+HANDS_OVER = 3.0
+"""dB by which a driver is to lead outside the span in which it may hand over"""
+
+
+class Played(NamedTuple):
+    """A solved crossover and what it makes of the sound.
+
+    network: as `solve_network` gives it, with the polarities. each: Pa in all directions, complex,
+    (direction, driver, frequency). curves: power of `CURVES`, smoothed, (curve, point).
+    """
+
+    network: Network
+    each: np.ndarray
+    curves: np.ndarray
+
+
+def played(scene: Scene, ladders: Sequence[Sequence[Element]], turned: Sequence[bool]) -> Played:
+    """Play all drivers through some ladders, those `turned` with their polarity inverted."""
+    way = np.where(turned, -1.0, 1.0)
+    admittance = scene.admittance * way[:, None, None] * way[:, None]
+    network = solve_network(ladders, admittance, scene.frequency, scene.resistance)
+    each = scene.pressure * (way[:, None] * network.transfer)
+    power = np.abs(each.sum(axis=1) + scene.others) ** 2
+    return Played(network, each, (scene.shares @ power) @ scene.smooth.T)
+
+
+class Residuals(NamedTuple):
+    """What is left of each aim in dB, at the points of the curves or as single figures.
+
+    `limits` holds what is broken: impedance, crossover spans, displacement, power.
+    """
+
+    listening_window: np.ndarray
+    in_room: np.ndarray
+    directivity: np.ndarray
+    phase: np.ndarray
+    level: np.ndarray
+    limits: np.ndarray
+
+
+def residuals(
+    scene: Scene, fit: Fit, spans: Sequence[tuple[float, float]], sound: Played, loudest: float
+) -> Residuals:
+    """Hold a played crossover against its aims.
+
+    Args:
+        scene: what stays as it is.
+        fit: the aims.
+        spans: Hz, where the drivers, in the scene's order from the lowest on, may hand over.
+        sound: what is played.
+        loudest: level that is there for the taking, dB at the arcs' distance.
+    """
+    window, room, power = (_level(curve) for curve in sound.curves)
+    x = np.log2(scene.points)
+    aim = fit.tilt * (x - x.mean())
+    off = window - aim
+    mean = off.mean()
+    level = LOUD * (loudest - mean) if fit.level is None else mean - loudest
+    return Residuals(
+        listening_window=off - mean,
+        in_room=_beside_a_curve(x, room, 1),
+        directivity=_beside_a_curve(x, window - power, 3),
+        phase=_out_of_step(scene, sound),
+        level=np.array([level]),
+        limits=np.concatenate(
+            [
+                _too_low(sound.network.input_impedance, fit.least_impedance),
+                *_wrong_leader(scene, sound, spans),
+                _strain(scene, sound),
+            ]
+        ),
+    )
+
+
+def as_vector(fit: Fit, found: Residuals) -> np.ndarray:
+    """All residuals, weighted such that their squares add up to the cost, in dB²."""
+    weights = fit.weights
+    aims = (
+        (weights.listening_window, found.listening_window),
+        (weights.in_room, found.in_room),
+        (weights.directivity, found.directivity),
+        (weights.phase, found.phase),
+        (1.0, found.level),
+        (FIRM, found.limits),
+    )
+    return np.concatenate(
+        [np.sqrt(weight / each.size) * each for weight, each in aims if each.size]
+    )
+
+
+def _level(power: np.ndarray) -> np.ndarray:
+    answer: np.ndarray = 10 * np.log10(
+        np.maximum(power, np.finfo(float).tiny) / REFERENCE_PRESSURE**2
+    )
+    return answer
+
+
+def _beside_a_curve(x: np.ndarray, level: np.ndarray, degree: int) -> np.ndarray:
+    """What a polynomial in log frequency leaves."""
+    shape, _ = np.linalg.qr(np.vander((x - x.mean()) / (x[-1] - x[0]), degree + 1))
+    answer: np.ndarray = level - shape @ (shape.T @ level)
+    return answer
+
+
+def _out_of_step(scene: Scene, sound: Played) -> np.ndarray:
+    """dB that is lost on the reference axis because drivers are not in phase."""
+    axis = sound.each[0]
+    most = np.abs(axis).sum(axis=0) ** 2
+    share = np.abs(axis.sum(axis=0)) ** 2 / np.maximum(most, np.finfo(float).tiny)
+    return 10 * np.log10(np.maximum(scene.smooth @ share, 1e-6))
+
+
+def _too_low(impedance: np.ndarray, least: float | None) -> np.ndarray:
+    """dB by which the input impedance is below what the amplifier is made for."""
+    if least is None:
+        return np.zeros(0)
+    return np.maximum(20 * np.log10(least / np.abs(impedance)), 0.0)
+
+
+def _wrong_leader(
+    scene: Scene, sound: Played, spans: Sequence[tuple[float, float]]
+) -> list[np.ndarray]:
+    """dB by which a driver does not lead where it should, at the points of the curves."""
+    level = _level(np.abs(sound.each[0]) ** 2 @ scene.smooth.T)
+    broken = []
+    for lower, (low, high) in enumerate(spans):
+        ahead = level[lower] - level[lower + 1]
+        below, above = scene.points < low, scene.points > high
+        # At every span the neighbours alone count: far from it neither may be heard.
+        if lower > 0:
+            below &= scene.points > spans[lower - 1][1]
+        if lower + 1 < len(spans):
+            above &= scene.points < spans[lower + 1][0]
+        broken.append(np.maximum(HANDS_OVER - ahead[below], 0.0))
+        broken.append(np.maximum(HANDS_OVER + ahead[above], 0.0))
+    return broken
+
+
+def _strain(scene: Scene, sound: Played) -> np.ndarray:
+    """dB by which the programme moves or heats drivers more than they stand.
+
+    The programme is that of `crossover.power` at the amplifier's highest voltage; the driver played
+    lowest is left out, for what moves it is the box's business.
+    """
+    if scene.voltage is None:
+        return np.zeros(0)
+    chosen = np.abs(sound.network.transfer[1:])
+    # A limit of V volts for a sine is a share of 1/V of the limit for every volt.
+    moved = (
+        CREST_FACTOR
+        / np.sqrt(2)
+        * rms_of(chosen / scene.displacement[1:], scene.frequency, scene.voltage)
+    )
+    heated = rms_of(chosen / scene.power[1:], scene.frequency, scene.voltage)
+    used = np.concatenate([moved, heated])
+    return np.maximum(20 * np.log10(np.maximum(used, 1e-6)), 0.0)

@@ -1,0 +1,126 @@
+"""Which crossovers a fit tries: shapes for each driver, and which drivers are turned round."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from acoustics.case.fit_model import Fit
+from acoustics.case.model import Case
+from acoustics.case.topology import Topology, topology_of
+from acoustics.conventions import RoundoverError
+from acoustics.studies.crossover_fit.scene import Scene
+
+MOST = 160
+"""candidates: more are thinned out by leaving out the ones with the most parts"""
+
+OCTAVE = 2.0
+"""A driver plays down to this many times its resonance (common practice, no source)."""
+
+LOWEST = (
+    "low-pass 1 + compensation",
+    "low-pass 2",
+    "low-pass 2 + damping",
+    "low-pass 2 + compensation",
+    "low-pass 3 + compensation",
+)
+MIDDLE = (
+    "high-pass 1 + low-pass 1 + resistor",
+    "high-pass 2 + low-pass 2 + resistor",
+    "high-pass 2 + low-pass 2 + attenuator",
+)
+HIGHEST = (
+    "high-pass 2 + resistor",
+    "high-pass 2 + attenuator",
+    "high-pass 3 + resistor",
+    "high-pass 3 + attenuator",
+)
+"""Shapes that are tried where the case names none: what builders use (common practice)."""
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A shape for every driver from the lowest on, and whether its polarity is turned round."""
+
+    shapes: tuple[Topology, ...]
+    turned: tuple[bool, ...]
+
+    @property
+    def parts(self) -> int:
+        """How many parts it takes."""
+        return sum(shape.parts for shape in self.shapes)
+
+    def in_words(self, drivers: Sequence[str]) -> str:
+        """What it is, for people."""
+        return "; ".join(
+            f"{driver}: {shape.name}{' (inverted)' if turned else ''}"
+            for driver, shape, turned in zip(drivers, self.shapes, self.turned, strict=True)
+        )
+
+
+def candidates_of(case: Case, scene: Scene, fit: Fit) -> tuple[Candidate, ...]:
+    """Every crossover that is tried, in a fixed order, those with the fewest parts first.
+
+    The lowest driver keeps its polarity: turning all of them changes nothing.
+
+    Raises:
+        RoundoverError: all have more parts than are allowed.
+    """
+    asked = dict(fit.topologies)
+    roles = [_role(n, len(scene.names)) for n in range(len(scene.names))]
+    shapes = [
+        asked.get(name, tuple(topology_of(words) for words in usual))
+        for name, usual in zip(scene.names, roles, strict=True)
+    ]
+    ways = list(itertools.product((False, True), repeat=len(scene.names) - 1))
+    every = [
+        Candidate(chosen, (False, *way)) for chosen in itertools.product(*shapes) for way in ways
+    ]
+    fitting = sorted((c for c in every if c.parts <= fit.most_parts), key=lambda c: c.parts)
+    if not fitting:
+        least = min(candidate.parts for candidate in every)
+        raise RoundoverError(
+            f"{case.path or case.title}: fit.most_parts is {fit.most_parts}, and the smallest of "
+            f"the crossovers to try has {least} parts; allow more, or name smaller shapes in "
+            "fit.topologies"
+        )
+    return tuple(fitting[:MOST])
+
+
+def _role(number: int, count: int) -> tuple[str, ...]:
+    if number == 0:
+        return LOWEST
+    return HIGHEST if number == count - 1 else MIDDLE
+
+
+def spans_of(case: Case, scene: Scene, fit: Fit) -> tuple[tuple[float, float], ...]:
+    """Where each driver may hand over to the next, Hz: as asked, or taken from the drivers.
+
+    From an octave above the upper driver's resonance to where the lower one's piston is no longer
+    to be trusted. Where that leaves less than an octave, an octave about the middle of both.
+    """
+    if len(fit.crossovers) == len(scene.names) - 1:
+        return fit.crossovers
+    return tuple(_span(case, lower, upper) for lower, upper in itertools.pairwise(scene.names))
+
+
+def _span(case: Case, lower: str, upper: str) -> tuple[float, float]:
+    speed = case.air.speed_of_sound
+    beams = case.driver(lower).trusted_to(speed)
+    signal = case.driver(upper).small_signal
+    resonates = signal.resonance if signal is not None else beams / (2 * OCTAVE)
+    low, high = OCTAVE * resonates, beams
+    if high < 2 * low:
+        middle = np.sqrt(low * high)
+        low, high = min(low, middle / np.sqrt(2)), max(low, middle * np.sqrt(2))
+    return float(low), float(high)
+
+
+def corners_of(spans: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]:
+    """Corners of each driver's high-pass and low-pass to begin with, Hz."""
+    middles = [float(np.sqrt(low * high)) for low, high in spans]
+    for lower, upper in zip([None, *middles], [*middles, None], strict=True):
+        yield lower or upper or 1000.0, upper or lower or 1000.0

@@ -1,0 +1,189 @@
+"""What a fit rests on: the drivers without a crossover, in all directions, solved once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from acoustics.case.fit_model import Fit
+from acoustics.case.model import Branch, Case
+from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
+from acoustics.crossover.branch import branches_of
+from acoustics.listening.levels import window_weights
+from acoustics.listening.standard_curves import ORBITS, curve_shares, responses
+from acoustics.prediction import predict
+from acoustics.prediction.passive import as_wired
+from acoustics.prediction.predict import Solve
+from acoustics.source.cone import series_resistance
+from acoustics.source.drive import drive_of
+from acoustics.source.limits import LIMITS, input_limits
+from acoustics.source.terminals import terminal_admittance
+from acoustics.studies.wording import hertz
+
+PER_OCTAVE = 12
+"""frequencies of the fit; more are left out, because the curves are smoothed"""
+
+POINTS_PER_OCTAVE = 12
+"""at which smoothed curves are looked at"""
+
+CURVES = ("listening_window", "estimated_in_room", "sound_power")
+
+
+@dataclass(frozen=True)
+class Scene:
+    """Everything that stays as it is while parts change. Drivers from the largest piston on.
+
+    names: of the drivers on the passive crossover. frequency: Hz, (frequency,). pressure: Pa for
+    DRIVE_VOLTAGE at a driver's terminals, complex, (direction, driver, frequency), the reference
+    axis first. others: Pa of the drivers with amplifiers of their own, (direction, frequency).
+    admittance: A/V, (driver, driver, frequency). resistance: of amplifier and cable, ohm.
+    displacement, power: V rms of a steady sine that a driver stands at its terminals, infinite
+    where not known, (driver, frequency). voltage: highest of the amplifier, V rms, None if not
+    known. shares: of the directions in each of `CURVES`, (curve, direction). smooth: (point,
+    frequency), averages of power over the fit's band, at `points`, Hz.
+    """
+
+    names: tuple[str, ...]
+    frequency: np.ndarray
+    pressure: np.ndarray
+    others: np.ndarray
+    admittance: np.ndarray
+    resistance: float
+    displacement: np.ndarray
+    power: np.ndarray
+    voltage: float | None
+    shares: np.ndarray
+    smooth: np.ndarray
+    points: np.ndarray
+
+
+def fit_asked(case: Case) -> Fit:
+    """What a case asks of a fit: its table [fit], or the usual; the amplifier's lowest impedance.
+
+    Raises:
+        RoundoverError: the usual band is not predicted.
+    """
+    fit = case.fit or Fit()
+    if case.fit is None:
+        grid = case.frequencies
+        if fit.band[0] < grid.lowest or fit.band[1] > grid.highest:
+            raise RoundoverError(
+                f"{case.path or case.title}: a fit looks at {hertz(fit.band[0])} to "
+                f"{hertz(fit.band[1])} unless it is told otherwise, and the prediction does not "
+                "reach as far; add a table [fit] with a band, or change frequencies.lowest and "
+                "frequencies.highest"
+            )
+    if fit.least_impedance is None and case.amplifier is not None:
+        fit = replace(fit, least_impedance=case.amplifier.lowest_impedance)
+    return fit
+
+
+def fitted_drivers(case: Case) -> tuple[str, ...]:
+    """The drivers that a fit makes a passive crossover for: all but those with electrical slopes.
+
+    Raises:
+        RoundoverError: there are none.
+    """
+    names = tuple(
+        driver.name
+        for driver, branch in zip(case.drivers, branches_of(case), strict=True)
+        if not _keeps_its_own(case, branch)
+    )
+    if not names:
+        raise RoundoverError(
+            f"{case.path or case.title}: every driver has a filter of its own (electrical slopes), "
+            'so there is no passive crossover to fit; write slopes = "passive" and parts = [] '
+            "for those that are to hang on one"
+        )
+    return names
+
+
+def _keeps_its_own(case: Case, branch: Branch) -> bool:
+    return branch.slopes == "electrical" and any(b.driver == branch.driver for b in case.crossover)
+
+
+def bare_case(case: Case) -> Case:
+    """The case with its drivers straight on one amplifier, but for those with their own."""
+    given = {branch.driver: branch for branch in case.crossover}
+    passive = fitted_drivers(case)
+    unknown = [
+        name
+        for name in passive
+        if case.driver(name).small_signal is None and case.driver(name).rated_impedance is None
+    ]
+    if unknown:
+        raise RoundoverError(
+            f"{case.path or case.title}: nothing tells the impedance of {', '.join(unknown)}, and "
+            "a passive crossover depends on it; add a table small_signal to the driver, or its "
+            "rated_impedance for a first look"
+        )
+    branches = (
+        Branch(driver.name, slopes="passive") if driver.name in passive else given[driver.name]
+        for driver in case.drivers
+    )
+    return replace(case, crossover=tuple(branches))
+
+
+def scene_of(case: Case, solve: Solve) -> Scene:
+    """Solve the drivers of a case without their crossover, and keep what a fit asks for.
+
+    Args:
+        case: the design.
+        solve: as in `predict`, one that remembers: it is asked twice for the same.
+    """
+    fit = fit_asked(case)
+    bare = bare_case(case)
+    prediction = predict(bare, solve=solve)
+    frequency = prediction.frequency.values
+    kept = _kept(frequency, case.frequencies.per_octave)
+    drive = drive_of(bare, frequency, solve)
+    names = fitted_drivers(case)
+    numbers = sorted(
+        (n for n, driver in enumerate(case.drivers) if driver.name in names),
+        key=lambda n: -case.drivers[n].piston_diameter,
+    )
+    rest = [n for n in range(len(case.drivers)) if n not in numbers]
+    fields = responses(prediction, ORBITS, "arc_field").values[..., kept]
+    unfiltered = fields * (DRIVE_VOLTAGE * drive.source[:, kept])
+    chosen = prediction["filter"].transpose("driver", "frequency").values[:, kept]
+    drawn = terminal_admittance(bare, drive.motion, numbers, frequency)
+    limits = dict(zip(LIMITS, input_limits(bare, drive.motion, frequency), strict=True))
+    stands = {
+        name: np.nan_to_num(limits[name][numbers][:, kept], nan=np.inf, posinf=np.inf)
+        for name in ("displacement", "power")
+    }
+    shares = curve_shares()
+    smooth, points = _smoothing(frequency[kept], fit.band, fit.smoothing)
+    return Scene(
+        names=tuple(case.drivers[n].name for n in numbers),
+        frequency=frequency[kept],
+        pressure=unfiltered[:, numbers],
+        others=(unfiltered[:, rest] * chosen[rest]).sum(axis=1),
+        admittance=as_wired(bare, numbers, drawn)[..., kept],
+        resistance=series_resistance(case),
+        displacement=stands["displacement"],
+        power=stands["power"],
+        voltage=None if case.amplifier is None else case.amplifier.voltage,
+        shares=np.array([shares[name] for name in CURVES]),
+        smooth=smooth,
+        points=points,
+    )
+
+
+def _kept(frequency: np.ndarray, per_octave: float) -> np.ndarray:
+    """Which of the predicted frequencies a fit looks at: not many more than `PER_OCTAVE`."""
+    step = max(round(per_octave / PER_OCTAVE), 1)
+    return np.arange(frequency.size)[::step]
+
+
+def _smoothing(
+    frequency: np.ndarray, band: tuple[float, float], fraction: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """Weights (point, frequency) that average power over 1/fraction octave, and the points, Hz."""
+    octaves = np.log2(frequency)
+    count = max(round(POINTS_PER_OCTAVE * np.log2(band[1] / band[0])), 2) + 1
+    points = np.linspace(np.log2(band[0]), np.log2(band[1]), count)
+    start = np.maximum(points - 0.5 / fraction, octaves[0])
+    stop = np.minimum(points + 0.5 / fraction, octaves[-1])
+    return window_weights(octaves, start, stop), 2**points
