@@ -14,9 +14,9 @@ from acoustics.curves.rows import COMMENT_MARKS, Rows
 WORDS: dict[str, frozenset[str]] = {
     kind: frozenset(words.split())
     for kind, words in {
-        "real": "re real",
-        "imaginary": "im imag imaginary",
-        "phase": "phase phi φ angle arg argument deg degs degree degrees ° rad rads radian radians",
+        "real": "re real zre zreal",
+        "imaginary": "im imag imaginary zim zimag",
+        "phase": "phase phi φ zphase zphi angle arg argument deg degs degree degrees ° rad rads radian radians",
         "frequency": "f freq freqs frequency frequencies frequenz fréquence hz khz hertz",
         "impedance": "ohm ohms ω impedance impedanz impédance z zmag",
         "level": "spl db dbspl dbfs dbv dbr level pegel niveau pressure pa",
@@ -25,6 +25,8 @@ WORDS: dict[str, frozenset[str]] = {
 }
 """Words in heads, the most telling kind first: "Z phase" is a phase."""
 
+PARTS = ("real", "imaginary")
+SIZES = ("impedance", "level", "magnitude")
 UNIT_WORDS = WORDS["phase"] | {"hz", "khz", "ohm", "ohms", "ω", "pa"}
 TOKEN = re.compile(r"[^\W\d_]+|°")
 BRACKETED = re.compile(r"\([^)]*\)|\[[^\]]*\]")
@@ -113,8 +115,9 @@ def _collapsed(line: str) -> tuple[Head, ...]:
         last = heads[-1].kind if heads else ""
         unit = word in UNIT_WORDS or word.startswith("db")
         same = head.kind == last or (
-            last in ("real", "imaginary", "magnitude", "impedance", "level")
-            and (head.kind == "magnitude" or (unit and head.kind in ("impedance", "level")))
+            last in (*PARTS, *SIZES)
+            and head.kind in SIZES
+            and (unit or last in PARTS or head.kind == "magnitude")
         )
         if not head.kind or (same and heads):
             if heads:
@@ -133,7 +136,7 @@ def roles_of(rows: Rows, name: str, quantity: Quantity, form: CurveForm) -> Role
     kinds = [*(head.kind for head in heads), *[""] * columns][:columns]
     if "frequency" in kinds:
         return _headed(kinds, heads, columns, name, quantity, form)
-    return _guessed(rows, columns, form)
+    return _guessed(rows, columns, name, form)
 
 
 def _stated(stated: tuple[Column, ...], columns: int, name: str, form: CurveForm) -> Roles:
@@ -195,15 +198,30 @@ def _headed(
     return Roles(frequency, value, phase, columns, False, heads, guesses)
 
 
-def _guessed(rows: Rows, columns: int, form: CurveForm) -> Roles:
+def _guessed(rows: Rows, columns: int, name: str, form: CurveForm) -> Roles:
     """Frequency first, then the value, then the phase; a column that counts the rows is passed."""
     numbers = rows.numbers
+    if (
+        form.delimiter is None
+        and rows.writing.delimiter == "comma"
+        and columns > 3
+        and columns % 2 == 0
+        and np.all(numbers == np.round(numbers))
+    ):
+        raise CurveError(
+            "seems to have commas both between its columns and for decimals; save it with another "
+            "delimiter, or state delimiter = 'comma' if all its numbers are whole",
+            name,
+            int(rows.lines[0]),
+        )
     first = 0
     if columns > 2:
         counts = np.all(np.diff(numbers[:, 0]) == 1) and numbers[0, 0] in (0, 1)
         rising = np.all(np.diff(numbers[:, 1]) > 0) and numbers[0, 1] > 0
         first = int(counts and rising and numbers[-1, 1] > 10 * numbers[0, 1])
     pair = form.magnitude == "real and imaginary"
+    if pair and first + 2 >= columns:
+        raise _one_value(name)
     second = first + 2 if first + 2 < columns and (pair or form.phase != "none") else None
     rest = "" if second is None else f", column {second + 1} as {'imaginary' if pair else 'phase'}"
     what = "real" if pair else "magnitude"

@@ -184,7 +184,9 @@ def _phase_unit(phase: np.ndarray, roles: Roles, guesses: list[str]) -> str:
     if words & {"rad", "rads", "radian", "radians"}:
         return "rad"
     largest = float(abs(phase).max())
-    radians = 0 < largest <= np.pi * 1.001
+    if largest == 0:
+        return "deg"
+    radians = largest <= np.pi * 1.001
     unit = "radians" if radians else "degrees"
     guesses.append(f"The phases, up to {largest:g} either way, are taken to be in {unit}.")
     return "rad" if radians else "deg"

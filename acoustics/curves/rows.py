@@ -142,12 +142,20 @@ def rows_of(text: str, name: str, form: CurveForm) -> Rows:
             )
         found.append(values)
         places.append(number)
-    return Rows(np.array(found), np.array(places), tuple(lines[:first]), writing, tuple(raw))
+    return Rows(
+        np.array(found), np.array(places), tuple(map(_tidy, raw[:first])), writing, tuple(raw)
+    )
+
+
+def _tidy(line: str) -> str:
+    """A line with plain blanks and minus signs."""
+    line = line.replace("\ufeff", "").replace("\xa0", " ").replace("\u2212", "-")
+    return line.strip(" \f\v\0")
 
 
 def _plain(line: str) -> str:
     """A line without the quotes and signs that only decorate it."""
-    line = line.replace("\ufeff", "").replace("\xa0", " ").replace("\u2212", "-").strip(" \f\v\0")
+    line = _tidy(line)
     if '"' in line:
         cells = QUOTED.sub(lambda m: "\t" if m[1] is None else m[1], line)
         if re.match(r"\s*[+-]?[.,]?\d", cells):
