@@ -16,7 +16,8 @@ WORDS: dict[str, frozenset[str]] = {
     for kind, words in {
         "real": "re real zre zreal",
         "imaginary": "im imag imaginary zim zimag",
-        "phase": "phase phi φ zphase zphi angle arg argument deg degs degree degrees ° rad rads radian radians",
+        "phase": "phase zphase phi φ angle arg argument deg degs degree degrees ° rad rads radian "
+        "radians",
         "frequency": "f freq freqs frequency frequencies frequenz fréquence hz khz hertz",
         "impedance": "ohm ohms ω impedance impedanz impédance z zmag",
         "level": "spl db dbspl dbfs dbv dbr level pegel niveau pressure pa",

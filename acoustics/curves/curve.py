@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from acoustics.conventions import Fault, RoundoverError
+from acoustics.conventions import FileError
 
 Quantity = Literal["level", "impedance"]
 Column = Literal["frequency", "magnitude", "phase", "real", "imaginary", "ignored"]
@@ -54,12 +54,8 @@ class Curve:
     source: str
 
 
-class CurveError(RoundoverError):
-    """A file that cannot be read as what it is taken for; `fault` has its place."""
-
-    def __init__(self, message: str, file: str = "", line: int | None = None) -> None:
-        self.fault = Fault(message, file, line)
-        super().__init__(str(self.fault))
+class CurveError(FileError):
+    """A file that cannot be read as a frequency curve; `fault` has its place."""
 
 
 LONGEST_SHOWN = 60

@@ -28,7 +28,12 @@ KILO = (5.0, 50.0)
 """A table that begins below the first and ends below the second is taken to be in kHz."""
 
 
-def read_curve(path: str | os.PathLike[str], quantity: Quantity, form: CurveForm = GUESS) -> Curve:
+def read_curve(
+    path: str | os.PathLike[str],
+    quantity: Quantity,
+    form: CurveForm = GUESS,
+    assumed: CurveForm = GUESS,
+) -> Curve:
     """Read a table of levels or impedances over frequency.
 
     Any text table of frequency, level or ohm and phase, or of real and imaginary part, will do:
@@ -40,16 +45,24 @@ def read_curve(path: str | os.PathLike[str], quantity: Quantity, form: CurveForm
         path: the file.
         quantity: "level", which comes out as a linear ratio, or "impedance", in ohm.
         form: what is known of the table.
+        assumed: units of magnitude and phase to guess where heads are silent, whatever the
+            numbers look like.
 
     Raises:
         CurveError: the file is missing, no text, larger than 50 MB or no such table; with line.
 
     >>> read_curve("woofer.txt", "level", CurveForm(magnitude="dB"))  # doctest: +SKIP
     """
-    return curve_of(text_in(path), str(path), quantity, form)
+    return curve_of(text_in(path), str(path), quantity, form, assumed)
 
 
-def curve_of(text: str, name: str, quantity: Quantity, form: CurveForm = GUESS) -> Curve:
+def curve_of(
+    text: str,
+    name: str,
+    quantity: Quantity,
+    form: CurveForm = GUESS,
+    assumed: CurveForm = GUESS,
+) -> Curve:
     """The curve in a text, `name` standing for the file; see `read_curve`."""
     rows = rows_of(text, name, form)
     roles = roles_of(rows, name, quantity, form)
@@ -65,7 +78,7 @@ def curve_of(text: str, name: str, quantity: Quantity, form: CurveForm = GUESS) 
         )
     _refuse_no_numbers(rows, roles, name)
     frequency = _frequency(rows, roles, name, form, guesses)
-    values, has_phase = _values(rows, roles, name, quantity, form, guesses)
+    values, has_phase = _values(rows, roles, name, quantity, form, assumed, guesses)
     frequency, values = _sorted(frequency, values, rows, name, guesses)
     used = {roles.frequency, roles.value, roles.second}
     unused = [str(i + 1) for i in range(roles.columns) if i not in used]
@@ -118,6 +131,7 @@ def _values(
     name: str,
     quantity: Quantity,
     form: CurveForm,
+    assumed: CurveForm,
     guesses: list[str],
 ) -> tuple[np.ndarray, bool]:
     """Complex values as the rows stand, and whether they have phase."""
@@ -126,7 +140,7 @@ def _values(
         answer: np.ndarray = value + 1j * rows.numbers[:, roles.second]
         _refuse(answer == 0, "a value of 0, which has neither level nor phase", "", rows, name)
         return answer, True
-    magnitude = form.magnitude or _magnitude(value, roles, quantity, guesses)
+    magnitude = form.magnitude or _magnitude(value, roles, quantity, assumed, guesses)
     if magnitude == "dB":
         _refuse(
             abs(value) > HIGHEST_LEVEL,
@@ -148,7 +162,7 @@ def _values(
     if roles.second is None:
         return size.astype(complex), False
     phase = rows.numbers[:, roles.second]
-    unit = form.phase or _phase_unit(phase, roles, guesses)
+    unit = form.phase or _phase_unit(phase, roles, assumed, guesses)
     return size * np.exp(1j * (np.deg2rad(phase) if unit == "deg" else phase)), True
 
 
@@ -159,7 +173,9 @@ def _refuse(wrong: np.ndarray, what: str, other_way: str, rows: Rows, name: str)
         raise CurveError(f"{text} has {what}; {ways}", name, line)
 
 
-def _magnitude(value: np.ndarray, roles: Roles, quantity: Quantity, guesses: list[str]) -> str:
+def _magnitude(
+    value: np.ndarray, roles: Roles, quantity: Quantity, assumed: CurveForm, guesses: list[str]
+) -> str:
     """Whether a column is in dB or linear: by its head, else by its numbers."""
     words = roles.words(roles.value)
     if any(word.startswith("db") for word in words) or "spl" in words:
@@ -167,16 +183,18 @@ def _magnitude(value: np.ndarray, roles: Roles, quantity: Quantity, guesses: lis
     if words & {"ohm", "ohms", "ω", "pa", "linear", "lin"}:
         return "linear"
     low, high = float(value.min()), float(value.max())
-    if quantity == "impedance":
+    if quantity == "impedance" and assumed.magnitude is None:
         guesses.append(f"The impedances, {low:g} to {high:g}, are taken to be in ohm.")
         return "linear"
     decibels = low <= 0 or float(np.median(value)) > LOUD
+    if assumed.magnitude is not None:
+        decibels = assumed.magnitude == "dB"
     unit = "in dB" if decibels else "linear, not in dB"
     guesses.append(f"The levels, {low:g} to {high:g}, are taken to be {unit}.")
     return "dB" if decibels else "linear"
 
 
-def _phase_unit(phase: np.ndarray, roles: Roles, guesses: list[str]) -> str:
+def _phase_unit(phase: np.ndarray, roles: Roles, assumed: CurveForm, guesses: list[str]) -> str:
     """Degrees or radians: by the head, else by the numbers."""
     words = roles.words(roles.second)
     if words & {"deg", "degs", "degree", "degrees", "°"}:
@@ -187,6 +205,8 @@ def _phase_unit(phase: np.ndarray, roles: Roles, guesses: list[str]) -> str:
     if largest == 0:
         return "deg"
     radians = largest <= np.pi * 1.001
+    if assumed.phase is not None:
+        radians = assumed.phase == "rad"
     unit = "radians" if radians else "degrees"
     guesses.append(f"The phases, up to {largest:g} either way, are taken to be in {unit}.")
     return "rad" if radians else "deg"

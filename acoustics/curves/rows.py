@@ -106,17 +106,19 @@ class Rows:
         return shown(self.text[line - 1]), line
 
 
-def rows_of(text: str, name: str, form: CurveForm) -> Rows:
-    """The rows of numbers in a text, all of one length. Raises CurveError."""
+def rows_of(text: str, name: str, form: CurveForm, fewest: int = 2) -> Rows:
+    """The rows of numbers in a text, all of one length, at least `fewest`. Raises CurveError."""
     raw = text.replace("\r\n", "\n").replace("\r", "\n").replace("\x1a", "").split("\n")
     lines = [_plain(line) for line in raw]
     if not any(lines):
         raise CurveError(f"is empty; {WAY_OUT}", name)
-    writing = _writing(lines, form)
+    writing = _writing(lines, form, fewest)
     if writing is None:
         raise CurveError(_no_table(lines, form), name)
     first = next(
-        i for i, line in enumerate(lines) if len(writing.numbers(line)) > 1 and not _marked(line)
+        i
+        for i, line in enumerate(lines)
+        if len(writing.numbers(line)) >= fewest and not _marked(line)
     )
     found: list[list[float]] = []
     places: list[int] = []
@@ -168,7 +170,7 @@ def _marked(line: str) -> bool:
     return line.lstrip().startswith(COMMENT_MARKS)
 
 
-def _writing(lines: Sequence[str], form: CurveForm) -> Writing | None:
+def _writing(lines: Sequence[str], form: CurveForm, fewest: int) -> Writing | None:
     """How most of the rows are written, if any are."""
     rows = [line for line in lines if line and not _marked(line)]
     rest = max(1, (len(rows) - LOOKED_AT) // LOOKED_AT)
@@ -182,11 +184,12 @@ def _writing(lines: Sequence[str], form: CurveForm) -> Writing | None:
         if delimiter == "comma" and (decimal == "comma" or grouping == "thousands"):
             continue
         writing = Writing(delimiter, decimal, grouping)
-        numbers = [values for values in map(writing.numbers, sample) if len(values) > 1]
+        numbers = [values for values in map(writing.numbers, sample) if len(values) >= fewest]
         if not numbers:
             continue
         step = np.diff([values[0] for values in numbers])
-        score = len(numbers), bool(np.all(step >= 0) or np.all(step <= 0))
+        ordered = len(numbers[0]) > 1 and bool(np.all(step > 0) or np.all(step < 0))
+        score = len(numbers), ordered
         if best is None or score > best[0]:
             best = score, writing
     return None if best is None else best[1]

@@ -7,6 +7,7 @@ import os
 from pathlib import Path
 
 from acoustics.curves.curve import CurveError
+from acoustics.files import content
 
 MOST_BYTES = 50_000_000
 
@@ -28,28 +29,7 @@ def text_in(path: str | os.PathLike[str]) -> str:
     Raises CurveError where there is no such file, it is larger than 50 MB, or it is no text.
     """
     file = Path(path)
-    return decoded(content(file, MOST_BYTES, WAY_OUT), str(file))
-
-
-def content(file: Path, most_bytes: int, way_out: str) -> bytes:
-    """All bytes of a regular file of at most that size. Raises CurveError."""
-    try:
-        if file.is_dir():
-            raise CurveError(f"is a folder; {way_out}", str(file))
-        if not file.exists():
-            raise CurveError("there is no such file; check the path", str(file))
-        if not file.is_file():  # reading from a pipe or a device may never end
-            raise CurveError(f"is no regular file; {way_out}", str(file))
-        size = file.stat().st_size
-        if size > most_bytes:
-            raise CurveError(
-                f"has {size / 1e6:.0f} MB, at most {most_bytes / 1e6:.0f} are read; {way_out}",
-                str(file),
-            )
-        return file.read_bytes()
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
-        raise CurveError(f"cannot be read ({reason}); check the path", str(file)) from error
+    return decoded(content(file, MOST_BYTES, WAY_OUT, CurveError), str(file))
 
 
 def decoded(data: bytes, name: str) -> str:
