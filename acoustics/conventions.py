@@ -81,6 +81,14 @@ class CaseError(RoundoverError):
         super().__init__("\n".join(str(fault) for fault in faults))
 
 
+class FileError(RoundoverError):
+    """A file that cannot be read as what it is taken for; `fault` has its place."""
+
+    def __init__(self, message: str, file: str = "", line: int | None = None) -> None:
+        self.fault = Fault(message, file, line)
+        super().__init__(str(self.fault))
+
+
 class GeometryError(RoundoverError, ValueError):
     """A body, driver or receiver that cannot be where it was put."""
 

@@ -1,4 +1,4 @@
-"""Files that appear under their name only when they are complete."""
+"""Files that appear under their name only when complete, and files of others read with care."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from acoustics.conventions import RoundoverError
+from acoustics.conventions import FileError, RoundoverError
 
 
 @contextmanager
@@ -36,3 +36,24 @@ def write_text(text: str, target: Path) -> Path:
     with complete_file(target) as part:
         part.write_bytes(text.encode())
     return target
+
+
+def content(file: Path, most_bytes: int, way_out: str, error: type[FileError] = FileError) -> bytes:
+    """All bytes of a regular file of at most that size, or an `error` that ends in `way_out`."""
+    try:
+        if file.is_dir():
+            raise error(f"is a folder; {way_out}", str(file))
+        if not file.exists():
+            raise error("there is no such file; check the path", str(file))
+        if not file.is_file():  # reading from a pipe or a device may never end
+            raise error(f"is no regular file; {way_out}", str(file))
+        size = file.stat().st_size
+        if size > most_bytes:
+            raise error(
+                f"has {size / 1e6:.0f} MB, at most {most_bytes / 1e6:.0f} are read; {way_out}",
+                str(file),
+            )
+        return file.read_bytes()
+    except (OSError, ValueError) as failure:
+        reason = getattr(failure, "strerror", None) or failure
+        raise error(f"cannot be read ({reason}); check the path", str(file)) from failure

@@ -17,6 +17,7 @@ LADDER = (
     "files",
     "cabinet",
     "driver",
+    "curves",
     "case",
     "field",
     "room",

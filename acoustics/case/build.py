@@ -22,8 +22,7 @@ from acoustics.case.driver_of import driver_of
 from acoustics.case.enclosures_of import enclosure_of
 from acoustics.case.faces import Faces
 from acoustics.case.fit_table import fit_of
-from acoustics.case.network_model import Element
-from acoustics.case.network_table import ElementTable
+from acoustics.case.network_of import element_of
 from acoustics.case.room_tables import PAIR, SURFACES, PlacementTable, SeatTable
 from acoustics.case.shape import faces_of
 from acoustics.case.shell import shell_of
@@ -97,13 +96,8 @@ def _branch(driver: str, text: BranchTable) -> model.Branch:
         slopes=text.slopes,
         level=text.level,
         most_gain=model.MOST_GAIN if text.most_gain is None else text.most_gain,
-        elements=tuple(_element(element) for element in text.parts or ()),
+        elements=tuple(element_of(element) for element in text.parts or ()),
     )
-
-
-def _element(text: ElementTable) -> Element:
-    stated = text.model_dump(exclude={"name", "resistance"})
-    return Element(name=text.name or "", resistance=text.resistance or 0.0, **stated)
 
 
 def _section(text: PassTable | BandPassTable | ParametricTable) -> model.Section:

@@ -64,7 +64,7 @@ def meaning_problems(data: Mapping[str, Any], faulty: list[Path]) -> Iterator[Pr
     yield from _profile_problems(drivers)
     if drivers:
         yield from _crossover_problems(data.get("crossover", {}), drivers)
-        yield from network_problems(data.get("crossover"), drivers)
+        yield from network_problems(data.get("crossover"), drivers, faulty)
     yield from _reference_problems(outside, drivers, table(ReferenceTable, "reference"))
     room = room_of(data, outside, table(PlacementTable, "placement"), faulty)
     yield from room_problems(room)

@@ -127,7 +127,8 @@ class BranchTable(Table):
     parts: Annotated[list[ElementTable], Field(max_length=MOST_ELEMENTS)] | None = optional(
         None,
         "Passive slopes only, and required there: the parts in order from the amplifier to the "
-        "driver, each with its place; an empty list connects it straight.",
+        "driver, each with its place; or in any order, each between two nodes; an empty list "
+        "connects it straight.",
     )
 
     @field_validator("delay", "sections")

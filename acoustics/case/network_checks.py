@@ -2,23 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
 from acoustics.case.faults import Problem
+from acoustics.case.lines import Path
+from acoustics.case.network_model import Element
+from acoustics.case.network_of import sound_elements
+from acoustics.case.network_parts import parts_of
+from acoustics.case.network_short import LEAST, least_way
+from acoustics.case.network_wiring import wiring_problems
 from acoustics.case.phrases import listed
 from acoustics.case.shown import short_name
 from acoustics.case.sound import Values
 from acoustics.case.tables import CaseTable
+from acoustics.case.units import hertz
 
 PASSIVE = "passive"
+FINEST = 0.01
+"""ohm: nobody needs to know a short circuit more exactly"""
 
 
-def network_problems(crossover: object, drivers: Mapping[str, Values]) -> Iterator[Problem]:
-    """Drivers whose impedance nothing tells, and parts that share a name.
+def network_problems(
+    crossover: object, drivers: Mapping[str, Values], faulty: Collection[Path]
+) -> Iterator[Problem]:
+    """Drivers whose impedance nothing tells, parts that share a name, and circuits that are none.
 
-    `crossover` is as it stands in the file, whatever it is.
+    `crossover` is as it stands in the file, whatever it is; keys at `faulty` are wrong themselves.
     """
+    yield from _circuit_problems(crossover, drivers, faulty)
     names = set[str]()
     for name, branch in crossover.items() if isinstance(crossover, dict) else ():
         if not isinstance(branch, dict) or branch.get("slopes") != PASSIVE:
@@ -39,6 +51,45 @@ def network_problems(crossover: object, drivers: Mapping[str, Values]) -> Iterat
                     f"another part is called '{short_name(called)}' too; give each its own name",
                 )
             names.add(called)
+
+
+def _circuit_problems(
+    crossover: object, drivers: Mapping[str, Values], faulty: Collection[Path]
+) -> Iterator[Problem]:
+    """Loose ends, and parts that short the amplifier."""
+    branches = crossover if isinstance(crossover, dict) else {}
+    sound = dict[str, list[Element]]()
+    for name in (name for name in drivers if name in branches):
+        raw = branches[name].get("parts") if isinstance(branches[name], dict) else None
+        elements = sound_elements(raw, ("crossover", name, "parts"), faulty)
+        if elements is None or branches[name].get("slopes") != PASSIVE:
+            continue
+        wrong = list(wiring_problems(("crossover", name, "parts"), elements))
+        yield from wrong
+        if not wrong:
+            sound[name] = elements
+    parts = parts_of(list(sound.values()))
+    for row, (name, elements) in enumerate(sound.items()):
+        short = least_way(elements)
+        if short is None or short.impedance >= LEAST:
+            continue
+        names = [
+            short_name(part.name)
+            for number in short.elements
+            for part in parts
+            if (part.ladder, part.element) == (row, number)
+        ]
+        one = short.elements[0:1] if len(short.elements) == 1 else ()
+        yield Problem(
+            ("crossover", name, "parts", *one),
+            f"through {listed(names)} the amplifier's terminals are {_ohm(short.impedance)} ohm "
+            f"apart at {hertz(float(f'{short.frequency:.3g}'))}, nearly a short circuit "
+            f"({LEAST:g} ohm is the least); check place and units, or put a resistor into that way",
+        )
+
+
+def _ohm(impedance: float) -> str:
+    return f"only {impedance:.2g}" if impedance >= FINEST else f"less than {FINEST:g}"
 
 
 def network_warnings(text: CaseTable) -> Iterator[Problem]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import Field, ValidationInfo, field_validator
+from pydantic import ConfigDict, Field, ValidationInfo, field_validator
 
 from acoustics.case.fields import Name, Quantity
 from acoustics.case.network_model import Joined, Place
@@ -15,12 +15,29 @@ MOST_ELEMENTS = 40
 """of one driver"""
 
 
+Node = Annotated[str, Name(40)]
+
+
 class ElementTable(Table):
     """One part of a passive crossover, or several that belong together."""
 
-    place: Place = Field(
-        description="series: in the way from the amplifier to the driver. across: from there to "
-        "ground. Parts are written in order, from the amplifier on."
+    model_config = ConfigDict(
+        json_schema_extra={"oneOf": [{"required": ["place"]}, {"required": ["between"]}]}
+    )
+
+    between: Annotated[list[Node], Field(min_length=2, max_length=2)] | None = optional(
+        None,
+        "In place of a place, for networks that are no ladder: the two nodes between which the "
+        "part lies, by names of your own and these: amplifier, its hot terminal; return, its other "
+        "one; driver, the driver's + terminal; driver return, its other one, which is joined to "
+        "return unless a part names it.",
+        examples=[["amplifier", "driver"]],
+    )
+    place: Place | None = optional(
+        None,
+        "series: in the way from the amplifier to the driver. across: from there to ground. Parts "
+        "are written in order, from the amplifier on.",
+        examples=["series"],
     )
     inductor: Annotated[float, Quantity(INDUCTANCE, "0.1 uH", "1 H")] | None = optional(
         None, "Inductance.", examples=["0.27 mH"]
@@ -49,6 +66,33 @@ class ElementTable(Table):
     name: Annotated[str, Name(40)] | None = optional(
         None, "What it is called. Default: C1, L1, R1 and so on.", examples=["trap"]
     )
+
+    @field_validator("between")
+    @classmethod
+    def _two_nodes(cls, nodes: list[str] | None) -> list[str] | None:
+        if nodes is not None and nodes[0] == nodes[1]:
+            raise ValueError(
+                f"both ends are on '{nodes[0]}', so no current flows here; name two nodes"
+            )
+        return nodes
+
+    @field_validator("place")
+    @classmethod
+    def _somewhere(cls, place: Place | None, info: ValidationInfo) -> Place | None:
+        between = info.data.get("between", 0)
+        if place is None and between is None:
+            raise ClashError(
+                'the key is missing; add it, for example place = "series", or write between which '
+                'nodes the part lies, for example between = ["amplifier", "driver"]',
+                "between",
+            )
+        if place is not None and between:
+            raise ClashError(
+                "a part with a place lies there and not between two nodes; leave one of the two "
+                "out",
+                "between",
+            )
+        return place
 
     @field_validator("resistor")
     @classmethod

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from acoustics.case import Case
+    from acoustics.case import Case, Element
 
 
 def network_lines(case: Case) -> Iterator[str]:
     """One line for every driver on the passive crossover: its parts from the amplifier on."""
-    from acoustics.crossover.network import parts_of
+    from acoustics.case.network_parts import parts_of
     from acoustics.studies.wording import part_value
 
     passive = [branch for branch in case.crossover if branch.slopes == "passive"]
@@ -22,6 +22,12 @@ def network_lines(case: Case) -> Iterator[str]:
             own = [part for part in parts if (part.ladder, part.element) == (row, number)]
             joint = " beside " if element.joined == "side by side" else " and "
             words = joint.join(f"{part.name} {part_value(part.kind, part.value)}" for part in own)
-            ways.append(f"{words} {'across' if element.place == 'across' else 'in series'}")
+            ways.append(f"{words} {_where(element)}")
         turned = ", inverted" if branch.inverted else ""
         yield f"  parts      {branch.driver}: {'; '.join(ways) or 'none'}{turned}"
+
+
+def _where(element: Element) -> str:
+    if element.between is not None:
+        return f"from {element.between[0]} to {element.between[1]}"
+    return "across" if element.place == "across" else "in series"

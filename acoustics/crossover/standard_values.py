@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from acoustics.case.network_model import Joined
+from acoustics.case.network_parts import PartKind
 from acoustics.conventions import RoundoverError
-from acoustics.crossover.network import PartKind
 
 Series = Literal["E12", "E24"]
 

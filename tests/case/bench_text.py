@@ -195,8 +195,28 @@ joined = "side by side" },
 """
 """A tweeter behind a passive crossover with every kind of part."""
 
+BRIDGED_T = """\
+[crossover.tweeter]
+slopes = "passive"
+parts = [
+  { between = ["amplifier", "middle"], resistor = "4 ohm" },
+  { between = ["middle", "driver"], resistor = "4 ohm" },
+  { between = ["amplifier", "driver"], capacitor = "3.3 uF", resistance = "0.05 ohm" },
+  { between = ["middle", "return"], inductor = "0.2 mH", resistor = "1 ohm" },
+]
+"""
+"""Likewise, of a form that is no ladder."""
+
 
 def unwrapped(output: str) -> list[str]:
     """Lines of what a check prints, those that were broken joined again."""
     assert max(map(len, output.splitlines())) <= 88
     return output.replace("\n" + 15 * " ", " ").splitlines()
+
+
+def with_parts(parts: str = PARTS) -> str:
+    """The good case with a passive branch to its tweeter, whose impedance is stated."""
+    before, after = GOOD.split("[crossover.tweeter]")
+    _, after = after.split("[reference]")
+    text = before + parts + "\n[reference]" + after
+    return text.replace("sensitivity = 90.0", 'sensitivity = 90.0\nrated_impedance = "8 ohm"')

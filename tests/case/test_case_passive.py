@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from bench_text import GOOD, PARTS, replaced, unwrapped
+from bench_text import PARTS, replaced, unwrapped, with_parts
 from click.testing import CliRunner
 
 from acoustics.case import Element, read_case
@@ -23,14 +23,6 @@ key = "crossover.tweeter.parts.1.capacitor"
 name = "first"
 values = ["4.7 uF", "5600 nF"]
 """
-
-
-def with_parts(parts: str = PARTS) -> str:
-    """The good case with a passive branch to its tweeter, whose impedance is stated."""
-    before, after = GOOD.split("[crossover.tweeter]")
-    _, after = after.split("[reference]")
-    text = before + parts + "\n[reference]" + after
-    return text.replace("sensitivity = 90.0", 'sensitivity = 90.0\nrated_impedance = "8 ohm"')
 
 
 @pytest.mark.parametrize(

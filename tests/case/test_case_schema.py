@@ -7,7 +7,7 @@ from typing import Any
 
 import jsonschema
 import pytest
-from bench_text import FURNISHED, GOOD, SOURCE
+from bench_text import BRIDGED_T, FURNISHED, GOOD, SOURCE, with_parts
 from enclosure_text import ENCLOSED, PASSIVE, WALLS
 from shape_text import BOX, HOUSE, OUTLINED, PLATE, PYRAMID, SLOPED, cut, with_cabinet
 
@@ -76,6 +76,12 @@ def test_it_takes_the_worked_designs(
         (("drivers", "tweeter", "breakup"), 3500),
         (("crossover", "tweeter", "slopes"), "steep"),
         (("crossover", "tweeter", "level"), 20),
+        (("crossover", "tweeter", "parts"), [{"resistor": "1 ohm"}]),
+        (("crossover", "tweeter", "parts"), [{"between": ["driver"], "resistor": "1 ohm"}]),
+        (
+            ("crossover", "tweeter", "parts"),
+            [{"place": "series", "between": ["amplifier", "driver"], "resistor": "1 ohm"}],
+        ),
         (("placement",), {"cabinets": "three"}),
         (("placement",), {"spacing": "2 kg"}),
         (("ceiling",), {}),
@@ -106,6 +112,8 @@ def test_it_refuses_a_broken_one(
 def test_it_takes_every_table(validator: jsonschema.Draft202012Validator) -> None:
     validator.validate(tomllib.loads(FURNISHED + SOURCE + ENCLOSED))
     validator.validate(tomllib.loads(WALLS + PASSIVE))
+    validator.validate(tomllib.loads(with_parts()))
+    validator.validate(tomllib.loads(with_parts(BRIDGED_T)))
 
 
 def test_a_driver_file_may_say_what_a_driver_must_have(

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from acoustics.case.network_model import Element
-from acoustics.crossover.network import parts_of, solve_network
+from acoustics.crossover import parts_of, solve_network
 
 OHM = 8.0
 ROOT = np.sqrt(2)
@@ -83,6 +83,57 @@ def test_ladders_are_the_filters_of_the_textbooks(name):
     # Without resistance before them, two ladders do not know of each other.
     found = solve_network(both, resistors(f, OHM, OHM), f)
     np.testing.assert_allclose(found.transfer[0], IN_S[name](1j * f / corner), rtol=1e-6, atol=1e-8)
+
+
+def butterworth(order):
+    """Singly terminated prototype from the resistor of 1 ohm on: shunt C, series L, and so on.
+
+    Matthaei, Young & Jones, Microwave Filters, 1964, section 4.06; from memory.
+    """
+    a = [np.sin((2 * k - 1) * np.pi / (2 * order)) for k in range(1, order + 1)]
+    c = [np.cos(k * np.pi / (2 * order)) ** 2 for k in range(1, order + 1)]
+    g = [a[0]]
+    for k in range(1, order):
+        g.append(a[k] * a[k - 1] / (c[k - 1] * g[-1]))
+    return g
+
+
+def butterworth_poles(order):
+    return [np.exp(1j * np.pi * (2 * k + order - 1) / (2 * order)) for k in range(1, order + 1)]
+
+
+LINKWITZ_RILEY = {2: (0.5, 2.0), 4: (ROOT / 4, 2 * ROOT / 3, 9 * ROOT / 8, 4 * ROOT / 3)}
+"""Likewise, from the resistor on: continued fractions of (s + 1)² and (s² + √2 s + 1)²."""
+
+
+@pytest.mark.parametrize("high", [False, True], ids=["low-pass", "high-pass"])
+@pytest.mark.parametrize(
+    ("name", "order"), [("BW", 2), ("BW", 3), ("BW", 4), ("BW", 6), ("LR", 2), ("LR", 4)]
+)
+def test_networks_of_the_formulas_are_the_filters(name, order, high):
+    """Frequencies over four octaves round the corner, complex transfers against those in s."""
+    corner = 1800.0
+    omega = 2 * np.pi * corner
+    g = butterworth(order) if name == "BW" else LINKWITZ_RILEY[order]
+    rungs = []
+    for number, value in enumerate(g):
+        value = 1 / value if high else value
+        # Next to the load stands a part across where the order is even.
+        place = "across" if (number + order) % 2 == 0 else "series"
+        coil = (place == "series") != high
+        kinds = {"inductor": value * OHM / omega} if coil else {"capacitor": value / omega / OHM}
+        rungs.insert(0, Element(place, **kinds))
+    f = corner * np.geomspace(0.25, 4.0, 17)
+    s = 1j * f / corner
+    s = 1 / s if high else s
+    poles = butterworth_poles(order) if name == "BW" else 2 * butterworth_poles(order // 2)
+    expected = 1 / np.prod([s - pole for pole in poles], axis=0)
+    found = solve_network([rungs], resistors(f, OHM), f).transfer[0]
+    np.testing.assert_allclose(found, expected, rtol=1e-9)
+    if name == "BW":
+        np.testing.assert_allclose(
+            np.abs(found) ** 2, 1 / (1 + np.abs(s) ** (2 * order)), rtol=1e-9
+        )
 
 
 def test_some_transfers_as_numbers():

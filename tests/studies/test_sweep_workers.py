@@ -117,7 +117,9 @@ def test_workers_that_always_die_end_the_sweep(case, tmp_path, monkeypatch):
     monkeypatch.setattr(sweep_run, "LOSSES", 0)
     monkeypatch.setenv("PIDS", str(tmp_path))
     with pytest.raises(RoundoverError, match="worker processes end as soon as they start"):
-        run_sweep(case, tmp_path / "out", lambda: local_workers(1, work_on), solve=deadly_free_field)
+        run_sweep(
+            case, tmp_path / "out", lambda: local_workers(1, work_on), solve=deadly_free_field
+        )
 
 
 @pytest.mark.slow
