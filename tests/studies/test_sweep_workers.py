@@ -17,6 +17,7 @@ from acoustics.storage import open_prediction
 from acoustics.studies import cluster, sweep_run
 from acoustics.studies.local_workers import local_workers
 from acoustics.studies.sweep_run import run_sweep
+from acoustics.studies.sweep_work import work_on
 from support.free_field import solve_free_field
 from support.sweeps import (
     CORNERS,
