@@ -19,7 +19,8 @@ class Element:
     `resistor` (ohm) is there; several are joined one after the other or side by side. `resistance`
     (ohm) is the coil's wire, or the capacitor's loss where there is no coil, in series with it;
     `core_resistance` (ohm) a core's loss beside the inductance, None for none. An empty `name`
-    leaves it to be numbered.
+    leaves it to be numbered. `second_capacitor` (F) lies side by side with the first, and
+    `second_resistor` (ohm) one after the other with it; they count as one value in two pieces.
     """
 
     place: Place | None = None
@@ -31,3 +32,5 @@ class Element:
     joined: Joined = "one after the other"
     name: str = ""
     between: tuple[str, str] | None = None
+    second_capacitor: float | None = None
+    second_resistor: float | None = None

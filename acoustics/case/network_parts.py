@@ -20,7 +20,8 @@ class Part:
     """One component: its name, what it is, in which ladder and which element of it.
 
     `value` in H, F or ohm; `resistance` in series with it and `core_resistance` beside an
-    inductance in ohm, None for none.
+    inductance in ohm, None for none. `pieces` are the values that make up one that is bought as
+    two: capacitors side by side, resistors one after the other.
     """
 
     name: str
@@ -30,6 +31,7 @@ class Part:
     value: float
     resistance: float = 0.0
     core_resistance: float | None = None
+    pieces: tuple[float, ...] = ()
 
 
 def parts_of(ladders: Sequence[Sequence[Element]]) -> tuple[Part, ...]:
@@ -45,13 +47,14 @@ def parts_of(ladders: Sequence[Sequence[Element]]) -> tuple[Part, ...]:
         for place, element in enumerate(ladder):
             values = _values(element)
             lossy = "capacitor" if element.inductor is None else "inductor"
-            for kind, value in values:
+            for kind, pieces in values:
                 name = element.name if len(values) == 1 else f"{element.name} {LETTERS[kind]}"
                 if not element.name:
                     name = next(fresh[kind])
                 own = element.resistance if kind == lossy else 0.0
                 core = element.core_resistance if kind == "inductor" else None
-                parts.append(Part(name, kind, row, place, value, own, core))
+                more = pieces if len(pieces) > 1 else ()
+                parts.append(Part(name, kind, row, place, sum(pieces), own, core, more))
     return tuple(parts)
 
 
@@ -102,11 +105,12 @@ def _numbered(letter: str, taken: set[str]) -> Iterator[str]:
     return (name for n in itertools.count(1) if (name := f"{letter}{n}") not in taken)
 
 
-def _values(element: Element) -> list[tuple[PartKind, float]]:
-    """What an element is made of."""
-    values: list[tuple[PartKind, float | None]] = [
-        ("inductor", element.inductor),
-        ("capacitor", element.capacitor),
-        ("resistor", element.resistor),
+def _values(element: Element) -> list[tuple[PartKind, tuple[float, ...]]]:
+    """What an element is made of, and the pieces of each."""
+    values: list[tuple[PartKind, tuple[float | None, ...]]] = [
+        ("inductor", (element.inductor,)),
+        ("capacitor", (element.capacitor, element.second_capacitor)),
+        ("resistor", (element.resistor, element.second_resistor)),
     ]
-    return [(kind, value) for kind, value in values if value is not None]
+    pieces = [(kind, tuple(v for v in each if v is not None)) for kind, each in values]
+    return [(kind, each) for kind, each in pieces if each]

@@ -48,6 +48,16 @@ class ElementTable(Table):
     resistor: Annotated[float, Quantity(RESISTANCE, "1 mohm", "1 Mohm")] | None = optional(
         None, "Resistance of a resistor.", examples=["2.2 ohm"]
     )
+    second_capacitor: Annotated[float, Quantity(CAPACITANCE, "1 pF", "0.1 F")] | None = optional(
+        None,
+        "A second capacitor side by side with the first, where no single one has the value.",
+        examples=["1 uF"],
+    )
+    second_resistor: Annotated[float, Quantity(RESISTANCE, "1 mohm", "1 Mohm")] | None = optional(
+        None,
+        "A second resistor, one after the other with the first, where no single one has the value.",
+        examples=["0.47 ohm"],
+    )
     resistance: Annotated[float, Quantity(RESISTANCE, "0 ohm", "1 kohm")] | None = optional(
         None,
         "What the part has by itself, in series: the coil's wire; of an element without a coil the "
@@ -106,6 +116,14 @@ class ElementTable(Table):
                 *others,
             )
         return resistor
+
+    @field_validator("second_capacitor", "second_resistor")
+    @classmethod
+    def _beside_a_first(cls, second: float | None, info: ValidationInfo) -> float | None:
+        first = str(info.field_name).removeprefix("second_")
+        if second is not None and info.data.get(first, 0) is None:
+            raise ClashError(f"there is no first; write it as {first}", first)
+        return second
 
     @field_validator("resistance")
     @classmethod

@@ -91,7 +91,9 @@ def _part(element: Element) -> InlineTable:
     for key, factor, unit in (
         ("inductor", 1e3, "mH"),
         ("capacitor", 1e6, "uF"),
+        ("second_capacitor", 1e6, "uF"),
         ("resistor", 1.0, "ohm"),
+        ("second_resistor", 1.0, "ohm"),
     ):
         value = getattr(element, key)
         if value is not None:

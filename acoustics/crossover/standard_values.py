@@ -5,13 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
 
+from acoustics.case.fit_model import Series
 from acoustics.case.network_model import Joined
 from acoustics.case.network_parts import PartKind
 from acoustics.conventions import RoundoverError
-
-Series = Literal["E12", "E24"]
 
 _HALF = (1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2)
 _OTHER_HALF = (1.1, 1.3, 1.6, 2.0, 2.4, 3.0, 3.6, 4.3, 5.1, 6.2, 7.5, 9.1)
@@ -54,6 +52,13 @@ def neighbours(value: float, series: Series = "E12") -> tuple[float, float]:
     return max(each for each in around if each < value), min(
         each for each in around if each > value
     )
+
+
+def between(low: float, high: float, series: Series) -> list[float]:
+    """The standard values from `low` to `high`, both counted in, ascending."""
+    powers = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1) if high > 0 else ()
+    every = (_scaled(number, power) for power in powers for number in SERIES[series])
+    return [value for value in every if low * (1 - 1e-9) <= value <= high * (1 + 1e-9)]
 
 
 @dataclass(frozen=True)

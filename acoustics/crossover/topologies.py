@@ -99,3 +99,26 @@ def with_values(
         )
         for e in ladder
     )
+
+
+def in_pieces(ladder: Sequence[Element], seconds: Sequence[float]) -> tuple[Element, ...]:
+    """The same ladder, some of its capacitors and resistors each in two pieces.
+
+    Args:
+        ladder: its values are those of both pieces together.
+        seconds: the second piece of every part in the order of `values_of`, 0 for none.
+    """
+    left = iter(seconds)
+
+    def split(element: Element) -> Element:
+        if element.inductor is not None:
+            next(left)
+        if element.capacitor is not None and (second := float(next(left))):
+            first = element.capacitor - second
+            element = replace(element, capacitor=first, second_capacitor=second)
+        if element.resistor is not None and (second := float(next(left))):
+            first = element.resistor - second
+            element = replace(element, resistor=first, second_resistor=second)
+        return element
+
+    return tuple(split(element) for element in ladder)

@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from acoustics.case.network_model import Element
-from acoustics.crossover import parts_of, solve_network
+from acoustics.case.network_parts import parts_of
+from acoustics.crossover import solve_network
 
 OHM = 8.0
 ROOT = np.sqrt(2)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from acoustics.conventions import SCHEMA, SOLVER
 from acoustics.files import write_text
-from acoustics.studies.crossover_fit.search import Outcome
+from acoustics.studies.crossover_fit.outcome import Outcome
 from acoustics.studies.remembered import field_digest
 
 LAYOUT = 1
@@ -34,7 +34,8 @@ class Kept:
         path = self.folder / f"{name}.json"
         try:
             found = json.loads(path.read_text(encoding="utf-8"))
-            outcome = Outcome(tuple(map(float, found["values"])), float(found["cost"]))
+            values, seconds = (tuple(map(float, found[key])) for key in ("values", "seconds"))
+            outcome = Outcome(values, float(found["cost"]), seconds)
             sound = found["digest"] == field_digest(outcome)[:DIGITS]
         except (OSError, ValueError, KeyError, TypeError):
             return None

@@ -11,7 +11,7 @@ from acoustics.case.fit_model import Fit
 from acoustics.case.network_model import Element
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.crossover.part_losses import capacitor_resistance, coil_resistance
-from acoustics.crossover.topologies import kinds_of, start_ladder, values_of, with_values
+from acoustics.crossover.topologies import in_pieces, kinds_of, start_ladder, values_of, with_values
 from acoustics.studies.crossover_fit.aims import Residuals, as_vector, played, residuals
 from acoustics.studies.crossover_fit.candidates import Candidate, corners_of
 from acoustics.studies.crossover_fit.scene import CURVES, Scene
@@ -44,13 +44,19 @@ class Trial:
         """What each value is of."""
         return tuple(kind for ladder in self.templates for kind in kinds_of(ladder))
 
-    def ladders(self, values: np.ndarray) -> list[tuple[Element, ...]]:
-        """The ladders with some values, H, F and ohm, and the losses of such parts."""
+    def ladders(
+        self, values: np.ndarray, seconds: Sequence[float] = ()
+    ) -> list[tuple[Element, ...]]:
+        """The ladders with some values, H, F and ohm, and the losses of such parts.
+
+        `seconds` are the second pieces of those in two, 0 for none; none at all if left out.
+        """
         made, first = [], 0
         for template in self.templates:
             last = first + len(kinds_of(template))
             ladder = with_values(template, values[first:last])
-            made.append(with_losses(ladder, self.question.fit))
+            ladder = with_losses(ladder, self.question.fit)
+            made.append(in_pieces(ladder, seconds[first:last]) if seconds else ladder)
             first = last
         return made
 

@@ -19,14 +19,10 @@ from acoustics.studies.crossover_fit.aims import Residuals
 from acoustics.studies.crossover_fit.candidates import Candidate, candidates_of, spans_of
 from acoustics.studies.crossover_fit.crew import Crew, crew_of
 from acoustics.studies.crossover_fit.kept import Kept
+from acoustics.studies.crossover_fit.outcome import Outcome
 from acoustics.studies.crossover_fit.question import Question, level_to_be_had, trial_of
 from acoustics.studies.crossover_fit.scene import fit_asked, scene_of
-from acoustics.studies.crossover_fit.search import (
-    Outcome,
-    found_all_over,
-    found_near,
-    snapped,
-)
+from acoustics.studies.crossover_fit.search import found_all_over, found_near, snapped
 from acoustics.studies.remembered import Remembered
 
 FINALISTS = 4
@@ -191,7 +187,7 @@ class _Run:
         trial, values = trial_of(self.question, candidate), np.array(outcome.values)
         return Finalist(
             candidate=candidate,
-            ladders=tuple(trial.ladders(values)),
+            ladders=tuple(trial.ladders(values, outcome.seconds)),
             outcome=outcome,
             residuals=trial.residuals(values),
             price=price_of(trial.kinds, values, self.question.fit.prices),
@@ -203,7 +199,7 @@ class _Run:
         fit = self.question.fit
         kinds = trial_of(self.question, candidate).kinds
         price = price_of(kinds, np.array(outcome.values), fit.prices)
-        worth = fit.worth_of_part * candidate.parts + fit.worth_of_price * price
+        worth = fit.worth_of_part * outcome.pieces + fit.worth_of_price * price
         return float(np.sqrt(outcome.cost)) + worth
 
     def _name(self, task: Task) -> str:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import differential_evolution, least_squares
 
-from acoustics.crossover.standard_values import SERIES
+from acoustics.crossover.standard_values import between
 from acoustics.studies.crossover_fit.candidates import Candidate
+from acoustics.studies.crossover_fit.outcome import Outcome
+from acoustics.studies.crossover_fit.pairs import with_pairs
 from acoustics.studies.crossover_fit.question import Question, Trial, bounds, start_of, trial_of
 
 SHIFTS = (0.7, 1.0, 1.4)
@@ -26,14 +27,6 @@ SPREAD = 0.5
 """Of the crowd round the best known values, in their logarithms"""
 
 Vector = Callable[[np.ndarray], np.ndarray]
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """Values of a candidate's parts, H, F and ohm, and what they cost, dB²."""
-
-    values: tuple[float, ...]
-    cost: float
 
 
 def found_near(question: Question, candidate: Candidate) -> Outcome:
@@ -84,7 +77,8 @@ def snapped(question: Question, candidate: Candidate, known: Outcome) -> Outcome
     while free.any():
         x, held = _hold_one(trial, x, free, limits, steps)
         free[held] = False
-    return _settled(trial, x, steps)
+    settled = _settled(trial, x, steps)
+    return with_pairs(trial, settled) if question.fit.pairs else settled
 
 
 def _hold_one(
@@ -171,9 +165,7 @@ def _steps(question: Question, kind: str) -> np.ndarray:
     fit = question.fit
     series = fit.coil_series if kind == "inductor" else fit.series
     low, high = (float(limit[0]) for limit in bounds((kind,)))
-    powers = range(int(np.floor(np.log10(low))), int(np.ceil(np.log10(high))) + 1)
-    every = [float(f"{number}e{power}") for power in powers for number in SERIES[series]]
-    return np.log([value for value in every if low * (1 - 1e-9) <= value <= high * (1 + 1e-9)])
+    return np.log(between(low, high, series))
 
 
 def _around(steps: np.ndarray, x: float) -> set[float]:
