@@ -1,49 +1,19 @@
-"""A passive crossover as a circuit: ladders from one amplifier to several drivers."""
+"""A passive crossover as a circuit: networks from one amplifier to several drivers."""
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
 from acoustics.case.network_model import Element
+from acoustics.case.network_nodes import AMPLIFIER, RETURN, wiring_of
+from acoustics.case.network_parts import Part, element_relations, part_impedances, parts_of
 
-PartKind = Literal["inductor", "capacitor", "resistor"]
-LETTERS: dict[PartKind, str] = {"inductor": "L", "capacitor": "C", "resistor": "R"}
-
-
-@dataclass(frozen=True)
-class Part:
-    """One component: its name, what it is, in which ladder and which element of it.
-
-    `value` in H, F or ohm; `resistance` in series with it and `core_resistance` beside an
-    inductance in ohm, None for none.
-    """
-
-    name: str
-    kind: PartKind
-    ladder: int
-    element: int
-    value: float
-    resistance: float = 0.0
-    core_resistance: float | None = None
-
-    def impedance(self, frequency: np.ndarray) -> np.ndarray:
-        """Ohm, complex, shape (frequency,)."""
-        s = 2j * np.pi * frequency
-        if self.kind == "resistor":
-            own = self.value + 0 * s
-        elif self.kind == "capacitor":
-            own = 1 / (s * self.value)
-        else:
-            own = s * self.value
-            if self.core_resistance is not None:
-                own = own * self.core_resistance / (own + self.core_resistance)
-        answer: np.ndarray = own + self.resistance
-        return answer
+NEAR_SHORT = 0.01
+"""Ohm. Of an element that falls below it somewhere the current is an unknown of its own: as an
+admittance it would drown what else meets at its nodes."""
 
 
 @dataclass(frozen=True)
@@ -63,59 +33,20 @@ class Network:
     part_current: np.ndarray
 
 
-def parts_of(ladders: Sequence[Sequence[Element]]) -> tuple[Part, ...]:
-    """Every component of some ladders, in their order.
-
-    One without a name is called L1, C1, R1 and so on, counted over all ladders; those of an element
-    with a name and several components by the name and their letter.
-    """
-    given = {element.name for ladder in ladders for element in ladder}
-    fresh = {letter: _numbered(letter, given) for letter in LETTERS.values()}
-    parts = []
-    for row, ladder in enumerate(ladders):
-        for place, element in enumerate(ladder):
-            values = _values(element)
-            for kind, value in values.items():
-                letter = LETTERS[kind]
-                name = element.name if len(values) == 1 else f"{element.name} {letter}"
-                if not element.name:
-                    name = next(fresh[letter])
-                lossy = kind == ("capacitor" if element.inductor is None else "inductor")
-                own = element.resistance if lossy else 0.0
-                core = element.core_resistance if kind == "inductor" else None
-                parts.append(Part(name, kind, row, place, value, own, core))
-    return tuple(parts)
-
-
-def _numbered(letter: str, taken: set[str]) -> Iterator[str]:
-    """L1, L2 and so on, without those that are taken."""
-    return (name for n in itertools.count(1) if (name := f"{letter}{n}") not in taken)
-
-
-def _values(element: Element) -> dict[PartKind, float]:
-    """What an element is made of."""
-    values: dict[PartKind, float | None] = {
-        "inductor": element.inductor,
-        "capacitor": element.capacitor,
-        "resistor": element.resistor,
-    }
-    return {kind: value for kind, value in values.items() if value is not None}
-
-
 def solve_network(
     ladders: Sequence[Sequence[Element]],
     admittance: np.ndarray,
     frequency: np.ndarray,
     resistance: float = 0.0,
 ) -> Network:
-    """Solve all ladders together, at all frequencies at once.
+    """Solve the networks of all drivers together, at all frequencies at once.
 
-    Nodal analysis with the elements' currents as unknowns too (Ho, Ruehli & Brennan, IEEE Trans.
-    Circuits Syst. 22, 1975, 504; from memory): an element is d·v − n·i = 0 with n/d its impedance,
-    so neither a short nor an open circuit, as lossless traps are at their resonance, divides by 0.
+    Nodal analysis. Where an element may come near a short circuit, as a trap without losses is at
+    its resonance, its current is an unknown too (Ho, Ruehli & Brennan, IEEE Trans. Circuits Syst.
+    22, 1975, 504; from memory): d·v − n·i = 0 with n/d its impedance.
 
     Args:
-        ladders: the elements from the amplifier to each load.
+        ladders: the elements from the amplifier to each load, as rungs or between nodes.
         admittance: of the loads, A/V, complex (ladder, ladder, frequency): current into one per
             volt at another; off the diagonal 0 for loads that do not know of each other.
         frequency: Hz, above 0, shape (frequency,).
@@ -126,87 +57,103 @@ def solve_network(
     """
     frequency = np.asarray(frequency, dtype=float)
     parts = parts_of(ladders)
-    impedance = [part.impedance(frequency) for part in parts]
-    rungs, ends, count = _wired(ladders, parts)
-    matrix = np.zeros((frequency.size, count, count), dtype=complex)
-    matrix[:, _SUPPLY, [_TERMINALS, _SUPPLY]] = 1.0, resistance
-    matrix[:, _TERMINALS, _SUPPLY] = 1.0
-    for rung in rungs:
-        n, d = rung.relation(impedance)
-        matrix[:, rung.start, rung.current] -= 1.0
-        matrix[:, rung.current, rung.start] += d
-        matrix[:, rung.current, rung.current] -= n
-        if rung.end is not None:
-            matrix[:, rung.end, rung.current] += 1.0
-            matrix[:, rung.current, rung.end] -= d
-    for row, node in enumerate(ends):
-        for column, other in enumerate(ends):
-            matrix[:, node, other] -= admittance[row, column]
-    right = np.zeros((frequency.size, count, 1), dtype=complex)
-    right[:, _SUPPLY] = 1.0
-    found = np.linalg.solve(matrix, right)[..., 0].T
-    voltage, current = np.empty((2, len(parts), frequency.size), dtype=complex)
-    for rung in rungs:
-        across = found[rung.start] - (0.0 if rung.end is None else found[rung.end])
-        for number in rung.parts:
-            if rung.side_by_side:
-                voltage[number], current[number] = across, across / impedance[number]
-            else:
-                through = found[rung.current]
-                voltage[number], current[number] = through * impedance[number], through
-    transfer = found[list(ends)]
+    elements = [element for ladder in ladders for element in ladder]
+    impedance = part_impedances(parts, frequency)
+    n, d = element_relations(elements, parts, impedance)
+    near_short = (np.abs(n) < NEAR_SHORT * np.abs(d)).any(axis=1)
+    y = np.divide(d, n, out=np.zeros_like(d), where=~near_short[:, None])
+    ends, hung, nodes = _numbered(ladders)
+    shorts = np.flatnonzero(near_short)
+
+    # Rows and columns: nodes, currents of near shorts, and ground, which goes.
+    size = nodes + shorts.size
+    matrix = np.zeros((size + 1, size + 1, frequency.size), dtype=complex)
+    for each, admitted in zip(ends, y, strict=True):
+        _add_flow(matrix, each, each, admitted)
+    for row, out in enumerate(hung):
+        for column, into in enumerate(hung):
+            _add_flow(matrix, out, into, admittance[row, column])
+    for row, short in enumerate(shorts, start=nodes):
+        start, end = ends[short]
+        matrix[start, row] += 1.0
+        matrix[end, row] -= 1.0
+        matrix[row, start] += d[short]
+        matrix[row, end] -= d[short]
+        matrix[row, row] = -n[short]
+    matrix[0] *= resistance
+    matrix[0, 0] += 1.0
+    right = np.zeros((size, 1), dtype=complex)
+    right[0] = 1.0
+    found = np.zeros((size + 1, frequency.size), dtype=complex)
+    found[:-1] = np.linalg.solve(matrix[:-1, :-1].transpose(2, 0, 1), right)[..., 0].T
+
+    across = _between(found, ends)
+    through = y * across
+    through[shorts] = found[nodes:-1]
+    transfer = _between(found, hung)
+    drawn = (admittance * transfer).sum(axis=1)
+    supplied = np.zeros(frequency.size, dtype=complex)
+    for (start, end), current in zip(ends + hung, [*through, *drawn], strict=True):
+        if 0 in (start, end):
+            supplied += current if start == 0 else -current
     with np.errstate(divide="ignore", invalid="ignore"):  # infinite where nothing is drawn
-        seen = found[_TERMINALS] / found[_SUPPLY]
-    return Network(
-        parts=parts,
-        transfer=transfer,
-        load_current=np.einsum("ijf,jf->if", admittance, transfer),
-        input_impedance=seen,
-        part_voltage=voltage,
-        part_current=current,
-    )
+        seen = found[0] / supplied
+    voltage, current = _in_parts(ladders, parts, impedance, across, through)
+    return Network(parts, transfer, drawn, seen, voltage, current)
 
 
-_TERMINALS, _SUPPLY = 0, 1
-"""Unknowns: the voltage at the amplifier's terminals, its current; then one node after every
-element in the way and the current of every element. The row of a node balances its currents."""
+_Ends = tuple[int, int]
+"""Numbers of two nodes: 0 is the amplifier's hot terminal, -1 is ground."""
 
 
-@dataclass(frozen=True)
-class _Rung:
-    """An element between two nodes (no end: ground), its unknown current, and its parts."""
-
-    start: int
-    end: int | None
-    current: int
-    parts: tuple[int, ...]
-    side_by_side: bool
-
-    def relation(self, impedance: Sequence[np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
-        """n and d of its impedance n/d."""
-        own = np.array([impedance[number] for number in self.parts])
-        if self.side_by_side:
-            return np.ones(own.shape[1]), (1 / own).sum(axis=0)
-        return own.sum(axis=0), np.ones(own.shape[1])
+def _numbered(ladders: Sequence[Sequence[Element]]) -> tuple[list[_Ends], list[_Ends], int]:
+    """The nodes of every element, those of every load, and how many there are but for ground."""
+    ends, hung, free = list[_Ends](), list[_Ends](), 1
+    for ladder in ladders:
+        numbers = {AMPLIFIER: 0, RETURN: -1}
+        wiring = wiring_of(ladder)
+        for start, end in (*wiring.ends, wiring.driver):
+            for name in (start, end):
+                if name not in numbers:
+                    numbers[name], free = free, free + 1
+            ends.append((numbers[start], numbers[end]))
+        hung.append(ends.pop())
+    return ends, hung, free
 
 
-def _wired(
-    ladders: Sequence[Sequence[Element]], parts: Sequence[Part]
-) -> tuple[list[_Rung], list[int], int]:
-    """The elements between their nodes, the node of every load, and how many unknowns there are."""
-    rungs, ends, free = list[_Rung](), list[int](), 2
-    for row, ladder in enumerate(ladders):
-        node = _TERMINALS
-        for place, element in enumerate(ladder):
-            own = tuple(
-                number
-                for number, part in enumerate(parts)
-                if (part.ladder, part.element) == (row, place)
-            )
-            side = element.joined == "side by side"
-            end = free + 1 if element.place == "series" else None
-            rungs.append(_Rung(node, end, free, own, side))
-            free += 1 if end is None else 2
-            node = node if end is None else end
-        ends.append(node)
-    return rungs, ends, free
+def _add_flow(matrix: np.ndarray, out: _Ends, at: _Ends, admittance: np.ndarray) -> None:
+    """Add the current that leaves two nodes per volt between two others."""
+    for first, row in enumerate(out):
+        for second, column in enumerate(at):
+            if row < 0 or column < 0:  # ground's row and column are not solved for
+                continue
+            if first == second:
+                matrix[row, column] += admittance
+            else:
+                matrix[row, column] -= admittance
+
+
+def _between(voltages: np.ndarray, ends: Sequence[_Ends]) -> np.ndarray:
+    """Voltage between each of some pairs of nodes."""
+    starts, stops = [start for start, _ in ends], [end for _, end in ends]
+    answer: np.ndarray = voltages[starts] - voltages[stops]
+    return answer
+
+
+def _in_parts(
+    ladders: Sequence[Sequence[Element]],
+    parts: Sequence[Part],
+    impedance: np.ndarray,
+    across: np.ndarray,
+    through: np.ndarray,
+) -> tuple[np.ndarray, np.ndarray]:
+    """Voltage over and current through every part, from those of the elements."""
+    first = np.cumsum([0, *map(len, ladders)])
+    of = [first[part.ladder] + part.element for part in parts]
+    current = through[of]
+    voltage = current * impedance
+    for row, part in enumerate(parts):
+        if ladders[part.ladder][part.element].joined == "side by side":
+            voltage[row] = across[of[row]]
+            current[row] = voltage[row] / impedance[row]
+    return voltage, current

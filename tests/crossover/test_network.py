@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from acoustics.case.network_model import Element
-from acoustics.crossover.network import parts_of, solve_network
+from acoustics.crossover import parts_of, solve_network
 
 OHM = 8.0
 ROOT = np.sqrt(2)
