@@ -1,27 +1,30 @@
-"""How a passive crossover is joined up: its ladders, and what meets in every node."""
+"""How a passive crossover is joined up: its networks, and what meets in every node."""
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from acoustics.case.model import Branch, Case, Driver
 from acoustics.case.network_model import Element
+from acoustics.case.network_nodes import AMPLIFIER, RETURN, Ends, Wiring, wiring_of
+from acoustics.case.network_parts import Part, parts_of
 from acoustics.crossover.branch import branches_of
-from acoustics.crossover.network import Part, parts_of
 
-AMPLIFIER = "amplifier"
-SUPPLY, RETURN = "amplifier +", "return"
-"""The nodes that everything hangs on: the amplifier's terminals."""
+SUPPLY = "amplifier +"
+"""The node of the amplifier's plus; that of its minus is the return."""
 
 PLUS, MINUS = "plus (+)", "minus (−)"
 FIRST, SECOND = "end 1", "end 2"
 
 
 class Rung(NamedTuple):
-    """One element of a ladder and the parts it is made of."""
+    """One element of a network, between which of its nodes it lies, and the parts it is made of."""
 
     element: Element
+    ends: Ends
     parts: tuple[Part, ...]
 
     @property
@@ -31,16 +34,22 @@ class Rung(NamedTuple):
 
 
 class Ladder(NamedTuple):
-    """What leads from the amplifier to one driver."""
+    """What leads from the amplifier to one driver: a ladder, or a network of another form."""
 
     driver: Driver
     branch: Branch
+    wiring: Wiring
     rungs: tuple[Rung, ...]
 
     @property
     def swapped(self) -> bool:
-        """Whether the driver's plus goes to the return: one of the two polarities is inverted."""
+        """Whether the driver's plus and minus change places: one of two polarities is inverted."""
         return self.driver.inverted != self.branch.inverted
+
+    @property
+    def free(self) -> bool:
+        """Whether its nodes have names, so that it need not be a ladder."""
+        return any(rung.element.between is not None for rung in self.rungs)
 
 
 class Terminal(NamedTuple):
@@ -70,53 +79,58 @@ def ladders_of(case: Case) -> tuple[Ladder, ...]:
         if branch.slopes == "passive"
     ]
     parts = parts_of([branch.elements for _, branch in pairs])
-    return tuple(
-        Ladder(
-            driver,
-            branch,
-            tuple(
-                Rung(
-                    element,
-                    tuple(part for part in parts if (part.ladder, part.element) == (row, place)),
-                )
-                for place, element in enumerate(branch.elements)
-            ),
-        )
-        for row, (driver, branch) in enumerate(pairs)
-    )
+    found = []
+    for row, (driver, branch) in enumerate(pairs):
+        wiring = wiring_of(branch.elements)
+        rungs = [
+            Rung(
+                element,
+                ends,
+                tuple(part for part in parts if (part.ladder, part.element) == (row, place)),
+            )
+            for place, (element, ends) in enumerate(zip(branch.elements, wiring.ends, strict=True))
+        ]
+        found.append(Ladder(driver, branch, wiring, tuple(rungs)))
+    return tuple(found)
 
 
 def nodes_of(case: Case) -> tuple[Node, ...]:
     """Every node of the passive crossover: the amplifier's plus, those between, the return.
 
     Those between are called 1, 2 and so on, from the amplifier to the driver, one driver after the
-    other. A part's end 1 is the one nearer to the amplifier's plus.
+    other; those that have a name in the case by it and their driver's. A part's end 1 is at the
+    node that comes first.
     """
-    meet: dict[str, list[Terminal]] = {SUPPLY: [Terminal(AMPLIFIER, PLUS)]}
-    back = [Terminal(AMPLIFIER, MINUS)]
-    fresh = iter(range(1, 10_000))
+    meet: dict[Hashable, list[Terminal]] = {
+        AMPLIFIER: [Terminal(AMPLIFIER, PLUS)],
+        RETURN: [Terminal(AMPLIFIER, MINUS)],
+    }
+    names: dict[Hashable, str] = {AMPLIFIER: SUPPLY, RETURN: RETURN}
+    numbers = itertools.count(1)
+    for row, ladder in enumerate(ladders_of(case)):
+        for node, terminal in _ends_of(ladder):
+            place: Hashable = node if node in (AMPLIFIER, RETURN) else (row, node)
+            if place not in names:
+                named = ladder.free and isinstance(node, str)
+                names[place] = f"{node} ({ladder.driver.name})" if named else str(next(numbers))
+            meet.setdefault(place, []).append(terminal)
+    meet[RETURN] = meet.pop(RETURN)  # to the end
+    return tuple(Node(names[place], tuple(ends)) for place, ends in meet.items())
 
-    def node() -> str:
-        name = str(next(fresh))
-        meet[name] = []
-        return name
 
-    for ladder in ladders_of(case):
-        here = SUPPLY
-        for rung in ladder.rungs:
-            across = rung.element.place == "across"
-            start, chained = here, not rung.side_by_side
-            end = "" if across or chained else node()
-            for part in rung.parts:
-                last = part is rung.parts[-1]
-                if chained:
-                    end = "" if across and last else node()
-                meet[start].append(Terminal(part.name, FIRST))
-                (meet[end] if end else back).append(Terminal(part.name, SECOND))
-                start = end if chained else start
-            here = here if across else end
-        top, bottom = (MINUS, PLUS) if ladder.swapped else (PLUS, MINUS)
-        meet[here].append(Terminal(ladder.driver.name, top))
-        back.append(Terminal(ladder.driver.name, bottom))
-    meet[RETURN] = back
-    return tuple(Node(name, tuple(terminals)) for name, terminals in meet.items())
+def _ends_of(ladder: Ladder) -> Iterator[tuple[Hashable, Terminal]]:
+    """Every terminal of a network and the node it is joined to.
+
+    A node within an element is told by the numbers of the element and of the part before it.
+    """
+    for place, rung in enumerate(ladder.rungs):
+        here: Hashable
+        here, end = rung.ends
+        for number, part in enumerate(rung.parts):
+            there = end if rung.side_by_side or part is rung.parts[-1] else (place, number)
+            yield here, Terminal(part.name, FIRST)
+            yield there, Terminal(part.name, SECOND)
+            here = here if rung.side_by_side else there
+    marks = (MINUS, PLUS) if ladder.swapped else (PLUS, MINUS)
+    for mark, node in zip(marks, ladder.wiring.driver, strict=True):
+        yield node, Terminal(ladder.driver.name, mark)

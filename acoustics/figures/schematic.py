@@ -1,42 +1,33 @@
-"""The schematic of a passive crossover: a ladder for every driver, all on one amplifier."""
+"""The schematic of a passive crossover: a network for every driver, all on one amplifier."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
 
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from acoustics.case.model import Case
-from acoustics.crossover.connections import ladders_of
-from acoustics.figures import symbols
-from acoustics.figures.schematic_plan import (
-    CLEAR,
-    GAP,
-    LEAD,
-    LEFT,
-    SIZE,
-    SMALL,
-    SPACING,
-    Label,
-    Line,
-    Strip,
-    driver_width,
-    driver_words,
-    lines_of,
-)
-from acoustics.figures.style import INK, PAPER, QUIET, WIDTH, WORDS, head, head_height
-from acoustics.figures.symbols import HALF, LOUDSPEAKER, hop, joint, open_end, wire
+from acoustics.crossover.connections import Ladder, ladders_of
+from acoustics.figures.schematic_grid import Grid, draw_grid, grid_of
+from acoustics.figures.schematic_ladder import Line, draw_line, lines_of
+from acoustics.figures.schematic_words import GAP, say
+from acoustics.figures.style import PAPER, WIDTH, head, head_height
+from acoustics.figures.symbols import hop, joint, open_end, wire
 
 BETWEEN = 0.3
 """inches: between a line's return and what is above the next"""
 TERMINALS, BACK, OUT, IN = 0.12, 0.42, 0.7, 1.05
 """inches: x of the amplifier's terminals, of the line that leads back to it, of that out, and of
 where a ladder goes on"""
+LEFT = 1.25
+"""inches: where parts begin, right of the amplifier"""
+WITH_AMPLIFIER = 1.4
+"""inches: between its terminals"""
 MARGIN = 0.12
 """inches: round the drawing"""
-
-BASELINE = 0.77
-"""of a line of words, in its height from the top"""
 
 Levels = tuple[float, float]
 """y of the upper and of the lower line"""
@@ -44,45 +35,47 @@ Levels = tuple[float, float]
 
 def schematic_sheet(case: Case) -> Figure | None:
     """How the parts of the passive crossover are joined; None where there is none."""
-    lines = lines_of(ladders_of(case))
+    lines = schematic_lines(ladders_of(case))
     if not lines:
         return None
     question = "How are the parts of the crossover joined?"
-    small = any(label.small for line in lines for strip in line.strips for label in strip.labels)
-    more = "small: resistance of the coil's wire" if small else ""
-    if len(lines) > 1:
-        leap = "lines that leap over each other are not joined"
-        more = f"{more}; {leap}" if more else leap
-    across, down = schematic_size(lines)
+    notes = []
+    if any(label.small for line in lines for label in line.labels):
+        notes.append("small: resistance of the coil's wire")
+    if len(lines) > 1 or any(isinstance(line, Grid) for line in lines):
+        notes.append("lines that leap over each other are not joined")
+    more = "; ".join(notes)
+    across = LEFT + max(line.width + GAP + 0.1 for line in lines)
+    down = sum(line.above + line.below + BETWEEN for line in lines)
     top = head_height(question, case.title, more)
-    width, height = max(WIDTH, across + 2 * MARGIN), down + top + 2 * MARGIN
+    width, height = max(WIDTH, across + 2 * MARGIN), down + top + MARGIN
     figure = Figure(figsize=(width, height), facecolor=PAPER)
     FigureCanvasAgg(figure)
     # One unit is one inch, so that what the plan keeps apart stays apart.
-    axes = figure.add_axes((0.0, 0.0, 1.0, (down + 2 * MARGIN) / height))
+    axes = figure.add_axes((0.0, 0.0, 1.0, (down + MARGIN) / height))
     axes.set_xlim(-MARGIN, width - MARGIN)
-    axes.set_ylim(-down - MARGIN, MARGIN)
+    axes.set_ylim(-down, MARGIN)
     draw_schematic(axes, lines)
     head(figure, question, case.title, more, y=1 - MARGIN / height)
     return figure
 
 
-def schematic_size(lines: list[Line]) -> tuple[float, float]:
-    """Width and height of a schematic, inches."""
-    ends = [
-        LEFT + line.width + (driver_width(line.ladder) if line.last else 3 * GAP + 0.15)
-        for line in lines
-    ]
-    down = sum(line.above + line.below for line in lines) + BETWEEN * (len(lines) - 1)
-    return max(ends), down + GAP
+def schematic_lines(ladders: Sequence[Ladder]) -> list[Line | Grid]:
+    """The lines of a schematic from top to bottom, every driver's network beginning a new one."""
+    lines = list[Line | Grid]()
+    for ladder in ladders:
+        lines += [grid_of(ladder)] if ladder.free else lines_of(ladder)
+    if lines:
+        lines[0] = replace(lines[0], below=max(lines[0].below, WITH_AMPLIFIER))
+    return lines
 
 
-def draw_schematic(axes: Axes, lines: list[Line]) -> Axes:
+def draw_schematic(axes: Axes, lines: Sequence[Line | Grid]) -> Axes:
     """Draw a schematic, its upper left corner at (0, 0), a unit an inch.
 
     Args:
         axes: where to draw; frame and ticks are taken away.
-        lines: from `lines_of`.
+        lines: from `schematic_lines`.
 
     Returns:
         The axes.
@@ -93,77 +86,52 @@ def draw_schematic(axes: Axes, lines: list[Line]) -> Axes:
         levels.append((top - line.above, top - line.above - line.below))
         top = levels[-1][1] - BETWEEN
     outs = [upper for line, (upper, _) in zip(lines, levels, strict=True) if line.first]
-    _amplifier(axes, levels[0], outs)
-    letter = 0
-    backs = []
+    minus = levels[0][0] - WITH_AMPLIFIER
+    _amplifier(axes, minus, outs)
+    backs, goes_on = [minus], 0
     for line, (upper, lower) in zip(lines, levels, strict=True):
-        if line.first:
-            wire(axes, (OUT, upper), (LEFT, upper))
+        wire(axes, (OUT if line.first else IN, upper), (LEFT, upper))
+        if not line.first:
+            _goes_on(axes, (IN, upper), _letters(goes_on), left=True)
+            goes_on += 1
+        if isinstance(line, Grid):
+            ends = [draw_grid(axes, line, LEFT, upper, lower)]
         else:
-            _goes_on(axes, (IN, upper), _letters(letter), left=True)
-            wire(axes, (IN, upper), (LEFT, upper))
-            letter += 1
-        x = LEFT
-        ends = []
-        for strip in line.strips:
-            ends += _draw_strip(axes, strip, x, upper, lower)
-            x += strip.width
-        if line.last:
-            ends.append(_driver(axes, line, x, upper, lower))
-        else:
-            wire(axes, (x, upper), (x + GAP, upper))
-            _goes_on(axes, (x + GAP, upper), _letters(letter), left=False)
+            ends = draw_line(axes, line, LEFT, upper, lower)
+        if not line.last:
+            right = LEFT + line.width
+            wire(axes, (right, upper), (right + GAP, upper))
+            _goes_on(axes, (right + GAP, upper), _letters(goes_on), left=False)
         if ends:
+            # The line out is leapt over where it still leads to a network below.
+            hop(axes, (BACK, lower), [OUT] if outs[-1] < lower else [], (max(ends), lower))
             backs.append(lower)
-            _return(axes, lower, max(ends), leaps=outs[-1] < lower)
-    wire(axes, (TERMINALS, levels[0][1]), (BACK, levels[0][1]))
-    wire(axes, (BACK, levels[0][1]), (BACK, backs[-1]))
-    for lower in {levels[0][1], *backs} - {backs[-1]}:
-        joint(axes, (BACK, lower))
+    wire(axes, (BACK, minus), (BACK, backs[-1]))
+    for level in backs[1:-1]:
+        joint(axes, (BACK, level))
     return axes
 
 
-def _amplifier(axes: Axes, levels: Levels, outs: list[float]) -> None:
-    """Its terminals, and the line that leads from its plus down to every ladder."""
-    upper, lower = levels
+def _amplifier(axes: Axes, minus: float, outs: Sequence[float]) -> None:
+    """Its terminals, and the line that leads from its plus down to every network."""
+    upper = outs[0]
     wire(axes, (TERMINALS, upper), (OUT, upper))
+    wire(axes, (TERMINALS, minus), (BACK, minus))
     wire(axes, (OUT, upper), (OUT, outs[-1]))
     for y in outs[:-1]:
         joint(axes, (OUT, y))
-    for y, sign, inward in ((upper, "+", -1), (lower, "−", 1)):
+    for y, sign, inward in ((upper, "+", -1), (minus, "−", 1)):
         open_end(axes, (TERMINALS, y))
-        _say(axes, TERMINALS, y + 0.18 * inward, sign, ha="center", va="center")
-    middle = (upper + lower) / 2
-    _say(axes, TERMINALS, middle, "amplifier", ha="center", va="center", rotation=90)
-
-
-def _return(axes: Axes, lower: float, end: float, *, leaps: bool) -> None:
-    """The lower line; it leaps over the line out, where that still leads to a ladder below."""
-    if leaps:
-        hop(axes, (BACK, lower), OUT, (end, lower))
-    else:
-        wire(axes, (BACK, lower), (end, lower))
-
-
-def _driver(axes: Axes, line: Line, x: float, upper: float, lower: float) -> float:
-    """The driver with its terminals as they are wired; returns the x of these."""
-    at = x + 0.3
-    wire(axes, (x, upper), (at, upper))
-    symbols.loudspeaker(axes, (at, upper), (at, lower))
-    middle = (upper + lower) / 2
-    marks = ("−", "+") if line.ladder.swapped else ("+", "−")
-    for sign, y in zip(marks, (middle + 0.32, middle - 0.32), strict=True):
-        _say(axes, at - 0.14, y, sign, ha="center", va="center")
-    words = driver_words(line.ladder)
-    _label(axes, at + LOUDSPEAKER[0] - symbols.BACK + GAP, middle, words)
-    return at
+        say(axes, TERMINALS, y + 0.18 * inward, sign, ha="center", va="center")
+    middle = (upper + minus) / 2
+    say(axes, TERMINALS, middle, "amplifier", ha="center", va="center", rotation=90)
 
 
 def _goes_on(axes: Axes, at: tuple[float, float], letter: str, *, left: bool) -> None:
     """The end of a line that goes on elsewhere under the same letter."""
     open_end(axes, at)
     aside = -GAP if left else GAP
-    _say(axes, at[0] + aside, at[1], letter, ha="right" if left else "left", va="center")
+    say(axes, at[0] + aside, at[1], letter, ha="right" if left else "left", va="center")
 
 
 def _letters(number: int) -> str:
@@ -174,92 +142,3 @@ def _letters(number: int) -> str:
         number, rest = divmod(number - 1, 26)
         name = chr(ord("a") + rest) + name
     return name
-
-
-def _draw_strip(axes: Axes, strip: Strip, x: float, upper: float, lower: float) -> list[float]:
-    """One rung; returns the x of where it meets the lower line, if it does."""
-    series = strip.rung.element.place == "series"
-    if series and strip.rung.side_by_side:
-        _beside_in_the_way(axes, strip, x, upper)
-        return []
-    if series:
-        for part, label in zip(strip.rung.parts, strip.labels, strict=True):
-            symbols.part(axes, part.kind, (x, upper), (x + strip.pitch, upper))
-            _label_above(axes, x + strip.pitch / 2, upper, label)
-            x += strip.pitch
-        return []
-    wire(axes, (x, upper), (x + strip.width, upper))
-    if strip.rung.side_by_side:
-        return [_beside_across(axes, strip, x, upper, lower)]
-    return [_one_across(axes, strip, x, upper, lower)]
-
-
-def _beside_in_the_way(axes: Axes, strip: Strip, x: float, upper: float) -> None:
-    left, right = x + LEAD, x + strip.width - LEAD
-    wire(axes, (x, upper), (left, upper))
-    wire(axes, (right, upper), (x + strip.width, upper))
-    for number, (part, label) in enumerate(zip(strip.rung.parts, strip.labels, strict=True)):
-        y = upper + number * strip.pitch
-        symbols.part(axes, part.kind, (left, y), (right, y))
-        _label_above(axes, (left + right) / 2, y, label)
-        if number + 1 < len(strip.labels):
-            for side in (left, right):
-                wire(axes, (side, y), (side, y + strip.pitch))
-                joint(axes, (side, y))
-
-
-def _one_across(axes: Axes, strip: Strip, x: float, upper: float, lower: float) -> float:
-    x += HALF + GAP / 2
-    joint(axes, (x, upper))
-    joint(axes, (x, lower))
-    step = (upper - lower) / len(strip.labels)
-    for number, (part, label) in enumerate(zip(strip.rung.parts, strip.labels, strict=True)):
-        y = upper - number * step
-        symbols.part(axes, part.kind, (x, y), (x, y - step))
-        _label(axes, x + HALF + GAP, y - step / 2, label)
-    return x
-
-
-def _beside_across(axes: Axes, strip: Strip, x: float, upper: float, lower: float) -> float:
-    count = len(strip.rung.parts)
-    columns = [x + HALF + GAP / 2 + number * strip.pitch for number in range(count)]
-    high, low = upper - GAP, lower + GAP
-    middle = (columns[0] + columns[-1]) / 2
-    for level, bar in ((upper, high), (lower, low)):
-        joint(axes, (middle, level))
-        wire(axes, (middle, level), (middle, bar))
-        wire(axes, (columns[0], bar), (columns[-1], bar))
-        for column in {middle, *columns[1:-1]}:
-            joint(axes, (column, bar))
-    for column, part, label in zip(columns, strip.rung.parts, strip.labels, strict=True):
-        symbols.part(axes, part.kind, (column, high), (column, low))
-        _label(axes, column + HALF + GAP, (upper + lower) / 2, label)
-    return middle
-
-
-def _label_above(axes: Axes, x: float, y: float, label: Label) -> None:
-    """Name and value above a sign in a level line, its wire's resistance below."""
-    _lines(axes, x, y + HALF + CLEAR + label.height, label.lines, ha="center")
-    _lines(axes, x, y - CLEAR, label.small, ha="center", small=True)
-
-
-def _label(axes: Axes, x: float, y: float, label: Label) -> None:
-    """All words to the right of a sign, about the height y."""
-    top = y + (label.height + label.small_height) / 2
-    _lines(axes, x, top, label.lines, ha="left")
-    _lines(axes, x, top - label.height, label.small, ha="left", small=True)
-
-
-def _lines(
-    axes: Axes, x: float, top: float, lines: tuple[str, ...], *, ha: str, small: bool = False
-) -> None:
-    """Lines of words from `top` down, evenly spaced."""
-    size, color = (SMALL, QUIET) if small else (SIZE, INK)
-    step = SPACING * size / 72
-    for number, line in enumerate(lines):
-        y = top - (number + BASELINE) * step
-        _say(axes, x, y, line, ha=ha, va="baseline", fontsize=size, color=color)
-
-
-def _say(axes: Axes, x: float, y: float, text: str, **how: float | str) -> None:
-    axes.text(x, y, text, **{"fontsize": SIZE, "color": INK, **WORDS, **how})

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Polygon
 
-from acoustics.crossover.network import PartKind
+from acoustics.case.network_parts import PartKind
 from acoustics.figures.style import INK, PAPER
 
 LINE = 1.4
@@ -58,12 +58,18 @@ def part(axes: Axes, kind: PartKind, start: Point, end: Point) -> None:
     SIGNS[kind](axes, place, before, after)
 
 
-def hop(axes: Axes, start: Point, over: float, end: Point) -> None:
-    """A level line from `start` to `end` that leaps over an upright one at x = `over`."""
+def hop(axes: Axes, start: Point, over: Sequence[float], end: Point) -> None:
+    """A level line from `start` to the right to `end` that leaps over upright ones at x = `over`.
+
+    The latter in their order.
+    """
     angle = np.linspace(np.pi, 0.0, 25)
-    y = start[1]
-    bow = [(over + HOP * np.cos(a), y + HOP * np.sin(a)) for a in angle]
-    wire(axes, start, *bow, end)
+    here = start
+    for x in over:
+        wire(axes, here, (x - HOP, start[1]))
+        wire(axes, *((x + HOP * np.cos(a), start[1] + HOP * np.sin(a)) for a in angle))
+        here = (x + HOP, start[1])
+    wire(axes, here, end)
 
 
 def loudspeaker(axes: Axes, top: Point, bottom: Point) -> None:

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import xarray as xr
 
 from acoustics.case.model import Case
+from acoustics.case.network_parts import Part
 from acoustics.crossover.connections import ladders_of
-from acoustics.crossover.network import Part
 from acoustics.crossover.ratings import (
     MARGIN,
     POWERS,
@@ -122,7 +122,7 @@ def parts_words(case: Case, prediction: xr.Dataset) -> list[str]:
     if "capacitor" in kinds:
         rated.append(
             "a capacitor's rating the higher of the programme's peak voltage and that of a steady "
-            "sine at the amplifier's full voltage and the worst frequency"
+            "sine at the amplifier's full voltage at the worst frequency predicted"
         )
     if rated:
         words.append(f"Rounded up to what is usually sold (common practice), {listed(rated)}.")

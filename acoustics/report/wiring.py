@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from acoustics.case.model import Case
+from acoustics.case.network_nodes import AMPLIFIER, RETURN
 from acoustics.crossover.connections import (
-    AMPLIFIER,
     MINUS,
     PLUS,
-    RETURN,
     SUPPLY,
     Ladder,
     Node,
