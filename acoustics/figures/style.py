@@ -123,15 +123,17 @@ def divided(row: Sequence[Axes], count: int, least: int = 1) -> list[Axes]:
     return [figure.add_subplot(grid[0, i]) for i in range(count)]
 
 
-def head(figure: Figure, question: str, subject: str, more: str = "") -> None:
+def head(
+    figure: Figure, question: str, subject: str, more: str = "", *, y: float | None = None
+) -> None:
     """The figure's title: the question it answers, and under it what it was answered for.
 
-    `more` is what the reader must know beyond that.
+    `more` is what the reader must know beyond that. `y` is where its top is, as a part of the
+    figure's height; left out, the figure's layout finds it.
     """
     text = "\n".join(head_lines(question, subject, more))
-    figure.suptitle(
-        text, x=0.015, ha="left", fontsize=TITLE, color=INK, linespacing=HEAD_SPACING, **WORDS
-    )
+    look = {"fontsize": TITLE, "color": INK, "linespacing": HEAD_SPACING, **WORDS}
+    figure.suptitle(text, x=0.015, y=y, ha="left", **look)
 
 
 def head_lines(question: str, subject: str, more: str = "") -> list[str]:

@@ -1,4 +1,4 @@
-"""Usual cautions for those who build and measure."""
+"""Usual cautions for those who build and measure. All of them are common practice."""
 
 CAUTIONS = (
     "Sawing, sanding, gluing: dust mask, fresh air, eyes and ears protected, fingers clear.",
@@ -8,4 +8,21 @@ CAUTIONS = (
     "Amplifiers hold mains voltage, and charge after the plug is out: leave them closed.",
     "These are usual cautions; local codes and licensed practice decide.",
 )
-"""Common practice."""
+
+OF_PASSIVE_PARTS = (
+    "Capacitors hold their charge after the music stops: let them discharge through a resistor "
+    "before you touch or move parts.",
+    "Resistors and coils of a crossover get hot: away from wood, fibre and cables, with air round.",
+)
+
+OF_WIRING = (
+    "Coils apart from each other and at right angles, so that they do not couple: what one sends "
+    "out, the other would play. Away from the drivers' magnets and from steel too.",
+    "Check every joint against the wiring table, and the polarity of every driver, before the "
+    "amplifier is joined for the first time. Measure the resistance between its two terminals: "
+    "a short shows there, and not yet in the amplifier.",
+    "First power quiet: raise slowly, listen to each driver, feel for parts that get hot (power "
+    "off first).",
+    "Give a tweeter a capacitor in series at first, 10 to 50 uF, until the crossover has proved "
+    "itself: a wrong joint then costs no tweeter.",
+)

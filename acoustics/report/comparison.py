@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
-
 import numpy as np
 import xarray as xr
 
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
+from acoustics.report.spreadsheet import csv_text
 from acoustics.studies.compare import Comparison
 from acoustics.studies.qualities import Ranking
 from acoustics.studies.seats import at_another_seat
@@ -53,22 +51,20 @@ def comparison_csv(table: xr.Dataset) -> str:
     Columns: quantity, place, unit, one per design, difference, uncertainty, and whether they
     differ ("yes", or "no" where the difference is not larger than the uncertainty).
     """
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(
+    rows: list[list[object]] = [
         ["quantity", "place", "unit", *table.design.values, "difference", "uncertainty", "differs"]
-    )
+    ]
     for i in range(table.row.size):
         row = table.isel(row=i)
         numbers = [*row.value.values, row.difference.values, row.difference_uncertainty.values]
-        writer.writerow(
+        rows.append(
             [
-                *(str(row[name].values) for name in ("quantity", "place", "unit")),
+                *(row[name].values for name in ("quantity", "place", "unit")),
                 *(f"{number:.6g}" for number in numbers),
                 "yes" if row.differs else "no",
             ]
         )
-    return text.getvalue()
+    return csv_text(rows)
 
 
 def _rankings(comparison: Comparison) -> str:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Iterable, Sequence
 
@@ -11,6 +9,7 @@ from acoustics.case.model import Case
 from acoustics.report.cautions import CAUTIONS
 from acoustics.report.compatibility_words import WORDS, each, figure_of
 from acoustics.report.plain_text import bullet, heading, paragraph
+from acoustics.report.spreadsheet import csv_text
 from acoustics.studies.compatibility import OF_GROUPS, OF_PAIRS, Line, Verdict
 from acoustics.studies.compatibility.levels import START
 from acoustics.studies.compatibility.line import WORST_FIRST, Check
@@ -72,12 +71,10 @@ def compatibility_csv(lines: Sequence[Line]) -> str:
 
     Columns: subject, check, figure, unit, rule, source, verdict, and the keys that would tell.
     """
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(["subject", "check", "figure", "unit", "rule", "source", "verdict", "missing"])
+    rows = [["subject", "check", "figure", "unit", "rule", "source", "verdict", "missing"]]
     for line in lines:
         value, unit = figure_of(line)
-        writer.writerow(
+        rows.append(
             [
                 _title(line.subject),
                 line.check,
@@ -89,7 +86,7 @@ def compatibility_csv(lines: Sequence[Line]) -> str:
                 "; ".join(line.missing),
             ]
         )
-    return text.getvalue()
+    return csv_text(rows)
 
 
 def _answer(lines: Sequence[Line]) -> str:

@@ -2,39 +2,28 @@
 
 from __future__ import annotations
 
-import numpy as np
+from collections.abc import Sequence
+
 import xarray as xr
 
 from acoustics.case.model import Case
-from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.crossover.power import (
     CREST_FACTOR,
     PROGRAMME,
     mean_power,
     programme_shares,
-    rms_of,
 )
+from acoustics.crossover.ratings import MARGIN, Demand, demands, programme_voltage
 from acoustics.listening.input_impedance import lowest_impedance
 from acoustics.report.phrases import hertz_span
 from acoustics.report.plain_text import columns
 from acoustics.studies.wording import amount, hertz, listed, number, part_value
-
-MARGIN = 2.0
-"""A resistor rated for so many times its average power stays cool enough (common practice, no
-source)."""
 
 WARM = 0.5
 """W: a part that takes less on average stays cold"""
 
 NEARLY_ALL = 0.98
 """Of the programme's power: where less was predicted it is said"""
-
-CAUTIONS = (
-    "Capacitors hold their charge after the music stops: let them discharge through a resistor "
-    "before you touch or move parts.",
-    "Resistors and coils of a crossover get hot: away from wood, fibre and cables, with air round.",
-)
-"""Common practice."""
 
 HEAD = ["part", "", "driver", "average (W)", "peak (V)", "peak (A)"]
 
@@ -50,11 +39,12 @@ def passive_crossover(case: Case, prediction: xr.Dataset) -> tuple[list[str], st
         Points, and a table of the parts.
     """
     rms = programme_voltage(case)
-    points = [_impedance(case, prediction), _programme(case, prediction, rms)]
+    points = [impedance_words(case, prediction), programme_words(case, prediction)]
     points += _drivers(case, prediction, rms)
-    points += _heat(prediction, rms)
+    asked = part_demands(case, prediction)
+    points += _heat(prediction, asked)
     points += _deviations(case)
-    rows = [HEAD, *_rows(prediction, rms)]
+    rows = [HEAD, *_rows(prediction, asked)]
     return points, columns(rows) if len(rows) > 1 else ""
 
 
@@ -73,17 +63,12 @@ def impedance_hint(case: Case, prediction: xr.Dataset) -> list[str]:
     ]
 
 
-def programme_voltage(case: Case) -> float:
-    """Rms voltage of the programme: the amplifier's highest, 2.83 V where that is not stated."""
-    voltage = None if case.amplifier is None else case.amplifier.voltage
-    return DRIVE_VOLTAGE if voltage is None else voltage
-
-
 def _limit(case: Case) -> float | None:
     return None if case.amplifier is None else case.amplifier.lowest_impedance
 
 
-def _impedance(case: Case, prediction: xr.Dataset) -> str:
+def impedance_words(case: Case, prediction: xr.Dataset) -> str:
+    """How low the impedance falls, and whether that is too low for the amplifier."""
     lowest = lowest_impedance(prediction)
     start = (
         f"The amplifier sees at least {amount(lowest.impedance, 'ohm')}, at "
@@ -97,7 +82,8 @@ def _impedance(case: Case, prediction: xr.Dataset) -> str:
     return f"{start}: it is made for {limit:g} ohm or more, so it can drive that."
 
 
-def _programme(case: Case, prediction: xr.Dataset, rms: float) -> str:
+def programme_words(case: Case, prediction: xr.Dataset) -> str:
+    """What programme the powers and peaks of parts are told for."""
     given = case.amplifier
     if given is not None and given.power is not None:
         whose = (
@@ -107,11 +93,12 @@ def _programme(case: Case, prediction: xr.Dataset, rms: float) -> str:
     else:
         whose = "as amplifier.power is not stated; powers grow with its square"
     frequency = prediction.frequency.values
+    volts = amount(programme_voltage(case), "V")
     low, high = max(frequency[0], PROGRAMME[0]), min(frequency[-1], PROGRAMME[1])
     short = programme_shares(frequency).sum() < NEARLY_ALL
     part = f" Only its part at {hertz_span((low, high))}, as predicted, counts." if short else ""
     return (
-        f"Powers are averages for pink noise of {amount(rms, 'V')} rms from {hertz(PROGRAMME[0])} "
+        f"Powers are averages for pink noise of {volts} rms from {hertz(PROGRAMME[0])} "
         f"to {hertz(PROGRAMME[1])} ({whose}), peaks {CREST_FACTOR:g} times the rms value. Music "
         f"asks for less (common practice; crest factor of IEC 60268-5, from memory).{part}"
     )
@@ -134,16 +121,15 @@ def _drivers(case: Case, prediction: xr.Dataset, rms: float) -> list[str]:
     return [f"On average the drivers then take: {listed(words)}.{verdict}"]
 
 
-def _heat(prediction: xr.Dataset, rms: float) -> list[str]:
+def _heat(prediction: xr.Dataset, asked: Sequence[Demand]) -> list[str]:
     """The parts that get warm, and what to buy."""
-    powers = _part_powers(prediction, rms)
     kinds = prediction.part_kind.values
     names = prediction.part.values
     hot = sorted(
         (
-            (power, str(name))
-            for power, name, kind in zip(powers, names, kinds, strict=True)
-            if kind == "resistor" and power > WARM
+            (each.power, str(name))
+            for each, name, kind in zip(asked, names, kinds, strict=True)
+            if kind == "resistor" and each.power > WARM
         ),
         reverse=True,
     )
@@ -177,33 +163,24 @@ def _deviations(case: Case) -> list[str]:
     return points
 
 
-def _rows(prediction: xr.Dataset, rms: float) -> list[list[str]]:
-    frequency = prediction.frequency.values
-    voltage = CREST_FACTOR * rms_of(_over_parts(prediction, "part_voltage"), frequency, rms)
-    current = CREST_FACTOR * rms_of(_over_parts(prediction, "part_current"), frequency, rms)
-    powers = _part_powers(prediction, rms)
+def _rows(prediction: xr.Dataset, asked: Sequence[Demand]) -> list[list[str]]:
     return [
         [
             str(prediction.part.values[row]),
             part_value(str(prediction.part_kind.values[row]), float(prediction.part_value[row])),
             str(prediction.part_driver.values[row]),
-            number(powers[row], "W", finer=-1),
-            number(voltage[row], "V"),
-            number(current[row], "A", finer=-1),
+            number(each.power, "W", finer=-1),
+            number(each.voltage, "V"),
+            number(each.current, "A", finer=-1),
         ]
-        for row in range(prediction.part.size)
+        for row, each in enumerate(asked)
     ]
 
 
-def _part_powers(prediction: xr.Dataset, rms: float) -> np.ndarray:
-    return mean_power(
-        _over_parts(prediction, "part_voltage"),
-        _over_parts(prediction, "part_current"),
-        prediction.frequency.values,
-        rms,
+def part_demands(case: Case, prediction: xr.Dataset) -> tuple[Demand, ...]:
+    """What every part of the prediction is asked for at the amplifier's highest voltage."""
+    voltage, current = (
+        prediction[name].transpose("part", "frequency").values
+        for name in ("part_voltage", "part_current")
     )
-
-
-def _over_parts(prediction: xr.Dataset, name: str) -> np.ndarray:
-    answer: np.ndarray = prediction[name].transpose("part", "frequency").values
-    return answer
+    return demands(voltage, current, prediction.frequency.values, programme_voltage(case))

@@ -15,11 +15,10 @@ from acoustics.report.aim_lines import aim_lines, first_line
 from acoustics.report.at_the_seat import room_for_ears, seat_heading, seat_table
 from acoustics.report.basis import basis
 from acoustics.report.brief_lines import brief_lines
-from acoustics.report.cautions import CAUTIONS
+from acoustics.report.cautions import CAUTIONS, OF_PASSIVE_PARTS
 from acoustics.report.evenness import evenness
 from acoustics.report.how_loud import how_loud
 from acoustics.report.in_the_room import surface_lines, whole_response
-from acoustics.report.passive_crossover import CAUTIONS as PASSIVE_CAUTIONS
 from acoustics.report.passive_crossover import impedance_hint, passive_crossover
 from acoustics.report.plain_text import bullet, heading, paragraph
 from acoustics.report.polarity_hint import polarity_hints
@@ -75,7 +74,7 @@ def summary(case: Case, prediction: xr.Dataset) -> str:
     cautions = list(CAUTIONS)
     if "input_impedance" in prediction:
         parts.append(_section("The passive crossover", *passive_crossover(case, prediction)))
-        cautions[-1:-1] = PASSIVE_CAUTIONS
+        cautions[-1:-1] = OF_PASSIVE_PARTS
     parts += [
         _section("How sure this is", basis(case, answers, prediction)),
         _section("Before you build and measure", cautions),
