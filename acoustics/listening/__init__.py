@@ -12,7 +12,9 @@ from acoustics.listening.levels import band_level, level
 from acoustics.listening.listeners import Listener, heard, listeners
 from acoustics.listening.lobing import lobing
 from acoustics.listening.loudest import loudest
+from acoustics.listening.phase_tracking import phase_tracking
 from acoustics.listening.reach import unreached
+from acoustics.listening.reverse_null import reverse_null
 from acoustics.listening.ripple import ripple_and_tilt
 from acoustics.listening.span import aside_span, height_span
 from acoustics.listening.standard_curves import standard_curves
@@ -45,6 +47,8 @@ __all__ = [
     "lobing",
     "loudest",
     "off_axis_level",
+    "phase_tracking",
+    "reverse_null",
     "ripple_and_tilt",
     "rms_side_difference",
     "side_difference",
