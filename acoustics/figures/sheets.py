@@ -11,6 +11,7 @@ from matplotlib.figure import Figure
 from acoustics.figures.at_the_seat import can_be_drawn, draw_at_the_seat
 from acoustics.figures.ear_height import NAMES, draw_ear_height
 from acoustics.figures.filters import draw_filters
+from acoustics.figures.hand_over_sheet import hand_over_sheet
 from acoustics.figures.impedance import draw_impedance
 from acoustics.figures.layout import draw_layout, draw_layout_notes, notes_height
 from acoustics.figures.loudest import draw_loudest
@@ -338,6 +339,7 @@ SHEETS: dict[str, Sheet] = {
     "off-axis-vertical": lambda p: off_axis_curves_sheet(p, "vertical"),
     "map-horizontal": lambda p: off_axis_map_sheet(p, "horizontal"),
     "map-vertical": lambda p: off_axis_map_sheet(p, "vertical"),
+    "hand-over": hand_over_sheet,
     "ear-height": ear_height_sheet,
     "over-height": over_height_sheet,
     "sideways": sideways_sheet,

@@ -10,6 +10,7 @@ from acoustics.listening.directivity import directivity, least_beamwidth, off_ax
 from acoustics.listening.first_answers import first_answers
 from acoustics.listening.levels import band_level, level
 from acoustics.listening.listeners import Listener, heard, listeners
+from acoustics.listening.lobe_levels import lobe_levels
 from acoustics.listening.lobing import lobing
 from acoustics.listening.loudest import loudest
 from acoustics.listening.phase_tracking import phase_tracking
@@ -44,6 +45,7 @@ __all__ = [
     "least_beamwidth",
     "level",
     "listeners",
+    "lobe_levels",
     "lobing",
     "loudest",
     "off_axis_level",

@@ -184,8 +184,11 @@ def reverse_null(prediction: xr.Dataset) -> xr.Dataset:
         name: (dims, values, {"units": unit, "long_name": meaning})
         for (name, unit, meaning), values in zip(named, figures, strict=True)
     }
-    return heard.drop_vars(("lower_side", "upper_side")).assign(
-        **measures,
-        null_verdict=(dims, verdicts, {"long_name": "what the dip tells"}),
-        reversed_total=turned,
+    return (
+        heard.drop_vars(("lower_side", "upper_side"))
+        .assign(measures)
+        .assign(
+            null_verdict=(dims, verdicts, {"long_name": "what the dip tells"}),
+            reversed_total=turned,
+        )
     )

@@ -106,8 +106,8 @@ def test_a_delay_makes_the_null_lopsided():
 
 
 def test_a_long_delay_dips_either_way_round():
-    """0.5 ms late: in phase at 3 kHz, where 180° of the filters and 540° of the delay make two turns, and in
-    opposite phase at 2 kHz; no constant phase has both."""
+    """0.5 ms late: in phase at 3 kHz (180° of the filters and 540° of the delay are two turns), and
+    in opposite phase at 2 kHz; no constant phase has both."""
     lower, upper = pair(1, 2)
     null = null_of(GRID, lower, upper * np.exp(-2j * np.pi * GRID * 5e-4), CORNER)
     assert null.verdict == "either way"
