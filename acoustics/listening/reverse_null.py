@@ -59,8 +59,8 @@ VERDICTS = {
     "deep": "in step",
     "fair": "nearly in step",
     "shallow": "not in step",
-    "opposed": "in opposite phase: with one of them reversed they would add up",
-    "either way": "now in step, now in opposite phase: a delay, not a polarity, keeps them apart",
+    "opposed": "in opposite phase, and would add up with one of them reversed",
+    "either way": "now in step, now in opposite phase, which a delay does and no polarity mends",
     "none": "not playing together",
 }
 """Verdict → what the drivers are."""
