@@ -18,6 +18,7 @@ from acoustics.figures.style import (
     panel_title,
     shown_frequencies,
 )
+from acoustics.figures.whose import whose
 from acoustics.listening import doubtful_bands, level, phase_tracking, reverse_null
 from acoustics.listening.sides import AXIS
 
@@ -51,7 +52,8 @@ def hand_over_sheet(prediction: xr.Dataset) -> Figure | None:
     panel_title(axes[1, 0], TITLE)
     key(axes[0, 0], curves=[curve for panel in axes[:, 0] for curve in named_curves(panel)])
     shaded = MEANING if doubtful_bands(prediction) else ""
-    head(figure, "Are the drivers in step where they hand over?", prediction.attrs["title"], shaded)
+    question = "Are the drivers in step where they hand over?"
+    head(figure, question, f"{prediction.attrs['title']}{whose(prediction)}", shaded)
     return figure
 
 
