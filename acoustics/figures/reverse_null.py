@@ -21,7 +21,7 @@ from acoustics.figures.style import (
     series,
 )
 from acoustics.listening.reverse_null import SKIRT
-from acoustics.studies.wording import amount, hertz
+from acoustics.studies.wording import hertz
 
 SPAN = 50.0
 """dB shown: a deep null, and room for its depth below"""
@@ -68,7 +68,8 @@ def draw_reverse_null(
         how = {"color": SERIES[3], "linestyle": DASHES[(4, 2)[i % 2]]}
         axes.plot(frequency, curve, linewidth=2.0, label=name, **how)
     labels(axes, "", "Level in dB re 20 µPa\nfor 2.83 V")
-    level_axis(axes, float(max(total[shown].max(), shares[:, shown].max())), SPAN)
+    drawn = (total[shown], shares[:, shown], turned[:, shown])
+    level_axis(axes, max(float(each.max()) for each in drawn), SPAN)
     for i in range(null.crossover.size):
         _mark(axes, null.isel(crossover=i))
     return axes
@@ -79,5 +80,5 @@ def _mark(axes: Axes, null: xr.Dataset) -> None:
     at, depth = float(null.null_frequency), float(null.null_depth)
     if not depth >= SKIRT:
         return
-    words = f"−{amount(depth, 'dB')}\n{hertz(at)}"
+    words = f"−{depth:.0f} dB\n{hertz(at)}"
     note(axes, at, axes.get_ylim()[0] + 1.0, words, ha="center", va="bottom", color=SERIES[3])

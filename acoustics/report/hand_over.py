@@ -11,6 +11,7 @@ from acoustics.listening.phase_tracking import IN_STEP
 from acoustics.listening.reverse_null import SKIRT, VERDICTS
 from acoustics.listening.sides import AXIS, SEAT
 from acoustics.report.phrases import hertz_span, whole
+from acoustics.report.polarity_hint import MUCH
 from acoustics.studies.wording import amount, hertz
 
 WORTH = 0.5
@@ -71,8 +72,8 @@ def _verdict(axis: xr.Dataset) -> str:
 
 def _cost(loss: float) -> str:
     """How much of the level goes at worst; of a null only a least depth is known."""
-    if loss >= DEEPEST:
-        return f"over {amount(DEEPEST, 'dB')}"
+    if loss > MUCH:
+        return f"over {whole(MUCH)} dB"
     return f"up to {amount(loss, 'dB')}" if loss >= 0.05 else "nothing"
 
 
@@ -103,7 +104,7 @@ def _reversed(axis: xr.Dataset, upper: str) -> str:
     depth = float(axis.null_depth)
     if not depth >= SKIRT:
         return f"with the {upper} reversed there would be no dip to speak of"
-    deep = f"over {amount(DEEPEST, 'dB')}" if depth >= DEEPEST else f"{whole(depth)} dB"
+    deep = f"over {whole(DEEPEST)} dB" if depth >= DEEPEST else f"{whole(depth)} dB"
     return (
         f"with the {upper} reversed there would be a dip of {deep} at "
         f"{hertz(float(axis.null_frequency))}"

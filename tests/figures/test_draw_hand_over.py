@@ -67,6 +67,9 @@ def test_the_depth_is_written_at_the_dip_if_there_is_one(prediction, solve_baffl
     )
     levels, _ = SHEETS["hand-over"](predict(case, solve=solve_baffled_piston)).axes
     assert not levels.texts
+    # Reversed they add up, and the panel holds that.
+    drawn = [line.get_ydata() for line in levels.lines if len(line.get_ydata()) > 2]
+    assert max(np.nanmax(y) for y in drawn) < levels.get_ylim()[1]
 
 
 def test_jumps_of_a_wrapped_phase_are_not_drawn():

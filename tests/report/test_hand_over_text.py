@@ -55,6 +55,7 @@ def test_a_quarter_turn_apart(told):
 def test_in_opposite_phase(told):
     line = told(2)
     assert "at most 180° apart" in line
+    assert "which costs over 20 dB; " in line
     assert line.endswith("in opposite phase, and would add up with one of them reversed.")
     assert told(2, inverted=True).endswith("they are in step.")
 
