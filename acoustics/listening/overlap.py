@@ -86,9 +86,12 @@ def pair_of(frequency: np.ndarray, lower: np.ndarray, upper: np.ndarray) -> Pair
     """
     both = np.stack((lower, upper)).astype(complex)
     if frequency.size > 1:
-        # Where both play: the delay of one far out of its band says nothing here.
+        # Step by step that of whichever is louder: far out of its band a driver drowns in noise,
+        # and a turn miscounted there would be carried on.
+        step = (both[:, 1:] * both[:, :-1].conj()).sum(axis=0)
+        common = np.concatenate(([1.0], np.cumprod(np.exp(1j * np.angle(step)))))
         play = np.abs(both[:, 1:] * both[:, :-1]).prod(axis=0)
-        late = (play * group_delay(both, frequency).mean(axis=0)).sum()
+        late = (play * group_delay(common, frequency)).sum()
         late /= max(play.sum(), np.finfo(float).tiny)
         both = both * np.exp(2j * np.pi * frequency * late)
     return Pair(frequency, both[0], both[1])

@@ -82,6 +82,18 @@ def test_a_delay_turns_the_phase_by_360_degrees_times_its_cycles(late, common):
     assert found.largest_phase == pytest.approx(360 * end * abs(late), rel=1e-3)
 
 
+@pytest.mark.parametrize("common", [0.0, 6e-3])
+@pytest.mark.parametrize("grid", [GRID, np.arange(200.0, 20_000.0, 6.0)])
+def test_noise_60_db_down_as_a_microphone_hears_it(grid, common):
+    """Each driver drowns far out of its band; in the overlap noise turns the phase by a degree."""
+    random = np.random.default_rng(5)
+    noise = 1e-3 * random.normal(size=(2, grid.size, 2)).view(complex)[..., 0]
+    lower, upper = filters(4, "linkwitz-riley", grid) * np.exp(-2j * np.pi * grid * common) + noise
+    found = tracking(grid, lower, upper, CORNER)
+    assert found.largest_phase < 1.5
+    assert found.rms_phase < 0.5
+
+
 def test_the_rms_counts_what_both_contribute():
     """Against sums over a hundred times as many points, with the weight 2ab/(a² + b²)."""
     late = 60e-6
