@@ -5,17 +5,21 @@ The draw functions compute nothing; the sheets take their curves from `listening
 
 from acoustics.figures.at_the_seat import draw_at_the_seat
 from acoustics.figures.comparison_sheets import COMPARISON_SHEETS
+from acoustics.figures.crossover_change import crossover_change
 from acoustics.figures.ear_height import draw_ear_height
 from acoustics.figures.filters import draw_filters
 from acoustics.figures.height_overlay import draw_height_overlay
 from acoustics.figures.layout import draw_layout
+from acoustics.figures.lobe_change import draw_lobe_change
 from acoustics.figures.loudest import draw_loudest
 from acoustics.figures.off_axis_curves import draw_off_axis_curves
 from acoustics.figures.off_axis_map import draw_off_axis_map
 from acoustics.figures.overlay import draw_overlay
+from acoustics.figures.phase_tracking import draw_phase_tracking
 from acoustics.figures.placement import draw_placement
 from acoustics.figures.placement_sheets import PLACEMENT_SHEETS
 from acoustics.figures.reference_axis import draw_reference_axis
+from acoustics.figures.reverse_null import draw_reverse_null
 from acoustics.figures.room import draw_room
 from acoustics.figures.save import save_figure, save_sheets
 from acoustics.figures.sheets import SHEETS
@@ -28,18 +32,22 @@ __all__ = [
     "PLACEMENT_SHEETS",
     "SHEETS",
     "SWEEP_SHEETS",
+    "crossover_change",
     "draw_at_the_seat",
     "draw_directivity_indices",
     "draw_ear_height",
     "draw_filters",
     "draw_height_overlay",
     "draw_layout",
+    "draw_lobe_change",
     "draw_loudest",
     "draw_off_axis_curves",
     "draw_off_axis_map",
     "draw_overlay",
+    "draw_phase_tracking",
     "draw_placement",
     "draw_reference_axis",
+    "draw_reverse_null",
     "draw_room",
     "draw_span_map",
     "draw_standard_curves",

@@ -11,6 +11,7 @@ from matplotlib.figure import Figure
 from acoustics.figures.at_the_seat import can_be_drawn, draw_at_the_seat
 from acoustics.figures.ear_height import NAMES, draw_ear_height
 from acoustics.figures.filters import draw_filters
+from acoustics.figures.hand_over_sheet import hand_over_sheet
 from acoustics.figures.impedance import draw_impedance
 from acoustics.figures.layout import draw_layout, draw_layout_notes, notes_height
 from acoustics.figures.loudest import draw_loudest
@@ -32,8 +33,8 @@ from acoustics.figures.style import (
     named_curves,
     new_figure,
 )
+from acoustics.figures.whose import cabinet_of, whose
 from acoustics.listening import (
-    Listener,
     aside_span,
     dips,
     doubtful_bands,
@@ -188,7 +189,7 @@ def ear_height_sheet(prediction: xr.Dataset) -> Figure | None:
     head(
         figure,
         f"What changes {distance:g} m away when I sit lower or stand up?",
-        f"{prediction.attrs['title']}{_whose(prediction)}, {WITHOUT}",
+        f"{prediction.attrs['title']}{whose(prediction)}, {WITHOUT}",
     )
     return figure
 
@@ -205,7 +206,7 @@ def over_height_sheet(prediction: xr.Dataset) -> Figure:
     mark_below(axes[0, 0], doubtful_bands(prediction))
     distance = prediction.attrs["seat_distance"]
     question = f"How far may the ears move up and down, {distance:g} m away?"
-    _headed(figure, question, prediction, f"{_whose(prediction)}, {WITHOUT}")
+    _headed(figure, question, prediction, f"{whose(prediction)}, {WITHOUT}")
     return figure
 
 
@@ -236,7 +237,7 @@ def at_the_seat_sheet(prediction: xr.Dataset) -> Figure | None:
         return None
     ears = shown_ears(prediction)
     views = {
-        _cabinet(one, prediction): heard(prediction, one).sel(ear_height=ears)
+        cabinet_of(one, prediction): heard(prediction, one).sel(ear_height=ears)
         for one in listeners(prediction)
         if one.main
     }
@@ -338,6 +339,7 @@ SHEETS: dict[str, Sheet] = {
     "off-axis-vertical": lambda p: off_axis_curves_sheet(p, "vertical"),
     "map-horizontal": lambda p: off_axis_map_sheet(p, "horizontal"),
     "map-vertical": lambda p: off_axis_map_sheet(p, "vertical"),
+    "hand-over": hand_over_sheet,
     "ear-height": ear_height_sheet,
     "over-height": over_height_sheet,
     "sideways": sideways_sheet,
@@ -360,18 +362,6 @@ def shown_ears(prediction: xr.Dataset) -> list[float]:
     """At most three ear heights: the lowest, the one nearest the axis and the highest, m."""
     ears = prediction.ear_height.values
     return sorted({float(ears.min()), middle_ear(prediction), float(ears.max())})
-
-
-def _cabinet(one: Listener, prediction: xr.Dataset) -> str:
-    """Which cabinet is heard; empty where all of them sound alike at that seat."""
-    alike = sum(other.seat == one.seat for other in listeners(prediction)) == 1
-    return "" if alike else f"{one.speaker} cabinet"
-
-
-def _whose(prediction: xr.Dataset) -> str:
-    """The cabinet that `heard` lets hear at the main seat, where it matters."""
-    cabinet = _cabinet(listeners(prediction)[0], prediction)
-    return f", {cabinet}" if cabinet else ""
 
 
 def _headed(figure: Figure, question: str, prediction: xr.Dataset, aside: str = "") -> None:

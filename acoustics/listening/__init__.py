@@ -10,9 +10,12 @@ from acoustics.listening.directivity import directivity, least_beamwidth, off_ax
 from acoustics.listening.first_answers import first_answers
 from acoustics.listening.levels import band_level, level
 from acoustics.listening.listeners import Listener, heard, listeners
+from acoustics.listening.lobe_levels import lobe_levels
 from acoustics.listening.lobing import lobing
 from acoustics.listening.loudest import loudest
+from acoustics.listening.phase_tracking import phase_tracking
 from acoustics.listening.reach import unreached
+from acoustics.listening.reverse_null import reverse_null
 from acoustics.listening.ripple import ripple_and_tilt
 from acoustics.listening.span import aside_span, height_span
 from acoustics.listening.standard_curves import standard_curves
@@ -42,9 +45,12 @@ __all__ = [
     "least_beamwidth",
     "level",
     "listeners",
+    "lobe_levels",
     "lobing",
     "loudest",
     "off_axis_level",
+    "phase_tracking",
+    "reverse_null",
     "ripple_and_tilt",
     "rms_side_difference",
     "side_difference",

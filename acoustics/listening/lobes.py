@@ -97,10 +97,16 @@ def lobes(prediction: xr.Dataset) -> xr.Dataset:
     )
 
 
-def _relative_power(
+def arc_power(
     prediction: xr.Dataset, plane: str, frequency: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Fine angles of one arc (degrees) and the power there over the axis', (place, angle)."""
+    """Fine angles of one arc (degrees) and the power there (Pa²), shape (place, angle).
+
+    Args:
+        prediction: as `predict` makes it.
+        plane: of the arc.
+        frequency: Hz, shape (place,); NaN comes out where it was not predicted.
+    """
     still = pressure_at(
         prediction.arc_total.sel(plane=plane, drop=True),
         frequency,
@@ -111,7 +117,14 @@ def _relative_power(
     angle, pressure = fine_circle(
         prediction.angle.values, still.transpose("frequency", "angle").values, STEP
     )
-    power = np.abs(pressure) ** 2
+    return angle, np.abs(pressure) ** 2
+
+
+def _relative_power(
+    prediction: xr.Dataset, plane: str, frequency: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Fine angles of one arc (degrees) and the power there over the axis', (place, angle)."""
+    angle, power = arc_power(prediction, plane, frequency)
     axis = int(np.argmin(np.abs(angle)))
     # An axis in a deep null must not make gains infinite.
     least = power.max(axis=1, keepdims=True) * 10 ** (FLOOR / 10)

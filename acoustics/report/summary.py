@@ -17,6 +17,7 @@ from acoustics.report.basis import basis
 from acoustics.report.brief_lines import brief_lines
 from acoustics.report.cautions import CAUTIONS, OF_PASSIVE_PARTS
 from acoustics.report.evenness import evenness
+from acoustics.report.hand_over import hand_over
 from acoustics.report.how_loud import how_loud
 from acoustics.report.in_the_room import surface_lines, whole_response
 from acoustics.report.passive_crossover import impedance_hint, passive_crossover
@@ -61,8 +62,10 @@ def summary(case: Case, prediction: xr.Dataset) -> str:
         parts.append(_section("Aims (± is the error of the calculation)", aim_lines(verdicts)))
     even = evenness(case, answers, main)
     seats = seat_table(prediction)
+    parts.append(_section("How even it sounds (300 Hz to 10 kHz, 1/6 octave)", even))
+    if handed := hand_over(main):
+        parts.append(_section("How the drivers hand over", handed))
     parts += [
-        _section("How even it sounds (300 Hz to 10 kHz, 1/6 octave)", even),
         _section(seat_heading(case), room_for_ears(answers, main), seats),
     ]
     if surfaces_of(prediction):

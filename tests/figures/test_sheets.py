@@ -133,7 +133,7 @@ def test_left_and_right_are_not_swapped(comparison):
 def test_nothing_to_show_no_figure(case, solve_baffled_piston):
     one = dataclasses.replace(case, drivers=case.drivers[:1], crossover=(), surfaces=())
     prediction = predict(one, solve=solve_baffled_piston)
-    for name in ("ear-height", "at-the-seat", "filters", "input-impedance", "seats"):
+    for name in ("hand-over", "ear-height", "at-the-seat", "filters", "input-impedance", "seats"):
         assert SHEETS[name](prediction) is None, name
     for sheet in SHEETS.values():
         if (figure := sheet(prediction)) is not None:
@@ -199,7 +199,7 @@ def test_long_names_fit(case, solve_baffled_piston):
     )
     limits = {("power", driver.name): 20.0 for driver in wordy.drivers}
     prediction = with_limits(predict(wordy, solve=solve_baffled_piston), limits)
-    for name in ("filters", "reference-axis", "ear-height", "at-the-seat", "loudest"):
+    for name in ("filters", "reference-axis", "hand-over", "ear-height", "at-the-seat", "loudest"):
         check(SHEETS[name](prediction))
 
 
@@ -308,7 +308,7 @@ def test_labels_of_dips_do_not_touch_one_another_or_a_curve(figures):
             assert not (drawn[inside, 1] > box.y0).any()
 
 
-@pytest.mark.parametrize("name", ["over-height", "sideways", "ear-height"])
+@pytest.mark.parametrize("name", ["over-height", "sideways", "ear-height", "hand-over"])
 def test_the_cabinet_heard_is_named_where_it_matters(figures, prediction, name):
     assert "left cabinet" in figures[name].get_suptitle().replace("\n", " ")
     assert "cabinet" not in SHEETS[name](prediction).get_suptitle()
