@@ -1,0 +1,73 @@
+"""`roundover crossover`: fit a passive crossover, and the papers to build it from."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from acoustics.cli.output import FIGURES, folder_option, writable_folder
+
+NEW_CASE = "case.toml"
+"""Name of the case with the new crossover."""
+
+
+@click.command()
+@click.argument("case", type=click.Path(path_type=str))
+@click.option(
+    "--as-is",
+    is_flag=True,
+    help="Fit nothing: papers and coefficients of the crossover that the case has.",
+)
+@folder_option("NAME of the case-crossover")
+def crossover(case: str, as_is: bool, out: Path | None) -> None:
+    """Fit a passive crossover to the drivers of a case, in their cabinet, in all directions.
+
+    Shapes to try, aims and parts are those of the table [fit], or the usual ones. Writes case.toml
+    with the new crossover, its prediction.nc, crossover.nc, summary.txt, figures, and the papers:
+    schematic, parts.csv and wiring.csv. Broken off, it goes on where it was when it is started
+    again.
+    """
+    from acoustics.case import read_case
+
+    checked = read_case(case)
+
+    from acoustics.studies.labels import case_name
+
+    folder = out or Path("roundover-out") / f"{case_name(checked)}-crossover"
+    if as_is:
+        _papers_as_they_are(checked, folder)
+    else:
+        _fit(checked, folder)
+
+
+def _fit(case: Case, folder: Path) -> None:
+    from acoustics.cli.progress import SHARE, progress_bar
+    from acoustics.figures.crossover_change import crossover_change
+    from acoustics.figures.save import save_figure
+    from acoustics.files import write_text
+    from acoustics.prediction import predict
+    from acoustics.report.crossover_fit import fit_text
+    from acoustics.report.crossover_papers import papers_text
+    from acoustics.storage import save
+    from acoustics.studies.crossover_fit import fit_crossover
+    from acoustics.studies.crossover_fit.told import fit_dataset
+    from acoustics.studies.crossover_fit.written import written_case
+    from acoustics.studies.remembered import Remembered
+
+    _require_another(case, folder)
+    writable_folder(folder, NEW_CASE, "prediction.nc", "crossover.nc", "summary.txt")
+    solve = Remembered(None, {})
+    with progress_bar(case.title, 1, SHARE) as progress:
+        fitted = fit_crossover(case, folder, progress=progress, solve=solve)
+    found = fit_dataset(case, fitted)
+    save(found, folder / "crossover.nc")
+    new = written_case(case, fitted, folder / NEW_CASE)
+    before, after = predict(case, solve=solve), predict(new, solve=solve)
+    save(after, folder / "prediction.nc")
+    text = f"{fit_text(new, fitted, found, before, after)}\n\n{papers_text(new, after)}"
+    write_text(text, folder / "summary.txt")
+    click.echo(text)
+    files = _papers(new, after, folder)
+    save_figure(crossover_change(before, after), folder / FIGURES / "crossover-change")
+    _tell(folder, [NEW_CASE, "prediction.nc", "crossover.nc", "summary.txt", *files], 1)

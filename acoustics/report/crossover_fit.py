@@ -1,0 +1,140 @@
+"""What a fit found, in plain words."""
+
+from __future__ import annotations
+
+import xarray as xr
+
+from acoustics.case.model import Case
+from acoustics.report.hand_over import hand_over
+from acoustics.report.passive_crossover import impedance_words
+from acoustics.report.phrases import hertz_span, slope
+from acoustics.report.plain_text import bullet, columns, heading, paragraph
+from acoustics.studies.crossover_fit.run import Fitted
+from acoustics.studies.crossover_fit.told import AIMS, window_deviation, window_level
+from acoustics.studies.wording import amount, number
+
+BROKEN = 0.1
+"""dB: a limit broken by less is as good as kept"""
+
+IN_WORDS = {
+    "listening_window": "listening window",
+    "in_room": "estimated in-room curve",
+    "directivity": "directivity index",
+    "phase": "lost by phase on axis",
+    "limits": "limits",
+}
+
+
+def fit_text(
+    case: Case, fitted: Fitted, found: xr.Dataset, before: xr.Dataset, after: xr.Dataset
+) -> str:
+    """Say what was found, how good it is, and what it changed.
+
+    Args:
+        case: the design with its new crossover.
+        fitted: what the fit found.
+        found: the same as a Dataset, as `fit_dataset` makes it.
+        before: prediction of the design with the crossover that it had.
+        after: prediction of `case`.
+
+    Returns:
+        Text ending in a newline.
+    """
+    sections = [
+        f"{case.title}\n{'=' * len(case.title)}",
+        paragraph(_answer(fitted, after)),
+        f"{heading('How near its aims it comes')}\n{_aims(found)}",
+        _points("What it changes", _changes(fitted, before, after)),
+        _points("How the drivers hand over", hand_over(after)),
+        _points("The load", [impedance_words(case, after)]),
+        _points("Limits that are not kept", _broken(found)),
+        f"{heading('The best that were found')}\n{_others(found)}",
+        _points("How sure this is", _sure(fitted)),
+    ]
+    return "\n\n".join(section for section in sections if section) + "\n"
+
+
+def _answer(fitted: Fitted, after: xr.Dataset) -> str:
+    best, fit = fitted.best, fitted.question.fit
+    deviation = window_deviation(after, fit)
+    shape = "; ".join(
+        f"{driver} {topology.name}{', inverted' if turned else ''}"
+        for driver, topology, turned in zip(
+            fitted.drivers, best.candidate.shapes, best.candidate.turned, strict=True
+        )
+    )
+    straight = "a level line" if fit.tilt == 0 else f"a line of {slope(fit.tilt)}"
+    return (
+        f"Of {fitted.tried} crossovers the best has {best.outcome.pieces} parts: {shape}. With it "
+        f"the listening window stays within ±{amount(float(deviation.max()), 'dB', finer=1)} of "
+        f"{straight} from {hertz_span(fit.band)} (1/{fit.smoothing:g} octave)."
+    )
+
+
+def _aims(found: xr.Dataset) -> str:
+    rows = [["aim (dB)", "on average", "at most"]]
+    for aim in AIMS:
+        at = found.isel(finalist=0).sel(aim=aim)
+        if aim != "limits":
+            rows.append(
+                [IN_WORDS[aim], number(float(at.rms), "dB", finer=1), number(float(at.largest), "dB")]
+            )
+    return columns(rows)
+
+
+def _changes(fitted: Fitted, before: xr.Dataset, after: xr.Dataset) -> list[str]:
+    fit = fitted.question.fit
+    was, now = (window_deviation(each, fit) for each in (before, after))
+    levels = [window_level(each, fit.band) for each in (before, after)]
+    return [
+        f"Listening window: ±{amount(float(was.max()), 'dB', finer=1)} before, "
+        f"±{amount(float(now.max()), 'dB', finer=1)} now.",
+        f"Its mean level for 2.83 V: {amount(levels[0], 'dB')} before, {amount(levels[1], 'dB')} "
+        "now, at 1 m.",
+    ]
+
+
+def _broken(found: xr.Dataset) -> list[str]:
+    by = float(found.largest.isel(finalist=0).sel(aim="limits"))
+    if by <= BROKEN:
+        return []
+    return [
+        f"Something is beyond its limit by up to {amount(by, 'dB')}: the input impedance, the span "
+        "in which drivers may hand over, or what drivers stand of loud pink noise. The summary of "
+        "the new case says which; other shapes in fit.topologies, another span in fit.crossovers "
+        "or more parts may help."
+    ]
+
+
+def _others(found: xr.Dataset) -> str:
+    priced = bool((found.price > 0).any())
+    rows = [["", "parts", *(["price"] if priced else []), "window ± dB", "score (dB)"]]
+    for n in range(found.sizes["finalist"]):
+        one = found.isel(finalist=n)
+        rows.append(
+            [
+                str(n + 1),
+                str(int(one.pieces)),
+                *([f"{float(one.price):.0f}"] if priced else []),
+                number(float(one.largest.sel(aim="listening_window")), "dB", finer=1),
+                number(float(one.score), "dB", finer=1),
+            ]
+        )
+    words = [bullet(f"{n + 1}: {found.crossover.values[n]}") for n in range(len(rows) - 1)]
+    return "\n".join([columns(rows), "", *words])
+
+
+def _sure(fitted: Fitted) -> list[str]:
+    fit = fitted.question.fit
+    return [
+        "The fit looks at all 70 directions of both arcs, with the drivers as their data have them "
+        "in this cabinet. Measure each driver in the finished cabinet before you buy expensive "
+        "parts: real ones differ from their data by more than this fit leaves.",
+        f"Coils have the resistance of {1e3 * fit.wire:g} mm copper wire; values are of the "
+        f"{fit.series} series, coils of {fit.coil_series}. Seed {fit.seed}: the same seed finds "
+        "the same crossover.",
+    ]
+
+
+def _points(title: str, points: list[str]) -> str:
+    return "\n".join([heading(title), *map(bullet, points)]) if points else ""
