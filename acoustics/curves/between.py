@@ -36,10 +36,12 @@ def at_frequencies(
         (frequency,).
 
     Raises:
-        RoundoverError: a frequency lies outside the table, without `beyond`.
+        RoundoverError: a frequency lies outside the table, without `beyond`, or is not above 0.
     """
     frequency = np.atleast_1d(np.asarray(frequency, dtype=float))
     low, high = float(curve.frequency[0]), float(curve.frequency[-1])
+    if not np.all(frequency > 0):
+        raise RoundoverError(f"{curve.source}: asked for a frequency that is not above 0 Hz")
     outside = (frequency < low * (1 - SLACK)) | (frequency > high * (1 + SLACK))
     if outside.any() and not beyond:
         raise RoundoverError(

@@ -66,11 +66,7 @@ def curve_of(
     """The curve in a text, `name` standing for the file; see `read_curve`."""
     rows = rows_of(text, name, form)
     roles = roles_of(rows, name, quantity, form)
-    guesses = list(roles.guesses)
-    if rows.writing.decimal == "comma" and form.decimal is None:
-        guesses.append("Numbers are read with a decimal comma.")
-    if rows.writing.grouping == "thousands":
-        guesses.append("Marks between groups of three digits are read as thousands separators.")
+    guesses = [*rows.guesses, *roles.guesses]
     if rows.numbers.shape[0] < FEWEST_ROWS:
         raise CurveError(
             f"has {rows.numbers.shape[0]} rows of numbers, a curve needs at least {FEWEST_ROWS}",

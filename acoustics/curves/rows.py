@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Literal
@@ -35,6 +35,11 @@ LOOKED_AT = 600
 """lines from which delimiter and decimal mark are found: the first ones and some of all others"""
 
 LONGEST_NUMBER = 64
+
+SWAPPED = str.maketrans(".,", ",.")
+
+FEW = 3
+"""rows; fewer before a line of text are no table yet but say something about it"""
 
 Grouping = Literal["plain", "thousands"]
 _TAIL = r"(?:[eEdD][+-]?\d{1,4})?$"
@@ -81,24 +86,33 @@ class Writing:
         return found
 
     def _value(self, cell: str) -> float:
-        point, comma = (".", ",") if self.decimal == "point" else (",", ".")
-        plain = cell if self.grouping == "plain" else cell.replace(comma, "")
-        plain = plain.replace(point, ".").replace("d", "e").replace("D", "e")
+        if self.decimal == "comma":
+            cell = cell.translate(SWAPPED)
+        if self.grouping == "thousands":
+            cell = cell.replace(",", "")
         try:
-            return float(plain)
-        except ValueError:  # "inf" and what some programs write for no number
+            return float(cell)
+        except ValueError:  # powers of ten with a d, and what some programs write for no number
+            pass
+        try:
+            return float(cell.lower().replace("d", "e"))
+        except ValueError:
             return float("nan")
 
 
 @dataclass(frozen=True)
 class Rows:
-    """`numbers` (row, column) with the `lines` they stand in, and the text lines before them."""
+    """A table: its `numbers`, shape (row, column), and the line each row stands in.
+
+    `preamble` are the text lines before it, `text` all lines; `guesses` say what was not sure.
+    """
 
     numbers: np.ndarray
     lines: np.ndarray
     preamble: tuple[str, ...]
     writing: Writing
     text: tuple[str, ...]
+    guesses: tuple[str, ...]
 
     def at(self, row: int) -> tuple[str, int]:
         """Text and line number of a row."""
@@ -120,6 +134,7 @@ def rows_of(text: str, name: str, form: CurveForm, fewest: int = 2) -> Rows:
         for i, line in enumerate(lines)
         if len(writing.numbers(line)) >= fewest and not _marked(line)
     )
+    skipped = ""
     found: list[list[float]] = []
     places: list[int] = []
     for number, line in enumerate(lines[first:], first + 1):
@@ -127,6 +142,11 @@ def rows_of(text: str, name: str, form: CurveForm, fewest: int = 2) -> Rows:
             continue
         values = writing.numbers(line)
         if _marked(line):
+            continue
+        if not values and len(found) < FEW:
+            if found:
+                skipped = f"Numbers before line {number} are taken to be no part of the table."
+            found, places, first = [], [], number
             continue
         if not values:
             raise CurveError(
@@ -144,9 +164,23 @@ def rows_of(text: str, name: str, form: CurveForm, fewest: int = 2) -> Rows:
             )
         found.append(values)
         places.append(number)
+    if not found:
+        raise CurveError(f"has no rows of numbers behind line {first}; {WAY_OUT}", name)
     return Rows(
-        np.array(found), np.array(places), tuple(map(_tidy, raw[:first])), writing, tuple(raw)
+        np.array(found),
+        np.array(places),
+        tuple(map(_tidy, raw[:first])),
+        writing,
+        tuple(raw),
+        tuple(filter(None, (skipped, *_guesses(writing, form)))),
     )
+
+
+def _guesses(writing: Writing, form: CurveForm) -> Iterator[str]:
+    if writing.decimal == "comma" and form.decimal is None:
+        yield "Numbers are read with a decimal comma."
+    if writing.grouping == "thousands":
+        yield "Marks between groups of three digits are read as thousands separators."
 
 
 def _tidy(line: str) -> str:

@@ -24,8 +24,9 @@ FIR, TF = ("FIR", "FIR-E"), ("TF", "TF-E")
 class DirectedCurve:
     """A transfer function and where its microphone stood.
 
-    `position` in m from the source, in the axes of the cabinet (right, up, toward the listener),
-    shape (3,). `measurement`, `receiver` and `emitter` are counted from 0.
+    `position` in m from the source, in the axes of the cabinet (right as the listener sees it,
+    up, toward the listener), shape (3,). `measurement`, `receiver` and `emitter` are counted
+    from 0.
     """
 
     curve: Curve

@@ -14,7 +14,8 @@ def positions_of(file: SofaFile, shape: tuple[int, int, int]) -> np.ndarray:
     """Every receiver's place from every emitter.
 
     AES69 gives listener and source in one frame, receivers relative to the listener and emitters
-    to the source, each in its owner's own axes. The source's axes become those of the cabinet.
+    to the source, each in its owner's own axes. The source's axes become those of the cabinet,
+    whose right is the listener's, so what the source has on its left.
 
     Args:
         file: the open file.
@@ -35,7 +36,7 @@ def positions_of(file: SofaFile, shape: tuple[int, int, int]) -> np.ndarray:
     heard = listener[:, None] + np.einsum("mra,mac->mrc", receiver, listener_axes)
     seen = np.einsum("mrc,mac->mra", heard - source[:, None], source_axes)
     front, left, up = np.moveaxis(seen[:, :, None] - emitter[:, None], -1, 0)
-    return np.stack([-left, up, front], axis=-1)
+    return np.stack([left, up, front], axis=-1)
 
 
 def _owner(file: SofaFile, name: str, measurements: int) -> tuple[np.ndarray, np.ndarray]:

@@ -71,8 +71,7 @@ def read_text_recording(
         # The stated rate is the exact one: times are printed with few digits.
         near = sampling_rate is not None and abs(rate / sampling_rate - 1) < NEAR
         rate = checked_rate(float(sampling_rate or 0) if near else rate, sampling_rate, name)
-    if rows.writing.decimal == "comma" and form.decimal is None:
-        guesses.append("Numbers are read with a decimal comma.")
+    guesses = [*rows.guesses, *guesses]
     samples = rows.numbers[:, min(1, rows.numbers.shape[1] - 1)][None, :]
     refuse_broken(samples, name)
     if rows.numbers.shape[1] > 2:

@@ -109,6 +109,12 @@ def _refuse_cut_off(data: bytes, name: str) -> None:
                 break
             if size == UNKNOWN_SIZE and data[:4] == b"RF64":
                 return  # its size stands elsewhere
+            if size == UNKNOWN_SIZE:
+                raise RecordingError(
+                    "does not say how many samples it has: the recorder never closed it; open and "
+                    "save it again in any sound editor",
+                    name,
+                )
             if size > there:
                 raise RecordingError(
                     f"is cut off: it promises {size} bytes of samples and has {there}; "

@@ -68,6 +68,8 @@ def test_outside_the_table_is_an_error_that_says_what_there_is():
     table = curve([100, 1000, 10000], [1, 1, 1])
     with pytest.raises(RoundoverError, match=r"box.txt: .* 100 to 10000 Hz, .* 50 to 9000 Hz"):
         at_frequencies(table, np.array([50.0, 9000.0]))
+    with pytest.raises(RoundoverError, match="not above 0 Hz"):
+        at_frequencies(table, np.array([0.0, 200.0]), beyond=True)
     _, outside = at_frequencies(table, np.array([100 * (1 - 1e-9), 10000 * (1 + 1e-9)]))
     assert not outside.any()
 

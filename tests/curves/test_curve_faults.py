@@ -33,6 +33,7 @@ GOOD = "100 80 10\n200 81 11\n300 82 12\n400 83 13\n"
         ("100 80\n200 1.#IND\n300 82\n", 2, ["no finite number"]),
         ("100 80\n1e999 81\n300 82\n", 2, ["no finite number"]),
         ("NaN 80\n200 81\n300 82\n", 1, ["column 1", "no finite number"]),
+        ("100 80\n200 81\nend\n", None, ["no rows of numbers behind line 3"]),
         ("100 80\n200 81\n", None, ["2 rows", "at least 3"]),
         ("100 80\n100 80\n200 81\n", None, ["2 different frequencies"]),
         ("100 80\n200 81\n100 85\n", 3, ["'100 85' contradicts line 1", "remove one"]),

@@ -225,6 +225,13 @@ def test_the_unit_of_bare_frequencies_is_guessed_told_and_overridden(text, unit,
     assert not any("Hz" in guess for guess in stated.guesses)
 
 
+def test_numbers_before_the_heads_are_no_part_of_the_table_and_that_is_said():
+    text = "made up\n48000 1024\nHz dB deg\n" + LEVEL_TABLES["blanks"]
+    curve = curve_of(text, "numbered", "level")
+    np.testing.assert_array_equal(curve.frequency, FREQUENCY)
+    assert curve.guesses == ("Numbers before line 3 are taken to be no part of the table.",)
+
+
 def test_columns_left_aside_are_told():
     curve = curve_of(LEVEL_TABLES["more columns"], "four", "level")
     assert "Column 4 left aside." in curve.guesses

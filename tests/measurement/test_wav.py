@@ -125,13 +125,14 @@ def damaged(data: bytes, place: int, new: bytes) -> bytes:
         (lambda data: b"hello, world" * 20, "is no WAV file; give"),
         (lambda data: data[:-100], "promises 1920 bytes of samples and has 1820"),
         (lambda data: data[:44], "promises 1920 bytes of samples and has 0"),
+        (lambda data: damaged(data, 40, b"\xff" * 4), "the recorder never closed it"),
         (lambda data: data[:30], "cut off or damaged"),
         (lambda data: data[:12], "cut off or damaged"),
         (lambda data: damaged(data, 12, b"junk"), "cut off or damaged"),
         (lambda data: damaged(data, 20, b"\x55\x00"), "no WAV file that can be read"),
         (lambda data: damaged(data, 22, b"\0\0"), "no WAV file that can be read"),
-        (lambda data: damaged(data, 24, b"\0\0\0\0"), "."),
-        (lambda data: damaged(data, 40, b"\0\0\0\0"), "."),
+        (lambda data: damaged(data, 24, b"\0" * 8), "sampling rate of 0 Hz"),
+        (lambda data: damaged(data, 40, b"\0\0\0\0"), r"holds no samples|can be read"),
     ],
 )
 def test_damaged_files_are_told(tmp_path, good, change, said):
