@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from acoustics.cli.output import FIGURES, folder_option, writable_folder
+from acoustics.cli.output import FIGURES, folder_option, require_another, writable_folder
+
+if TYPE_CHECKING:
+    import xarray as xr
+
+    from acoustics.case.model import Case
 
 NEW_CASE = "case.toml"
 """Name of the case with the new crossover."""
@@ -36,12 +42,13 @@ def crossover(case: str, as_is: bool, out: Path | None) -> None:
 
     folder = out or Path("roundover-out") / f"{case_name(checked)}-crossover"
     if as_is:
-        _papers_as_they_are(checked, folder)
+        _as_it_is(checked, folder)
     else:
         _fit(checked, folder)
 
 
 def _fit(case: Case, folder: Path) -> None:
+    """Fit, write, predict before and after, tell."""
     from acoustics.cli.progress import SHARE, progress_bar
     from acoustics.figures.crossover_change import crossover_change
     from acoustics.figures.save import save_figure
@@ -50,17 +57,16 @@ def _fit(case: Case, folder: Path) -> None:
     from acoustics.report.crossover_fit import fit_text
     from acoustics.report.crossover_papers import papers_text
     from acoustics.storage import save
-    from acoustics.studies.crossover_fit import fit_crossover
-    from acoustics.studies.crossover_fit.told import fit_dataset
-    from acoustics.studies.crossover_fit.written import written_case
+    from acoustics.studies.crossover_fit import fit_crossover, fit_dataset, written_case
     from acoustics.studies.remembered import Remembered
 
-    _require_another(case, folder)
+    require_another(Path(case.path), folder / NEW_CASE)
     writable_folder(folder, NEW_CASE, "prediction.nc", "crossover.nc", "summary.txt")
     solve = Remembered(None, {})
     with progress_bar(case.title, 1, SHARE) as progress:
         fitted = fit_crossover(case, folder, progress=progress, solve=solve)
     found = fit_dataset(case, fitted)
+    # First of all: what was found is not lost when something goes wrong with what follows.
     save(found, folder / "crossover.nc")
     new = written_case(case, fitted, folder / NEW_CASE)
     before, after = predict(case, solve=solve), predict(new, solve=solve)
@@ -70,4 +76,39 @@ def _fit(case: Case, folder: Path) -> None:
     click.echo(text)
     files = _papers(new, after, folder)
     save_figure(crossover_change(before, after), folder / FIGURES / "crossover-change")
-    _tell(folder, [NEW_CASE, "prediction.nc", "crossover.nc", "summary.txt", *files], 1)
+    _tell(folder, [NEW_CASE, "prediction.nc", "crossover.nc", "summary.txt", *files], figures=1)
+
+
+def _as_it_is(case: Case, folder: Path) -> None:
+    """Predict, and write the papers of the crossover that is there."""
+    from acoustics.cli.progress import progress_bar
+    from acoustics.conventions import RoundoverError
+    from acoustics.files import write_text
+    from acoustics.prediction import predict
+    from acoustics.report.crossover_papers import papers_text
+    from acoustics.storage import save
+
+    if not any(case.is_passive(driver.name) for driver in case.drivers):
+        raise RoundoverError(
+            f"{case.path}: no branch of the crossover is passive, so there are no parts to tell "
+            "of; leave --as-is out to have a passive one fitted"
+        )
+    writable_folder(folder, "prediction.nc", "summary.txt", figures=False)
+    with progress_bar(case.title, case.frequencies.values().size) as progress:
+        prediction = predict(case, progress=progress)
+    save(prediction, folder / "prediction.nc")
+    text = papers_text(case, prediction)
+    write_text(text, folder / "summary.txt")
+    click.echo(text)
+    _tell(folder, ["prediction.nc", "summary.txt", *_papers(case, prediction, folder)])
+
+
+def _papers(case: Case, prediction: xr.Dataset, folder: Path) -> list[str]:
+    from acoustics.report.crossover_papers import write_papers
+
+    return write_papers(case, prediction, folder)
+
+
+def _tell(folder: Path, files: list[str], figures: int = 0) -> None:
+    drawn = f", {figures} figure (PNG and SVG) in {FIGURES}" if figures else ""
+    click.echo(f"Written to {folder}: {', '.join(files)}{drawn}.")

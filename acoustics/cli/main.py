@@ -11,6 +11,7 @@ import click
 from acoustics.cli.box import box
 from acoustics.cli.check import check
 from acoustics.cli.compare import compare
+from acoustics.cli.crossover import crossover
 from acoustics.cli.drivers import drivers
 from acoustics.cli.map import map_
 from acoustics.cli.predict import predict
@@ -87,3 +88,4 @@ main.add_command(map_)
 main.add_command(sweep)
 main.add_command(drivers)
 main.add_command(box)
+main.add_command(crossover)

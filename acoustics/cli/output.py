@@ -54,3 +54,16 @@ def writable_folder(folder: Path, *files: str, figures: bool = True) -> Path:
                 "move it away or choose another folder with --out"
             )
     return folder
+
+
+def require_another(given: Path, written: Path) -> None:
+    """Refuse to write over the file that was given.
+
+    Raises:
+        RoundoverError: both are one file.
+    """
+    if written.exists() and written.samefile(given):
+        raise RoundoverError(
+            f"{written}: the new case would take the place of the one that was given; choose "
+            "another folder with --out"
+        )

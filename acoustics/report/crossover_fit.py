@@ -77,7 +77,11 @@ def _aims(found: xr.Dataset) -> str:
         at = found.isel(finalist=0).sel(aim=aim)
         if aim != "limits":
             rows.append(
-                [IN_WORDS[aim], number(float(at.rms), "dB", finer=1), number(float(at.largest), "dB")]
+                [
+                    IN_WORDS[aim],
+                    number(float(at.rms), "dB", finer=1),
+                    number(float(at.largest), "dB"),
+                ]
             )
     return columns(rows)
 

@@ -9,8 +9,8 @@ from acoustics.case.fit_model import Fit
 from acoustics.case.model import Case
 from acoustics.conventions import SCHEMA, SOLVER
 from acoustics.crossover.topologies import kinds_of, values_of
-from acoustics.listening.levels import band_level, decibels, smoothed_power
 from acoustics.listening.bands import in_band
+from acoustics.listening.levels import band_level, decibels, smoothed_power
 from acoustics.listening.stamp import stamped
 from acoustics.listening.standard_curves import window_pressure
 from acoustics.studies.crossover_fit.aims import Residuals
