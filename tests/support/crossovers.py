@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from acoustics.case.model import Branch, Case
-from acoustics.case.network_model import Element
+from acoustics.case.network_model import Element, Place
 from support.cases import make_case, make_driver
 
 KINDS: tuple[dict[str, float], ...] = (
@@ -64,6 +65,20 @@ LOW_PASS = (
     Element("across", resistor=3.3, capacitor=3.3e-5),
 )
 
+
+def named_everywhere(driver: str, place: Place | None = None) -> list[Element]:
+    """Long names next to each other, wherever a part can stand: in turn, or all at one place."""
+    plain = long_ladder(4, long_names=True)
+    elements = [replace(part, place="series", name=f"{driver} {part.name}"[:40]) for part in plain]
+    for n, own in enumerate(("series", "across", "series")):
+        for joined in ("one after the other", "side by side"):
+            name = f"{driver} WIDE {n} {joined}"
+            several = {"inductor": 3e-4, "capacitor": 4.7e-6, "resistor": 22.0}
+            coil = {"resistance": 0.125, "core_resistance": 1234.0}
+            elements.append(Element(own, **several, **coil, joined=joined, name=name))
+    return [replace(part, place=place or part.place) for part in elements]
+
+
 LATTICE = (
     Element(between=("amplifier", "driver"), inductor=1e-3, resistance=0.3),
     Element(between=("return", "driver return"), inductor=1e-3, name="lower coil of the lattice"),
@@ -98,6 +113,9 @@ DESIGNS: dict[str, Case] = {
         names=("a driver whose name has forty letters or so",),
     ),
     "forty parts with long names": passive_case(long_ladder(40, long_names=True)),
+    "long names everywhere": passive_case(
+        named_everywhere("left"), named_everywhere("right", "across")
+    ),
     "lattice": passive_case(LATTICE, inverted=(True,)),
     "bridge, lattice and ladder": passive_case(BRIDGE, LATTICE, LOW_PASS, turned=(True,)),
 }
