@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Hashable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from string import ascii_lowercase
 from typing import NamedTuple
 
 from acoustics.case.model import Branch, Case, Driver
@@ -118,18 +119,45 @@ def nodes_of(case: Case) -> tuple[Node, ...]:
     return tuple(Node(names[place], tuple(ends)) for place, ends in meet.items())
 
 
+def pieces_of(part: Part) -> tuple[Part, ...]:
+    """What is bought for a part: itself, or each of its pieces, called a, b and so on.
+
+    Capacitors side by side share a loss so that each has its part of the current.
+    """
+    if not part.pieces:
+        return (part,)
+    return tuple(
+        replace(
+            part,
+            name=f"{part.name} ({letter})",
+            value=value,
+            resistance=part.resistance * part.value / value,
+            pieces=(),
+        )
+        for letter, value in zip(ascii_lowercase, part.pieces, strict=False)
+    )
+
+
 def _ends_of(ladder: Ladder) -> Iterator[tuple[Hashable, Terminal]]:
     """Every terminal of a network and the node it is joined to.
 
-    A node within an element is told by the numbers of the element and of the part before it.
+    A node within an element is told by the numbers of the element, of the part before it, and of
+    the piece.
     """
     for place, rung in enumerate(ladder.rungs):
         here: Hashable
         here, end = rung.ends
         for number, part in enumerate(rung.parts):
             there = end if rung.side_by_side or part is rung.parts[-1] else (place, number)
-            yield here, Terminal(part.name, FIRST)
-            yield there, Terminal(part.name, SECOND)
+            pieces = pieces_of(part)
+            chained = part.kind == "resistor"
+            start: Hashable = here
+            for count, piece in enumerate(pieces):
+                within = chained and piece is not pieces[-1]
+                stop: Hashable = (place, number, count) if within else there
+                yield start, Terminal(piece.name, FIRST)
+                yield stop, Terminal(piece.name, SECOND)
+                start = stop if chained else start
             here = here if rung.side_by_side else there
     marks = (MINUS, PLUS) if ladder.swapped else (PLUS, MINUS)
     for mark, node in zip(marks, ladder.wiring.driver, strict=True):

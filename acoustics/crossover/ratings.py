@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -89,6 +89,19 @@ def demands(
             )
         )
     return tuple(found)
+
+
+def shared(demand: Demand, *, voltage: float = 1.0, current: float = 1.0) -> Demand:
+    """What one of several pieces is asked for that takes such a part of voltage or current."""
+    return replace(
+        demand,
+        power=demand.power * voltage * current,
+        rms=demand.rms * current,
+        voltage=demand.voltage * voltage,
+        current=demand.current * current,
+        sine_voltage=demand.sine_voltage * voltage,
+        sine_current=demand.sine_current * current,
+    )
 
 
 def power_rating(demand: Demand) -> float | None:

@@ -40,7 +40,7 @@ def schematic_sheet(case: Case) -> Figure | None:
         return None
     question = "How are the parts of the crossover joined?"
     notes = []
-    if any(label.small for line in lines for label in line.labels):
+    if any(words.endswith("Ω") for line in lines for each in line.labels for words in each.small):
         notes.append("small: resistance of the coil's wire")
     if len(lines) > 1 or any(isinstance(line, Grid) for line in lines):
         notes.append("lines that leap over each other are not joined")

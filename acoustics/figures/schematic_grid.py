@@ -83,11 +83,11 @@ def grid_of(ladder: Ladder) -> Grid:
         for group in groups:
             parts = tuple(reversed(group)) if turned else group
             labels = tuple(label_of(part) for part in parts)
-            pitch = max(LENGTH + 2 * LEAD, max(label.width for label in labels) + GAP)
+            pitch = max(LENGTH + 2 * LEAD, max(label.width for label in labels) + 2 * GAP)
             gaps[left] = max(gaps[left], len(parts) * pitch + 2 * LEAD)
             down += HALF + CLEAR + max(label.height for label in labels)
             rows.append(Row(left, right, parts, labels, pitch, down))
-            down += HALF + max(GAP, *(label.small_height for label in labels))
+            down += HALF + GAP + max(label.small_height for label in labels)
     high = driver_height(ladder)
     places = itertools.accumulate(gaps, initial=GAP)
     return Grid(

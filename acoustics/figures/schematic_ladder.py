@@ -106,9 +106,9 @@ def _strip(rung: Rung) -> Strip:
     small = max(label.small_height for label in labels)
     count = len(labels)
     if rung.element.place == "series":
-        pitch = max(LENGTH + 2 * LEAD, wide + GAP)
+        pitch = max(LENGTH + 2 * LEAD, wide + 2 * GAP)
         if rung.side_by_side:
-            step = high + small + HALF + 2 * GAP
+            step = high + small + 2 * (HALF + CLEAR) + GAP
             above = (count - 1) * step + HALF + CLEAR + high
             return Strip(rung, labels, pitch + 2 * LEAD, above, HALF + small + GAP, step)
         return Strip(rung, labels, count * pitch, HALF + CLEAR + high, HALF + small + GAP, pitch)

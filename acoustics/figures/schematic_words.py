@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from matplotlib.axes import Axes
 
 from acoustics.case.network_parts import Part
-from acoustics.crossover.connections import Ladder
+from acoustics.crossover.connections import Ladder, pieces_of
 from acoustics.figures import symbols
 from acoustics.figures.style import INK, QUIET, WORDS, text_width
 from acoustics.figures.symbols import HALF, LOUDSPEAKER, wire
@@ -40,10 +40,12 @@ TO_DRIVER = 0.3
 
 @dataclass(frozen=True)
 class Label:
-    """The words at a part: name and value, and in small letters what its wire has."""
+    """The words at a part: name and value, in small letters what its wire has or its pieces are."""
 
     lines: tuple[str, ...]
     small: tuple[str, ...]
+    under: float = 0.0
+    """inches: how far the sign reaches below its line, where there are small letters"""
 
     @property
     def width(self) -> float:
@@ -68,6 +70,14 @@ def label_of(part: Part) -> Label:
     if part.kind == "inductor":
         small += [plain_ohm(part.resistance)] if part.resistance else []
         small += [f"core {plain_ohm(part.core_resistance)}"] if part.core_resistance else []
+    if part.pieces:
+        values = [value_words(piece) for piece in pieces_of(part)]
+        # Two of one unit share it: "10 + 2.2 µF".
+        units = {value.partition(" ")[2] for value in values}
+        if len(units) == 1:
+            values[:-1] = [value.partition(" ")[0] for value in values[:-1]]
+        small += ["side by side"] if part.kind == "capacitor" else ["one after", "the other"]
+        return Label((*wrapped(part.name), " + ".join(values)), tuple(small), HALF)
     return Label((*wrapped(part.name), value_words(part)), tuple(small))
 
 
@@ -124,7 +134,7 @@ def draw_driver(axes: Axes, ladder: Ladder, x: float, upper: float, lower: float
 def draw_label_above(axes: Axes, x: float, y: float, label: Label) -> None:
     """Name and value above a sign in a level line, its wire's resistance below."""
     draw_lines(axes, x, y + HALF + CLEAR + label.height, label.lines, ha="center")
-    draw_lines(axes, x, y - CLEAR, label.small, ha="center", small=True)
+    draw_lines(axes, x, y - label.under - CLEAR, label.small, ha="center", small=True)
 
 
 def draw_label(axes: Axes, x: float, y: float, label: Label) -> None:

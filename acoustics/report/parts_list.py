@@ -11,7 +11,7 @@ import xarray as xr
 
 from acoustics.case.model import Case
 from acoustics.case.network_parts import Part
-from acoustics.crossover.connections import ladders_of
+from acoustics.crossover.connections import ladders_of, pieces_of
 from acoustics.crossover.ratings import (
     MARGIN,
     POWERS,
@@ -19,6 +19,7 @@ from acoustics.crossover.ratings import (
     Demand,
     power_rating,
     programme_voltage,
+    shared,
     voltage_rating,
 )
 from acoustics.report.passive_crossover import part_demands, programme_words
@@ -63,7 +64,7 @@ class Listed:
 
 
 def parts_list(case: Case, prediction: xr.Dataset) -> tuple[Listed, ...]:
-    """Every part of the passive crossover and what it must stand.
+    """Every part of the passive crossover, pieces by themselves, and what it must stand.
 
     Args:
         case: the design.
@@ -71,11 +72,20 @@ def parts_list(case: Case, prediction: xr.Dataset) -> tuple[Listed, ...]:
     """
     asked = dict(zip(map(str, prediction.part.values), part_demands(case, prediction), strict=True))
     return tuple(
-        Listed(part, ladder.driver.name, asked[part.name])
+        Listed(piece, ladder.driver.name, _of_piece(asked[part.name], part, piece))
         for ladder in ladders_of(case)
         for rung in ladder.rungs
         for part in rung.parts
+        for piece in pieces_of(part)
     )
+
+
+def _of_piece(demand: Demand, part: Part, piece: Part) -> Demand:
+    """Capacitors side by side share the current, resistors one after the other the voltage."""
+    share = piece.value / part.value
+    if part.kind == "capacitor":
+        return shared(demand, current=share)
+    return shared(demand, voltage=share)
 
 
 def loudspeakers(case: Case) -> int:

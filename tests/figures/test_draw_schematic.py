@@ -72,6 +72,9 @@ def test_every_part_is_named_with_its_value(name):
         for part in (part for rung in ladder.rungs for part in rung.parts):
             figures = {"resistor": (1.0, "Ω"), "capacitor": (1e6, "µF"), "inductor": (1e3, "mH")}
             scale, unit = figures[part.kind]
+            if part.pieces:
+                assert f"{part.name} {part.pieces[0] * scale:g} " in flat
+                continue
             assert f"{part.name} {part.value * scale:g} {unit}" in flat
             if part.kind == "inductor" and part.resistance:
                 assert f"{part.value * scale:g} mH {part.resistance:g} Ω" in flat
@@ -102,6 +105,14 @@ def test_a_long_ladder_goes_on_below_under_the_same_letter():
     assert all(letters.count(letter) == 2 for letter in letters)
     width = axes.figure.get_size_inches()[0]
     assert width < 13.0
+
+
+def test_two_pieces_are_one_sign_with_both_values():
+    (axes,) = sheet("values of two pieces").axes
+    words = " ".join(text.get_text() for text in axes.texts)
+    assert "C in 10 + 2.2 µF side by side" in words
+    assert "R1 4.7 + 0.33 Ω one after the other" in words
+    assert "10 µF + 47 nF side by side" in words
 
 
 def test_scale_is_one_to_one():

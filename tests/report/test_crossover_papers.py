@@ -167,6 +167,31 @@ def test_parts_to_buy():
     assert "More than resistors are usually rated for: R2 (133 W)" in text
 
 
+def test_pieces_are_bought_and_joined_one_by_one():
+    """Side by side 10 and 2.5 uF share a current 4 : 1; in a chain 6 and 2 ohm a voltage 3 : 1."""
+    pad = Element("series", resistor=6.0, second_resistor=2.0)
+    block = Element("series", capacitor=1e-5, second_capacitor=2.5e-6)
+    case = passive_case((pad, block), amplifier=Amplifier(power=50.0, into=8.0))
+    plain = passive_case(
+        (Element("series", resistor=8.0), Element("series", capacitor=12.5e-6)),
+        amplifier=Amplifier(power=50.0, into=8.0),
+    )
+    found, whole = (
+        {row["part"]: row for row in rows(parts_csv(each, predicted(each)))}
+        for each in (case, plain)
+    )
+    assert list(found) == ["R1 (a)", "R1 (b)", "C1 (a)", "C1 (b)"]
+
+    def shares(key, *names):
+        of = float(whole[names[0][:2]][key])
+        return [float(found[name][key]) / of for name in names]
+
+    assert shares("average power (W)", "R1 (a)", "R1 (b)") == pytest.approx([0.75, 0.25], rel=1e-3)
+    assert shares("rms current (A)", "R1 (a)", "R1 (b)") == pytest.approx([1, 1], rel=1e-3)
+    assert shares("rms current (A)", "C1 (a)", "C1 (b)") == pytest.approx([0.8, 0.2], rel=1e-3)
+    assert shares("peak voltage of a sine (V)", "C1 (a)", "C1 (b)") == pytest.approx([1, 1])
+
+
 def test_a_pair_takes_twice_the_parts():
     one = passive_case(*PADDED)
     pair = passive_case(*PADDED, placement=Placement(pair=True, spacing=2.0))

@@ -79,6 +79,22 @@ def named_everywhere(driver: str, place: Place | None = None) -> list[Element]:
     return [replace(part, place=place or part.place) for part in elements]
 
 
+PIECES = (
+    Element("series", capacitor=1e-5, second_capacitor=2.2e-6, resistance=0.1, name="C in"),
+    Element("series", resistor=4.7, second_resistor=0.33),
+    Element(
+        "across",
+        inductor=1e-3,
+        capacitor=1e-5,
+        second_capacitor=4.7e-8,
+        resistor=10.0,
+        second_resistor=1.5,
+        joined="side by side",
+    ),
+    Element("across", capacitor=1e-6, second_capacitor=6.8e-7, resistor=10.0, second_resistor=1.0),
+)
+"""Values that are made up of two, alone and among others"""
+
 LATTICE = (
     Element(between=("amplifier", "driver"), inductor=1e-3, resistance=0.3),
     Element(between=("return", "driver return"), inductor=1e-3, name="lower coil of the lattice"),
@@ -116,6 +132,7 @@ DESIGNS: dict[str, Case] = {
     "long names everywhere": passive_case(
         named_everywhere("left"), named_everywhere("right", "across")
     ),
+    "values of two pieces": passive_case(PIECES, PIECES[1:2]),
     "lattice": passive_case(LATTICE, inverted=(True,)),
     "bridge, lattice and ladder": passive_case(BRIDGE, LATTICE, LOW_PASS, turned=(True,)),
 }
