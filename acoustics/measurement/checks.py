@@ -6,19 +6,17 @@ import math
 
 import numpy as np
 
+from acoustics.measurement.clipping import NEARLY, runs_at
 from acoustics.measurement.findings import Finding
 from acoustics.measurement.gate import Gate
 from acoustics.measurement.impulse import Impulse
 from acoustics.measurement.reflections import Visible
 
-RUN = 3
-"""Samples in a row at the extreme that look clipped."""
+SEVERAL = 3
+"""Times at the extreme that are no chance."""
 
 EXACT = 1e-9
 """Relative: values this close are the same."""
-
-FULL = 0.999
-"""Of full scale: as far as a converter goes."""
 
 ABRUPT = 8.0
 """Steps of the converter by which a clipped wave leaves its extreme at once."""
@@ -33,39 +31,42 @@ LAST = 0.1
 """Of the response: its end."""
 
 
-def clipped(samples: np.ndarray, sampling_rate: float, full_scale: float = 1.0) -> Finding | None:
+def too_loud(
+    samples: np.ndarray, sampling_rate: float, full_scale: float | None = None
+) -> Finding | None:
     """Whether a recording stays at its extreme for several samples in a row.
 
-    At full scale this is certain. Below, a wave that was cut off leaves its extreme by a jump,
-    where a slow one that the converter rounds leaves it by its smallest step.
+    At full scale this is certain. Below, where something before the converter cut it off, or where
+    full scale is not known, a wave leaves its extreme by a jump; a slow one that the converter
+    only rounds leaves it by its smallest steps.
 
     Args:
         samples: shape (n,).
         sampling_rate: Hz.
-        full_scale: largest value that the converter has.
+        full_scale: largest value that the converter has; None if that is not known.
     """
-    size = np.abs(samples)
-    most = float(size.max(initial=0.0))
+    most = float(np.abs(samples).max(initial=0.0))
     if most == 0:
         return None
-    starts, lengths = _runs(np.sign(samples) * (size >= most * (1 - EXACT)))
-    long = lengths >= RUN
-    at_full = most >= FULL * full_scale
+    at_full = full_scale is not None and most >= NEARLY * full_scale
+    runs = runs_at(samples, most * (NEARLY if at_full else 1 - EXACT))
     if not at_full:
-        steps = np.abs(np.diff(samples))
         apart = np.diff(np.unique(samples))
         smallest = float(apart[apart > most * EXACT].min(initial=most))
-        around = np.concatenate([[0.0], steps, [0.0]])
-        leaves = np.maximum(around[starts], around[starts + lengths])
-        long &= leaves > ABRUPT * smallest
-    if not long.any():
+        steps = np.concatenate([[0.0], np.abs(np.diff(samples)), [0.0]])
+        runs = tuple(
+            (first, length)
+            for first, length in runs
+            if max(steps[first], steps[first + length]) > ABRUPT * smallest
+        )
+    if not runs:
         return None
-    count, longest = int(long.sum()), int(lengths[long].max())
-    times = "once" if count == 1 else f"{count} times"
+    longest = max(length for _, length in runs)
+    times = "once" if len(runs) == 1 else f"{len(runs)} times"
     return Finding(
         what=f"The recording stays at its extreme {times}, for up to {longest} samples: clipped",
-        where=f"first at {starts[long][0] / sampling_rate:.3f} s",
-        certain=at_full or count >= RUN,
+        where=f"first at {runs[0][0] / sampling_rate:.3f} s",
+        certain=at_full or len(runs) >= SEVERAL,
         advice="Lower the level or the input gain by 6 dB and measure again.",
     )
 
@@ -185,11 +186,3 @@ def rates_differ(first: float, second: float, what: tuple[str, str]) -> Finding 
         certain=True,
         advice="Set the interface to one rate and measure again; do not convert afterwards.",
     )
-
-
-def _runs(marks: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Starts and lengths of runs of one mark other than 0, shapes (run,)."""
-    edges = np.flatnonzero(np.diff(marks, prepend=0.0, append=0.0))
-    starts, lengths = edges[:-1], np.diff(edges)
-    there = marks[starts] != 0
-    return starts[there], lengths[there]

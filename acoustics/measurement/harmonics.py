@@ -11,7 +11,7 @@ from scipy.signal import fftconvolve
 from acoustics.conventions import RoundoverError
 from acoustics.measurement.gate import Gate, gated, noise_weight
 from acoustics.measurement.impulse import Impulse
-from acoustics.measurement.noise import sweep_noise
+from acoustics.measurement.noise import silence_density, transfer_noise
 from acoustics.measurement.sweep import Sweep, deconvolved, linear_part
 
 HIGHEST_ORDER = 5
@@ -107,7 +107,8 @@ def harmonics(
         rows.append(row)
         if silence is not None:
             weight = noise_weight(full, gate)
-            noise.append(np.where(heard, sweep_noise(silence, sweep, own, weight), np.nan))
+            density = silence_density(silence, sweep.sampling_rate, own)
+            noise.append(np.where(heard, transfer_noise(density, sweep, own, weight), np.nan))
     orders = tuple(range(2, highest_order + 1))
     under = np.array(noise[1:]) if noise else None
     return Distortion(frequency, rows[0], orders, np.array(rows[1:]), under)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from acoustics.conventions import RoundoverError
+from acoustics.measurement.recording import Recording, one_channel
 
 KERNEL = 32
 """Samples to either side that take part in a value between samples."""
@@ -64,6 +65,12 @@ class Impulse:
             self.sampling_rate,
             self.start + first / self.sampling_rate,
         )
+
+
+def impulse_of(recording: Recording, channel: int = 1) -> Impulse:
+    """The impulse response in a channel of a file, counted from 1."""
+    one = one_channel(recording, channel)
+    return Impulse(one.samples[0], one.sampling_rate, float(one.start[0]))
 
 
 def transfer(impulse: Impulse, frequency: np.ndarray, reference: float = 0.0) -> np.ndarray:

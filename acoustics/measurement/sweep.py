@@ -129,6 +129,11 @@ def deconvolved(
         fades over a sixth of an octave beyond.
     """
     sent = sweep.samples if reference is None else np.asarray(reference, dtype=float)
+    if recording.ndim != 1 or sent.ndim != 1:
+        raise RoundoverError(
+            f"a recording is one row of samples, not an array of the shape {recording.shape} (the "
+            f"reference {sent.shape}); take one channel of each"
+        )
     early = sweep.samples.size
     if recording.size < early:
         raise RoundoverError(

@@ -15,7 +15,8 @@ from acoustics.measurement.gate import (
     removed_share,
     suggested_gate,
 )
-from acoustics.measurement.impulse import Impulse, transfer
+from acoustics.measurement.impulse import Impulse, impulse_of, transfer
+from acoustics.measurement.recording import Recording
 from acoustics.measurement.reflections import (
     explained,
     first_reflection,
@@ -174,3 +175,13 @@ def test_impossible_gates_are_refused(gate, words):
 def test_no_reflection_no_gate():
     with pytest.raises(RoundoverError, match="name the floor"):
         suggested_gate(0.0, [], SPEED)
+
+
+def test_an_impulse_from_a_file_keeps_its_time():
+    start = np.array([0.0, 2e-3])
+    two = Recording(np.eye(2, 64), RATE, "pair.txt", None, start)
+    second = impulse_of(two, 2)
+    assert (second.start, second.sampling_rate) == (2e-3, RATE)
+    assert second.samples.tolist() == np.eye(2, 64)[1].tolist()
+    with pytest.raises(RoundoverError, match="channel 3"):
+        impulse_of(two, 3)

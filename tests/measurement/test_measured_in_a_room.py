@@ -7,10 +7,10 @@ import pytest
 import scipy.signal as ss
 
 from acoustics.measurement.arrival import arrival, noise_before
-from acoustics.measurement.checks import clipped, noisy, reflection_in_gate, too_short
+from acoustics.measurement.checks import noisy, reflection_in_gate, too_loud, too_short
 from acoustics.measurement.gate import gated, noise_weight, suggested_gate
 from acoustics.measurement.impulse import transfer
-from acoustics.measurement.noise import sweep_noise, valid_band
+from acoustics.measurement.noise import repeats_density, silence_density, transfer_noise, valid_band
 from acoustics.measurement.reflections import explained, first_reflection, visible_reflection
 from acoustics.measurement.repeats import averaged, drifting, split_repeats
 from acoustics.measurement.sweep import deconvolved, linear_part, make_sweep
@@ -55,7 +55,7 @@ def room():
 
 def test_the_driver_is_what_is_left(room):
     extra, microphone, loopback = room
-    assert clipped(microphone, RATE) is None
+    assert too_loud(microphone, RATE, 1.0) is None
     repeats = averaged(split_repeats(microphone, PERIOD, PERIOD, 2), RATE, SWEEP.valid)
     assert drifting(repeats) is None
     sent = split_repeats(loopback, PERIOD, PERIOD, 2)[0]
@@ -79,7 +79,12 @@ def test_the_driver_is_what_is_left(room):
     expected = 0.3 * driver(frequency) * np.exp(-2j * np.pi * frequency * flight)
 
     weight = noise_weight(response, gate)
-    under = sweep_noise(microphone[:PERIOD], SWEEP, frequency, weight, repeats=2)
+    before = silence_density(microphone[:PERIOD], RATE, frequency) / 2
+    between = repeats_density(repeats, frequency)
+    # Both tell the same noise: white, of a known variance, halved by two repeats.
+    for density in (before, between):
+        assert np.mean(density) == pytest.approx(NOISE**2 / RATE / 2, rel=0.1)
+    under = transfer_noise(between, SWEEP, frequency, weight)
     band = valid_band(frequency, found, under, 30.0)
     assert band == pytest.approx((frequency[0], frequency[-1]))
     # 0.2 dB and 1° where the gate holds two periods; the comb that it took away is 6 dB deep.

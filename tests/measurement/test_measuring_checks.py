@@ -7,10 +7,10 @@ import pytest
 import scipy.signal as ss
 
 from acoustics.measurement.checks import (
-    clipped,
     noisy,
     rates_differ,
     reflection_in_gate,
+    too_loud,
     too_short,
 )
 from acoustics.measurement.gate import Gate
@@ -25,12 +25,12 @@ def rounded(wave, bits=16):
     return np.round(wave * 2 ** (bits - 1)) / 2 ** (bits - 1)
 
 
-@pytest.mark.parametrize(("limit", "certain"), [(1.0, True), (0.4, True)])
-def test_a_clipped_sine_is_found(limit, certain):
+@pytest.mark.parametrize(("limit", "full_scale"), [(1.0, 1.0), (0.4, 1.0), (0.4, None)])
+def test_a_clipped_sine_is_found(limit, full_scale):
     wave = np.clip(1.3 * limit * np.sin(2 * np.pi * 997 * TIME), -limit, limit)
-    said = clipped(wave, RATE)
+    said = too_loud(wave, RATE, full_scale)
     assert said is not None
-    assert said.certain is certain
+    assert said.certain
     # 0.2 s hold 399 half-periods; above 1/1.3 a sine stays for 180° − 2·arcsin(1/1.3) = 79°, of
     # 48.1 samples a period 10.6
     assert "399 times, for up to 11 samples" in said.what
@@ -40,8 +40,8 @@ def test_a_clipped_sine_is_found(limit, certain):
 @pytest.mark.parametrize("frequency", [20.0, 1000.0, 7000.0])
 @pytest.mark.parametrize("bits", [16, 24])
 def test_a_sine_that_was_only_rounded_is_not(frequency, bits):
-    assert clipped(rounded(0.5 * np.sin(2 * np.pi * frequency * TIME), bits), RATE) is None
-    assert clipped(np.zeros(100), RATE) is None
+    assert too_loud(rounded(0.5 * np.sin(2 * np.pi * frequency * TIME), bits), RATE) is None
+    assert too_loud(np.zeros(100), RATE) is None
 
 
 def test_a_noisy_impulse_says_how_much_is_missing():

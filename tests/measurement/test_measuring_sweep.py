@@ -11,7 +11,7 @@ from acoustics.measurement.arrival import arrival
 from acoustics.measurement.gate import Gate, gated, noise_weight
 from acoustics.measurement.harmonics import harmonics
 from acoustics.measurement.impulse import Impulse, transfer
-from acoustics.measurement.noise import sweep_noise, valid_band
+from acoustics.measurement.noise import silence_density, transfer_noise, valid_band
 from acoustics.measurement.sweep import Sweep, deconvolved, linear_part, make_sweep
 
 RATE = 48_000.0
@@ -161,7 +161,8 @@ def test_noise_before_the_sweep_tells_that_of_the_transfer():
     weight = noise_weight(shape, gate)
     random = np.random.default_rng(11)
     silence = sigma * random.standard_normal(round(RATE))
-    stated = sweep_noise(silence, SWEEP, tones, weight)
+    density = silence_density(silence, RATE, tones)
+    stated = transfer_noise(density, SWEEP, tones, weight)
     closed = sigma * np.sqrt(weight) / (0.5 * np.sqrt(SWEEP.rate / tones) * RATE)
     # About thirty spectra under half-overlapping windows scatter by 1/√30 in power, 0.8 dB.
     assert decibels(stated / closed) == pytest.approx(0, abs=2.5)
@@ -174,8 +175,9 @@ def test_noise_before_the_sweep_tells_that_of_the_transfer():
     power = np.mean(np.abs(trials) ** 2, axis=0)
     # 320 powers of one noise: 6 % by themselves.
     assert np.mean(power / closed**2) == pytest.approx(1, rel=0.15)
-    halved = sweep_noise(silence, SWEEP, tones, weight, repeats=4, gain=2.0)
-    assert halved == pytest.approx(stated / 4)
+    # twice the gain in the loopback halves what the same noise makes of the ratio
+    halved = transfer_noise(density, SWEEP, tones, weight, gain=2.0)
+    assert halved == pytest.approx(stated / 2)
 
 
 def test_the_valid_band_is_the_unbroken_one():
@@ -206,7 +208,9 @@ def test_impossible_sweeps_are_refused(arguments, words):
 def test_recordings_that_cannot_be_used_are_refused():
     with pytest.raises(RoundoverError, match="silent again"):
         deconvolved(SAMPLES[:1000], SWEEP)
+    with pytest.raises(RoundoverError, match="one channel of each"):
+        deconvolved(np.array([SAMPLES, SAMPLES]), SWEEP)
     with pytest.raises(RoundoverError, match="loopback was recorded"):
         deconvolved(SAMPLES, SWEEP, np.zeros(SAMPLES.size))
     with pytest.raises(RoundoverError, match="before the sweep"):
-        sweep_noise(np.zeros(10), SWEEP, FREQUENCY, 1.0)
+        silence_density(np.zeros(10), RATE, FREQUENCY)
