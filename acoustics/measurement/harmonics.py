@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.fft import irfft, next_fast_len, rfft
@@ -59,6 +59,7 @@ def harmonics(
     frequency: np.ndarray,
     *,
     highest_order: int = HIGHEST_ORDER,
+    late: float | None = None,
     length: float | None = None,
     silence: np.ndarray | None = None,
 ) -> Distortion:
@@ -71,10 +72,12 @@ def harmonics(
     ring into the harmonics' places. Ratios need no loopback.
 
     Args:
-        recording: shape (n,), with the sweep's first sample at its first.
+        recording: shape (n,), its first sample when the sweep's first is played.
         sweep: that was played.
         frequency: of the fundamental, Hz, within `sweep.valid`, shape (frequency,).
         highest_order: 2 or more.
+        late: s, by which the sound comes later than it was played, by converters and flight. Where
+            the linear response has its peak if not given.
         length: s, of each cut at most: the room's reflections stay out of a short one. As long as
             the gap to the next response if not given.
         silence: recorded before the sweep, shape (m,): tells the noise.
@@ -91,7 +94,14 @@ def harmonics(
         )
     if highest_order < 2:
         raise RoundoverError(f"harmonics have the order 2 or more, not {highest_order}")
-    linear = linear_part(deconvolved(recording, sweep), sweep)
+    full = deconvolved(recording, sweep)
+    if late is None:
+        late = max(0.0, float(full.time[np.argmax(np.abs(full.samples))]))
+    # Whole samples are dropped, so that every response stands where the sweep alone would have it.
+    dropped = round(late * sweep.sampling_rate)
+    recording = recording[dropped:]
+    linear = linear_part(full, sweep, late)
+    linear = replace(linear, start=linear.start - dropped / sweep.sampling_rate)
     full = _by_inverse(recording, sweep)
     rest = _by_inverse(recording - _played(sweep, linear, recording.size), sweep)
     rows, noise = [], []
@@ -101,9 +111,9 @@ def harmonics(
         own = order * frequency
         heard = own < HIGHEST * sweep.sampling_rate / 2
         row = np.full(frequency.size, np.nan, dtype=complex)
-        row[heard] = gated(full if order == 1 else rest, gate, own[heard]) / gated(
-            pure, gate, own[heard]
-        )
+        cut = gated(full if order == 1 else rest, gate, own[heard])
+        flight = np.exp(-2j * np.pi * own[heard] * dropped / sweep.sampling_rate)
+        row[heard] = cut / gated(pure, gate, own[heard]) * flight
         rows.append(row)
         if silence is not None:
             weight = noise_weight(full, gate)

@@ -155,16 +155,23 @@ def deconvolved(
     return Impulse(samples, sweep.sampling_rate, -early / sweep.sampling_rate)
 
 
-def linear_part(full: Impulse, sweep: Sweep) -> Impulse:
+def linear_part(full: Impulse, sweep: Sweep, late: float = 0.0) -> Impulse:
     """The linear response, to the end of the samples; opens half-way to the second harmonic.
 
     The band's lower end rings ahead into what is cut away: of a sweep of 1.5 s from 20 Hz this
     moves the level at 40 Hz by up to 0.1 dB, from 60 Hz on by less than 0.02 dB.
+
+    Args:
+        full: of `deconvolved`.
+        sweep: that was played.
+        late: s, by which the sound comes later than the reference. Flight alone may be left out;
+            the latency of converters, where there was no loopback, may be longer than harmonics
+            are ahead.
     """
     half = sweep.ahead(2) / 2
-    gate = Gate(-half, -half / 4, full.stop, full.stop, arrival=0.0)
+    gate = Gate(late - half, late - half / 4, full.stop, full.stop, arrival=late)
     samples = full.samples * gate.weights(full.time)
-    return Impulse(samples, full.sampling_rate, full.start).part(-half, full.stop)
+    return Impulse(samples, full.sampling_rate, full.start).part(late - half, full.stop)
 
 
 def _faded(frequency: np.ndarray, lowest: float, highest: float) -> np.ndarray:

@@ -118,6 +118,23 @@ def test_powers_of_the_sweep_have_the_harmonics_of_powers_of_a_sine():
     assert np.nanmax(found.level[2:, frequency > 100]) < -75
 
 
+@pytest.mark.parametrize("late", [0, 480, 9000])
+def test_a_driver_that_distorts_and_is_late(late):
+    # A static square before a filter: the second harmonic is a/2·|H(2f)|/|H(f)|.
+    square = 0.02
+    sweep = make_sweep(50.0, 9000.0, 1.5, RATE)
+    system = ss.butter(2, [200.0, 8000.0], "band", fs=RATE, output="sos")
+    played = np.concatenate([np.zeros(late), sweep.samples, SILENCE])
+    recording = ss.sosfilt(system, played + square * played**2)
+    frequency = np.geomspace(250.0, 7500.0, 50)
+    found = harmonics(recording, sweep, frequency)
+    own = [ss.sosfreqz(system, order * frequency, fs=RATE)[1] for order in (1, 2)]
+    expected = square / 2 * np.abs(own[1] / own[0])
+    assert found.level[0] == pytest.approx(decibels(expected), abs=0.05)
+    flight = np.exp(-2j * np.pi * frequency * late / RATE)
+    assert found.fundamental == pytest.approx(own[0] * flight, abs=5e-3)
+
+
 def test_a_clean_recording_has_no_harmonics():
     system = ss.butter(2, [100.0, 5000.0], "band", fs=RATE, output="sos")
     recording = ss.sosfilt(system, np.concatenate([SAMPLES, SILENCE]))
