@@ -1,30 +1,106 @@
-"""Measurements from files: recordings, impulse responses, directivities, calibrations."""
+"""What was measured: from files, and from sweeps and impulses; how far each can be trusted."""
 
+from acoustics.measurement.arrival import Arrival, arrival, first_rise, noise_before
 from acoustics.measurement.calibration import TableOf, corrected, read_calibration
+from acoustics.measurement.checks import (
+    noisy,
+    rates_differ,
+    reflection_in_gate,
+    too_loud,
+    too_short,
+)
 from acoustics.measurement.clipping import Clip, clipped
+from acoustics.measurement.excess_delay import Delay, excess_delay, relative_delay
+from acoustics.measurement.findings import Finding
+from acoustics.measurement.from_sum import relative_delay_from_sum
+from acoustics.measurement.gate import (
+    Gate,
+    gated,
+    noise_weight,
+    removed,
+    removed_share,
+    suggested_gate,
+)
+from acoustics.measurement.harmonics import Distortion, harmonics
+from acoustics.measurement.impulse import Impulse, impulse_of, transfer
+from acoustics.measurement.minimum_phase import Tails, excess_phase, fitted_tails, minimum_phase
+from acoustics.measurement.noise import repeats_density, silence_density, transfer_noise, valid_band
 from acoustics.measurement.recording import (
     Recording,
     RecordingError,
     common_rate,
     one_channel,
 )
+from acoustics.measurement.reflections import (
+    Visible,
+    explained,
+    first_reflection,
+    visible_reflection,
+)
+from acoustics.measurement.repeats import Repeats, averaged, drifting, split_repeats
 from acoustics.measurement.sofa import DirectedCurve, read_sofa_curves, read_sofa_responses
+from acoustics.measurement.sweep import Sweep, deconvolved, linear_part, make_sweep
 from acoustics.measurement.text_recording import read_text_recording
 from acoustics.measurement.wav import read_wav
 
 __all__ = [
+    "Arrival",
     "Clip",
+    "Delay",
     "DirectedCurve",
+    "Distortion",
+    "Finding",
+    "Gate",
+    "Impulse",
     "Recording",
     "RecordingError",
+    "Repeats",
+    "Sweep",
     "TableOf",
+    "Tails",
+    "Visible",
+    "arrival",
+    "averaged",
     "clipped",
     "common_rate",
     "corrected",
+    "deconvolved",
+    "drifting",
+    "excess_delay",
+    "excess_phase",
+    "explained",
+    "first_reflection",
+    "first_rise",
+    "fitted_tails",
+    "gated",
+    "harmonics",
+    "impulse_of",
+    "linear_part",
+    "make_sweep",
+    "minimum_phase",
+    "noise_before",
+    "noise_weight",
+    "noisy",
     "one_channel",
+    "rates_differ",
     "read_calibration",
     "read_sofa_curves",
     "read_sofa_responses",
     "read_text_recording",
     "read_wav",
+    "reflection_in_gate",
+    "relative_delay",
+    "relative_delay_from_sum",
+    "removed",
+    "removed_share",
+    "repeats_density",
+    "silence_density",
+    "split_repeats",
+    "suggested_gate",
+    "too_loud",
+    "too_short",
+    "transfer",
+    "transfer_noise",
+    "valid_band",
+    "visible_reflection",
 ]

@@ -46,9 +46,25 @@ def clipped(
         )
     found = []
     for channel, samples in enumerate(recording.samples):
-        side = np.where(abs(samples) >= limit * NEARLY, np.sign(samples), 0)
-        turns = np.flatnonzero(np.diff(side, prepend=0, append=0))
-        for first, end in pairwise(turns):
-            if side[first] != 0 and end - first >= shortest:
-                found.append(Clip(channel, int(first), int(end - first)))
+        for first, length in runs_at(samples, limit * NEARLY, shortest):
+            found.append(Clip(channel, first, length))
     return tuple(found)
+
+
+def runs_at(
+    samples: np.ndarray, limit: float, shortest: int = SHORTEST
+) -> tuple[tuple[int, int], ...]:
+    """First sample and length of runs beyond a limit, all on one side.
+
+    Args:
+        samples: shape (n,).
+        limit: of their size.
+        shortest: samples in a row that count.
+    """
+    side = np.where(abs(samples) >= limit, np.sign(samples), 0)
+    turns = np.flatnonzero(np.diff(side, prepend=0, append=0))
+    return tuple(
+        (int(first), int(end - first))
+        for first, end in pairwise(turns)
+        if side[first] != 0 and end - first >= shortest
+    )
