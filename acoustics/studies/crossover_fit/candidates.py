@@ -17,14 +17,16 @@ from acoustics.studies.crossover_fit.scene import Scene
 MOST = 160
 """candidates: more are thinned out by leaving out the ones with the most parts"""
 
-OCTAVE = 2.0
-"""A driver plays down to this many times its resonance (common practice, no source)."""
+FROM_RESONANCE, KNOWN = 2.0, 1.5
+"""A driver plays down to this many times its resonance (common practice, no source); the second
+where its displacement and the amplifier are stated, so that what it stands is reckoned with."""
 
 LOWEST = (
     "low-pass 1 + compensation",
     "low-pass 2",
     "low-pass 2 + damping",
     "low-pass 2 + compensation",
+    "low-pass 3",
     "low-pass 3 + compensation",
 )
 MIDDLE = (
@@ -99,8 +101,8 @@ def _role(number: int, count: int) -> tuple[str, ...]:
 def spans_of(case: Case, scene: Scene, fit: Fit) -> tuple[tuple[float, float], ...]:
     """Where each driver may hand over to the next, Hz: as asked, or taken from the drivers.
 
-    From an octave above the upper driver's resonance to where the lower one's piston is no longer
-    to be trusted. Where that leaves less than an octave, an octave about the middle of both.
+    From above the upper driver's resonance to where the lower one's piston is no longer to be
+    trusted. Where that leaves less than an octave, an octave about the middle of both.
     """
     if len(fit.crossovers) == len(scene.names) - 1:
         return fit.crossovers
@@ -108,11 +110,11 @@ def spans_of(case: Case, scene: Scene, fit: Fit) -> tuple[tuple[float, float], .
 
 
 def _span(case: Case, lower: str, upper: str) -> tuple[float, float]:
-    speed = case.air.speed_of_sound
-    beams = case.driver(lower).trusted_to(speed)
-    signal = case.driver(upper).small_signal
-    resonates = signal.resonance if signal is not None else beams / (2 * OCTAVE)
-    low, high = OCTAVE * resonates, beams
+    high = case.driver(lower).trusted_to(case.air.speed_of_sound)
+    own = case.driver(upper)
+    stated = case.amplifier is not None and case.amplifier.voltage is not None
+    times = KNOWN if stated and own.most_displacement is not None else FROM_RESONANCE
+    low = high / 2 if own.small_signal is None else times * own.small_signal.resonance
     if high < 2 * low:
         middle = np.sqrt(low * high)
         low, high = min(low, middle / np.sqrt(2)), max(low, middle * np.sqrt(2))

@@ -1,4 +1,4 @@
-"""What a fit found, as a Dataset, and what its crossover does when the written case is predicted."""
+"""What a fit found, as a Dataset, and what a prediction makes of its aim."""
 
 from __future__ import annotations
 
