@@ -17,6 +17,9 @@ from acoustics.studies.crossover_fit.scene import Scene
 FIRM = 10.0
 """dB² for every dB² by which a limit is broken: limits are all but kept"""
 
+SPARE = 1.02
+"""By so much more than its limit the input impedance is to stay: parts have tolerances"""
+
 LOUD = 0.02
 """dB by which every dB of level given away is counted, where the level is free"""
 
@@ -125,18 +128,27 @@ def _beside_a_curve(x: np.ndarray, level: np.ndarray, degree: int) -> np.ndarray
 
 
 def _out_of_step(scene: Scene, sound: Played) -> np.ndarray:
-    """dB that is lost on the reference axis because drivers are not in phase."""
-    axis = sound.each[0]
-    most = np.abs(axis).sum(axis=0) ** 2
-    share = np.abs(axis.sum(axis=0)) ** 2 / np.maximum(most, np.finfo(float).tiny)
-    return 10 * np.log10(np.maximum(scene.smooth @ share, 1e-6))
+    """dB lost on the reference axis because drivers are not in phase, where they hand over.
+
+    Weighted by how much of the power is not the loudest driver's, such that the mean square is that
+    over the overlap alone, however narrow it is.
+    """
+    axis = np.abs(sound.each[0])
+    most = axis.sum(axis=0) ** 2
+    tiny = np.finfo(float).tiny
+    share = scene.smooth @ (np.abs(sound.each[0].sum(axis=0)) ** 2 / np.maximum(most, tiny))
+    power = axis**2 @ scene.smooth.T
+    shared = 1 - power.max(axis=0) / np.maximum(power.sum(axis=0), tiny)
+    weight = shared / max(float(shared.mean()), tiny)
+    answer: np.ndarray = np.sqrt(weight) * 10 * np.log10(np.maximum(share, 1e-6))
+    return answer
 
 
 def _too_low(impedance: np.ndarray, least: float | None) -> np.ndarray:
     """dB by which the input impedance is below what the amplifier is made for."""
     if least is None:
         return np.zeros(0)
-    return np.maximum(20 * np.log10(least / np.abs(impedance)), 0.0)
+    return np.maximum(20 * np.log10(SPARE * least / np.abs(impedance)), 0.0)
 
 
 def _wrong_leader(
