@@ -11,9 +11,6 @@ from acoustics.crossover.impulse_response import COUNTS, counted, deviation
 from acoustics.report.phrases import hertz_span
 from acoustics.studies.wording import amount, hertz, listed
 
-NEAR = 0.5
-"""dB: taps that come nearer than that to what is needed are enough"""
-
 
 def processor_points(case: Case, prediction: xr.Dataset) -> list[str]:
     """Rate, rounded delays, and taps, one point each.
@@ -35,19 +32,19 @@ def processor_points(case: Case, prediction: xr.Dataset) -> list[str]:
 
 def _taps(case: Case, prediction: xr.Dataset) -> str:
     frequency = prediction.frequency.values
-    words, most = [], 0.0
+    words = []
     for name in map(str, prediction.driver.values):
         needed = prediction.needed_filter.sel(driver=name).values
         if np.isnan(needed).any():
             continue
         off = deviation(prediction["filter"].sel(driver=name).values, needed)
-        band = frequency[counted(needed)][[0, -1]]
-        words.append(f"{amount(off, 'dB', finer=1)} of the {name}'s ({hertz_span(band)})")
-        most = max(most, off)
+        low, high = frequency[counted(needed)][[0, -1]]
+        band = hertz_span((float(low), float(high)))
+        words.append(f"{amount(off, 'dB', finer=1)} for the {name} ({band})")
     count, rate = prediction.tap.size, prediction.attrs["sampling_rate"]
-    more = " Low frequencies take more taps." if most > NEAR else ""
     return (
-        f"{count} taps resolve {hertz(rate / count)} and come within {listed(words)} filter as it "
-        f"is needed, phase included, where that is within {COUNTS:g} dB of its maximum.{more} All drivers wait "
-        f"{1e3 * prediction.attrs['latency']:.1f} ms for them, so they stay in step."
+        f"Computed filters are impulse responses of {count} taps. From what is needed they differ "
+        f"by at most {listed(words)}, phase included, where that is within {COUNTS:g} dB of its "
+        f"maximum. They resolve {hertz(rate / count)}: low frequencies take more taps. All drivers "
+        f"wait {1e3 * prediction.attrs['latency']:.2f} ms for them, and so stay in step."
     )
