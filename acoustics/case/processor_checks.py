@@ -11,6 +11,7 @@ from acoustics.case.lines import Path
 from acoustics.case.section_tables import AllPassTable, BandPassTable, ParametricTable, PassTable
 from acoustics.case.sound import Values, sound_values
 from acoustics.case.table import Table
+from acoustics.case.tables import CaseTable
 from acoustics.case.units import hertz
 
 _TABLES: dict[str, type[Table]] = {
@@ -26,6 +27,9 @@ _CORNERS = ("frequency", "low_frequency", "high_frequency")
 _DIGITAL = ("biquad", "fir")
 _BEFORE = ("sections", "gain", "delay", "polarity")
 """Keys of [amplifier] that are about the signal before it."""
+
+FINE = 12
+"""Frequencies per octave: a fourth-order slope is then followed to 0.015 dB between them."""
 
 
 def processor_problems(
@@ -73,6 +77,18 @@ def processor_problems(
                         "processor.sampling_rate",
                     )
     yield from _amplifier_problems(data.get("amplifier"), slopes)
+
+
+def processor_warnings(text: CaseTable) -> Iterator[Problem]:
+    """Frequencies too far apart for impulse responses to follow what lies between."""
+    if text.processor is None or text.processor.taps is None:
+        return
+    if text.frequencies.per_octave < FINE:
+        yield Problem(
+            ("frequencies", "per_octave"),
+            f"the taps of computed filters follow the predicted frequencies, and between them a "
+            f"straight line; take {FINE} per octave or more for what is to be played",
+        )
 
 
 def _digital_problems(path: Path, kind: str, stated: bool, acoustic: bool) -> Iterator[Problem]:

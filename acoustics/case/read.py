@@ -18,6 +18,7 @@ from acoustics.case.file_texts import file_texts
 from acoustics.case.lines import Path
 from acoustics.case.model import Case, DriverFile, FileText
 from acoustics.case.network_checks import network_warnings
+from acoustics.case.processor_checks import processor_warnings
 from acoustics.case.sweep_checks import sweep_problems
 from acoustics.case.sweep_of import sweep_of
 from acoustics.case.tables import CaseTable
@@ -86,7 +87,11 @@ def checked_case(
     if problems or misplaced or checked is None:
         raise CaseError(_faults(file, text, files, problems, misplaced))
     sweep = None if checked.sweep is None else sweep_of(checked.sweep, text, data, files, texts)
-    doubts = [*driver_warnings(checked), *network_warnings(checked)]
+    doubts = [
+        *driver_warnings(checked),
+        *network_warnings(checked),
+        *processor_warnings(checked),
+    ]
     warnings = _faults(file, text, files, doubts)
     told = tuple(str(warning) for warning in warnings)
     return build_case(checked, str(file), sweep, told, texts)

@@ -41,7 +41,7 @@ def before_words(case: Case) -> str:
     return ", ".join(words)
 
 
-def rounded_delays(case: Case) -> str:
+def rounded_delays(case: Case, microseconds: str = "us") -> str:
     """How far delays of electrical slopes are from whole samples, in words.
 
     Empty where there is no processor, or none is off by more than 0.05 µs. A delay of acoustic
@@ -59,7 +59,7 @@ def rounded_delays(case: Case) -> str:
         off = 1e6 * (samples / rate - delay)
         if delay and abs(off) > 0.05:
             unit = "sample" if samples == 1 else "samples"
-            words.append(f"{name} {samples} {unit}, {abs(off):.1f} us {_side(off)}")
+            words.append(f"{name} {samples} {unit}, {abs(off):.1f} {microseconds} {_side(off)}")
     return "; ".join(words)
 
 

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
-from scipy.interpolate import PchipInterpolator
 from scipy.linalg import solve_toeplitz
 
 from acoustics.crossover.digital import fir_response
@@ -124,11 +123,11 @@ def _normal_equations(
     phase = np.unwrap(np.angle(wanted))
     place = np.log(np.clip(grid, frequency[0], frequency[-1]))
     where = np.log(frequency)
-    turn = PchipInterpolator(where, phase)(place)
+    turn = np.interp(place, where, phase)
     start = np.pi * np.round(phase[0] / np.pi)
     below = grid < frequency[0]
     turn[below] = start + (phase[0] - start) * grid[below] / frequency[0]
-    target = np.exp(PchipInterpolator(where, level)(place) + 1j * turn)
+    target = np.exp(np.interp(place, where, level) + 1j * turn)
     weight = 1 / np.maximum(np.abs(target), faint) ** 2 / np.maximum(grid, rate / taps)
     weight[below | (grid > frequency[-1])] *= BEYOND
     matrix = np.fft.irfft(weight)[:taps]

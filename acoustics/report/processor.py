@@ -20,10 +20,10 @@ def processor_points(case: Case, prediction: xr.Dataset) -> list[str]:
         prediction: of that same design.
     """
     assert case.processor is not None
-    rounded = rounded_delays(case)
+    rounded = rounded_delays(case, "µs")
     so = f"; rounded: {rounded}" if rounded else ""
     rate = case.processor.sampling_rate
-    step = f"{1e6 / rate:.1f} us"
+    step = f"{1e6 / rate:.1f} µs"
     points = [f"It works at {hertz(rate)}, and delays are whole samples of {step}{so}."]
     if "taps" in prediction:
         points.append(_taps(case, prediction))

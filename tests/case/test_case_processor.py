@@ -189,6 +189,16 @@ def test_what_does_not_go_together(faults_of: FaultsOf, text: str, key: str, tol
     assert faults[key].line is not None
 
 
+def test_frequencies_too_far_apart_for_taps(tmp_path: Path) -> None:
+    acoustic = GOOD.replace("gain = -5.0", 'slopes = "acoustic"\nlevel = 80') + RATE
+    assert read(tmp_path, acoustic + "taps = 255\n").warnings == ()
+    coarse = acoustic.replace("per_octave = 24", "per_octave = 6")
+    (warning,) = read(tmp_path, coarse + "taps = 255\n").warnings
+    assert "frequencies.per_octave" in warning
+    assert "take 12 per octave or more" in warning
+    assert read(tmp_path, coarse).warnings == ()
+
+
 def test_taps_twice(tmp_path: Path) -> None:
     with pytest.raises(CaseError, match="keep one of the two"):
         read(tmp_path, with_section('type = "fir", taps = [1], taps_file = "fir.txt"'), "1\n")

@@ -214,6 +214,18 @@ def test_the_product_and_the_names_hold_with_taps(realised, tmp_path):
     xr.testing.assert_identical(open_prediction(tmp_path / "prediction.nc"), prediction)
 
 
+def test_an_all_pass_in_a_target_is_one_in_the_filter(acoustic):
+    turn = AllPass(2, 500.0, 0.6)
+    woofer, tweeter = acoustic.crossover
+    turned = replace(woofer, sections=(*woofer.sections, turn))
+    found = predicted(replace(acoustic, crossover=(turned, tweeter)))["filter"]
+    plain = predicted(acoustic)["filter"]
+    x = 1j * found.frequency.values / 500.0
+    factor = (x**2 - x / 0.6 + 1) / (x**2 + x / 0.6 + 1)
+    expected = plain.sel(driver="woofer") * factor
+    np.testing.assert_allclose(found.sel(driver="woofer"), expected, rtol=1e-9)
+
+
 def test_drivers_with_other_slopes_wait_as_long(acoustic, tmp_path):
     """Relative timing stays: the whole sound is later, and nothing else."""
     branches = (pass_branch("woofer", "low-pass", 2500.0, delay=1e-4), acoustic.crossover[1])
@@ -337,9 +349,9 @@ def test_what_cannot_be_written_says_what_is_lacking(acoustic, active, tmp_path)
 def test_the_summary_has_a_line_of_the_rate_and_one_of_the_taps(realised, active):
     case, prediction = realised
     text = " ".join(summary(case, prediction).split())
-    assert "It works at 48 kHz, and delays are whole samples of 20.8 us." in text
+    assert "It works at 48 kHz, and delays are whole samples of 20.8 µs." in text
     assert "impulse responses of 511 taps" in text
     assert "and so stay in step" in text
     (said,) = processor_points(active, predicted(active))
     # 0.11 ms are 5.28 samples; 5 are 104.17 µs.
-    assert said.endswith("rounded: tweeter 5 samples, 5.8 us too early.")
+    assert said.endswith("rounded: tweeter 5 samples, 5.8 µs too early.")
