@@ -53,12 +53,6 @@ def processor_problems(
             f"prediction goes up to {hertz(grid['highest'])}; lower frequencies.highest or take a "
             "higher rate",
         )
-    if processor.get("taps") is not None and slopes and "acoustic" not in slopes.values():
-        yield Problem(
-            ("processor", "taps"),
-            "no branch has acoustic slopes, whose filters these taps would be; leave taps out, or "
-            'write slopes = "acoustic" and a level in a branch',
-        )
     for path, section in _sections(data):
         kind = section.get("type")
         if not isinstance(kind, str):
@@ -80,10 +74,16 @@ def processor_problems(
 
 
 def processor_warnings(text: CaseTable) -> Iterator[Problem]:
-    """Frequencies too far apart for impulse responses to follow what lies between."""
+    """Taps for no filter; frequencies too far apart for taps to follow what lies between."""
     if text.processor is None or text.processor.taps is None:
         return
-    if text.frequencies.per_octave < FINE:
+    if all(branch.slopes != "acoustic" for branch in text.crossover.values()):
+        yield Problem(
+            ("processor", "taps"),
+            "no branch has acoustic slopes, whose filters these taps would be; leave taps out, or "
+            'write slopes = "acoustic" and a level in a branch',
+        )
+    elif text.frequencies.per_octave < FINE:
         yield Problem(
             ("frequencies", "per_octave"),
             f"the taps of computed filters follow the predicted frequencies, and between them a "

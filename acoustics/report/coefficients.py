@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +13,7 @@ from acoustics.case.model import Case
 from acoustics.case.units import hertz
 from acoustics.crossover.coefficients import Channel, channels_of
 from acoustics.files import write_text
+from acoustics.report.spreadsheet import csv_text
 
 EQUATION = "y[n] = b0 x[n] + b1 x[n-1] + b2 x[n-2] - a1 y[n-1] - a2 y[n-2]"
 """The sign convention of a1 and a2; a0 is 1."""
@@ -69,7 +68,7 @@ def _filters(case: Case, channels: Sequence[Channel], rate: float) -> str:
         for channel in channels
         for number, stage in enumerate(channel.stages, start=1)
     ]
-    return head + _csv([["driver", "number", "what", "b0", "b1", "b2", "a1", "a2"], *rows])
+    return head + csv_text([["driver", "number", "what", "b0", "b1", "b2", "a1", "a2"], *rows])
 
 
 def _channels(
@@ -89,22 +88,16 @@ def _channels(
         for channel, own in zip(channels, names, strict=True)
     ]
     columns = ["channel", "drivers", "gain", "delay", "polarity", "sections", "taps"]
-    return head + _csv([columns, *rows])
+    return head + csv_text([columns, *rows])
 
 
 def _head(case: Case, rate: float, *lines: str) -> str:
     said = [case.title, f"sampling rate {hertz(rate)}", *lines]
-    return "".join(f"# {line}\n" for line in said)
+    return "".join(f"# {line}\r\n" for line in said)
 
 
 def _taps(taps: np.ndarray) -> str:
     return "".join(f"{_exact(tap)}\n" for tap in taps)
-
-
-def _csv(rows: Iterable[Sequence[object]]) -> str:
-    text = io.StringIO()
-    csv.writer(text, lineterminator="\n").writerows(rows)
-    return text.getvalue()
 
 
 def _exact(number: float) -> str:

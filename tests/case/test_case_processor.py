@@ -156,7 +156,6 @@ def test_what_is_wrong_with_a_file_of_taps(tmp_path: Path, taps, line, told) -> 
     [
         (GOOD + RATE.replace("48", "32"), "processor.sampling_rate", "goes up to 20 kHz"),
         (GOOD + RATE.replace("48", "4"), "processor.sampling_rate", "from 8 kHz to 768 kHz"),
-        (GOOD + RATE + "taps = 511\n", "processor.taps", "no branch has acoustic slopes"),
         (GOOD + RATE + "taps = 3\n", "processor.taps", "from 15 to 16383"),
         (GOOD + "\n[processor]\n", "processor.sampling_rate", "the key is missing"),
         (
@@ -197,6 +196,12 @@ def test_frequencies_too_far_apart_for_taps(tmp_path: Path) -> None:
     assert "frequencies.per_octave" in warning
     assert "take 12 per octave or more" in warning
     assert read(tmp_path, coarse).warnings == ()
+
+
+def test_taps_for_no_filter_are_told(tmp_path: Path) -> None:
+    (warning,) = read(tmp_path, GOOD + RATE + "taps = 511\n").warnings
+    assert "processor.taps" in warning
+    assert "no branch has acoustic slopes" in warning
 
 
 def test_taps_twice(tmp_path: Path) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 
 import numpy as np
@@ -28,7 +28,7 @@ from acoustics.listening.loudest import limit_inputs
 from acoustics.listening.reach import unreached
 from acoustics.prediction import predict
 from acoustics.report.coefficients import CHANNELS, FILTERS, write_coefficients
-from acoustics.report.passive_crossover import passive_crossover
+from acoustics.report.passive_crossover import part_demands, passive_crossover
 from acoustics.report.processor import processor_points
 from acoustics.report.summary import summary
 from acoustics.storage import open_prediction, save
@@ -310,6 +310,16 @@ def test_powers_are_told_for_the_amplifiers_highest_voltage_behind_what_is_befor
     assert with_gain[1] == without[1]
     assert "behind what is active before the amplifier" in with_gain[0][1]
     assert "behind what is active" not in without[0][1]
+    for one, other in zip(*(part_demands(c, predicted(c)) for c in (gain, plain)), strict=True):
+        assert asdict(one) == pytest.approx(asdict(other), rel=1e-9)
+
+
+def test_a_sine_may_have_the_amplifiers_full_voltage_whatever_is_before_it(mixed):
+    """The programme's part is filtered; what a capacitor must stand of a sine is not."""
+    plain = replace(mixed, amplifier=Amplifier(power=40.0, resistance=0.1))
+    for one, other in zip(*(part_demands(c, predicted(c)) for c in (mixed, plain)), strict=True):
+        assert one.sine_voltage == pytest.approx(other.sine_voltage, rel=1e-9)
+        assert one.voltage != pytest.approx(other.voltage, rel=0.05)
 
 
 def test_the_amplifiers_limit_at_the_input_is_behind_what_is_before_it():

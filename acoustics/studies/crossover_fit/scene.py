@@ -36,8 +36,9 @@ class Scene:
 
     names: of the drivers on the passive crossover. frequency: Hz, (frequency,). pressure: Pa for
     DRIVE_VOLTAGE at a driver's terminals, what is active before the amplifier included, complex,
-    (direction, driver, frequency), the reference axis first. others: Pa of the drivers with amplifiers of their own, (direction, frequency).
-    admittance: A/V, (driver, driver, frequency). resistance: of amplifier and cable, ohm.
+    (direction, driver, frequency), the reference axis first. others: Pa of the drivers with
+    amplifiers of their own, (direction, frequency). admittance: A/V, (driver, driver, frequency).
+    resistance: of amplifier and cable, ohm.
     displacement, power: V rms of a steady sine that a driver stands at its terminals, infinite
     where not known, (driver, frequency). voltage: highest of the amplifier, V rms, None if not
     known. shares: of the directions in each of `CURVES`, (curve, direction). smooth: (point,
