@@ -146,6 +146,10 @@ COORDINATES: dict[str, Variable] = {
     "part_kind": Variable(("part",), "1", "inductor, capacitor or resistor"),
     "part_driver": Variable(("part",), "1", "driver to which the part belongs"),
     "part_value": Variable(("part",), "1", "its value in H, F or ohm"),
+    "tap": Variable(("tap",), "1", "sample of an impulse response"),
+    "tap_delay": Variable(
+        ("driver",), "1", "whole samples of delay beside a driver's impulse response"
+    ),
     "face": Variable(("face",), "1", "the front face, and every other that carries something"),
     "face_centre": Variable(
         ("face", "axis"),
@@ -193,6 +197,17 @@ VARIABLES: dict[str, Variable] = {
         "V",
         "highest rms voltage at a driver for a steady sine; infinite where nothing limits, missing "
         "where what it takes is not stated",
+    ),
+    "needed_filter": Variable(
+        ("driver", "frequency"),
+        "1",
+        "filter that an acoustic slope needs, before it was realised as an impulse response",
+    ),
+    "taps": Variable(("driver", "tap"), "1", "impulse response of a computed filter"),
+    "amplifier_filter": Variable(
+        ("frequency",),
+        "1",
+        "transfer function before the amplifier of the passive crossover",
     ),
     "input_impedance": Variable(
         ("frequency",),

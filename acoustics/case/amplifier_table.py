@@ -6,7 +6,9 @@ from typing import Annotated
 
 from pydantic import ValidationInfo, field_validator
 
+from acoustics.case.crossover_tables import Delay, Gain, Polarity
 from acoustics.case.fields import Quantity
+from acoustics.case.section_tables import SectionTable
 from acoustics.case.table import ClashError, Table, optional
 from acoustics.case.units import POWER, RESISTANCE, in_unit
 
@@ -27,6 +29,17 @@ class AmplifierTable(Table):
     )
     resistance: Annotated[float, Quantity(RESISTANCE, "0 ohm", "100 ohm")] = optional(
         "0 ohm", "Its own output resistance and that of the cable.", examples=["0.1 ohm"]
+    )
+
+    gain: Gain = optional(
+        0.0,
+        "What is done before the amplifier that the passive crossover hangs on: gain in dB.",
+        examples=[-3.0],
+    )
+    delay: Delay = optional("0 ms", "Likewise: pure delay.", examples=["0.05 ms"])
+    polarity: Polarity = optional("normal", "Likewise: whether polarity is turned round.")
+    sections: list[SectionTable] = optional(
+        [], "Likewise: filter sections, one after the other, active or in a processor."
     )
 
     @field_validator("lowest_impedance")

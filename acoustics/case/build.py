@@ -9,21 +9,18 @@ from dataclasses import asdict, replace
 
 from acoustics.case import model
 from acoustics.case.aim_table import FIGURES, AimTable, band_of
+from acoustics.case.amplifier_table import AmplifierTable
 from acoustics.case.brief_table import BriefTable
 from acoustics.case.cabinet_of import cabinet_of
 from acoustics.case.checks import reference_driver
-from acoustics.case.crossover_tables import (
-    BandPassTable,
-    BranchTable,
-    ParametricTable,
-    PassTable,
-)
+from acoustics.case.crossover_tables import BranchTable
 from acoustics.case.driver_of import driver_of
 from acoustics.case.enclosures_of import enclosure_of
 from acoustics.case.faces import Faces
 from acoustics.case.fit_table import fit_of
 from acoustics.case.network_of import element_of
 from acoustics.case.room_tables import PAIR, SURFACES, PlacementTable, SeatTable
+from acoustics.case.sections_of import sections_of
 from acoustics.case.shape import faces_of
 from acoustics.case.shell import shell_of
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
@@ -33,9 +30,13 @@ from acoustics.conventions import MAIN_SEAT, air_at
 
 
 def build_case(
-    text: CaseTable, path: str, sweep: model.Sweep | None, warnings: tuple[str, ...]
+    text: CaseTable,
+    path: str,
+    sweep: model.Sweep | None,
+    warnings: tuple[str, ...],
+    texts: Sequence[model.FileText] = (),
 ) -> model.Case:
-    """The case of `text`, which must have passed every check."""
+    """The case of `text`, which must have passed every check; `texts` are the files it names."""
     cabinet = cabinet_of(dict(text.cabinet))
     faces = faces_of(cabinet)
     air = air_at(text.air.temperature)
@@ -50,7 +51,9 @@ def build_case(
         cabinet=cabinet,
         drivers=drivers,
         crossover=tuple(
-            _branch(name, text.crossover[name]) for name in text.drivers if name in text.crossover
+            _branch(name, text.crossover[name], texts)
+            for name in text.drivers
+            if name in text.crossover
         ),
         reference=_reference(text, faces, drivers),
         placement=_placement(text.placement),
@@ -64,7 +67,10 @@ def build_case(
         sweep=sweep,
         warnings=warnings,
         enclosures=_enclosures(text, cabinet, drivers),
-        amplifier=None if text.amplifier is None else Amplifier(**text.amplifier.model_dump()),
+        amplifier=None if text.amplifier is None else _amplifier(text.amplifier, texts),
+        processor=None
+        if text.processor is None
+        else model.Processor(**text.processor.model_dump()),
         brief=None if text.brief is None else _brief(text.brief),
         fit=None if text.fit is None else fit_of(text.fit),
     )
@@ -86,10 +92,10 @@ def digest(case: model.Case) -> str:
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
 
 
-def _branch(driver: str, text: BranchTable) -> model.Branch:
+def _branch(driver: str, text: BranchTable, texts: Sequence[model.FileText]) -> model.Branch:
     return model.Branch(
         driver=driver,
-        sections=tuple(_section(section) for section in text.sections),
+        sections=sections_of(text.sections, texts),
         gain=0.0 if text.gain is None else text.gain,
         delay=text.delay,
         inverted=text.polarity == "inverted",
@@ -100,15 +106,10 @@ def _branch(driver: str, text: BranchTable) -> model.Branch:
     )
 
 
-def _section(text: PassTable | BandPassTable | ParametricTable) -> model.Section:
-    if isinstance(text, ParametricTable):
-        return model.ParametricSection(text.type, text.frequency, text.gain, text.q)
-    if isinstance(text, BandPassTable):
-        low, high = text.low_frequency, text.high_frequency
-        return model.PassFilter(text.type, text.alignment, text.order, low, high)
-    if text.type == "high-pass":
-        return model.PassFilter(text.type, text.alignment, text.order, text.frequency, None)
-    return model.PassFilter(text.type, text.alignment, text.order, None, text.frequency)
+def _amplifier(text: AmplifierTable, texts: Sequence[model.FileText]) -> Amplifier:
+    others = text.model_dump(exclude={"sections", "polarity"})
+    sections = sections_of(text.sections, texts)
+    return Amplifier(sections=sections, inverted=text.polarity == "inverted", **others)
 
 
 def _reference(

@@ -28,6 +28,7 @@ from acoustics.case.lines import Path
 from acoustics.case.network_checks import network_problems
 from acoustics.case.outside import Outside, outside_of
 from acoustics.case.phrases import choice
+from acoustics.case.processor_checks import processor_problems
 from acoustics.case.profile_rows import profile_from, row_faults
 from acoustics.case.room import receivers_in, room_of, room_problems
 from acoustics.case.room_tables import FloorTable, PlacementTable
@@ -78,6 +79,7 @@ def meaning_problems(data: Mapping[str, Any], faulty: list[Path]) -> Iterator[Pr
     yield from corner_problems(data.get("crossover"), grid, faulty)
     if data.get("fit"):
         yield from fit_problems(table(FitTable, "fit"), drivers, grid)
+    yield from processor_problems(data, grid, faulty)
     no_floor = "floor" not in data and ("floor",) not in faulty
     trusted = trusted_drivers(table(AirTable, "air"), drivers)
     raw_aims = data.get("aims", [])

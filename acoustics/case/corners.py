@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from acoustics.case.crossover_tables import BandPassTable, PassTable
 from acoustics.case.faults import Problem
 from acoustics.case.lines import Path
+from acoustics.case.section_tables import BandPassTable, PassTable
 from acoustics.case.sound import Values, sound_values
 from acoustics.case.table import Table
 from acoustics.case.units import hertz

@@ -6,8 +6,8 @@ import pathlib
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from acoustics.case.driver_table import FILE_NAME
 from acoustics.case.faults import Problem, key_text
+from acoustics.case.fields import FILE_NAME
 from acoustics.case.lines import Path, line_index, line_of
 from acoustics.case.model import DriverFile
 from acoustics.case.shown import short_name
@@ -47,7 +47,8 @@ def driver_files(case: pathlib.Path, text: str, data: dict[str, Any]) -> tuple[D
             content = text_of(path, DRIVER_FILE)
             data_of(path, content, DRIVER_FILE)
         except CaseError as error:
-            faults += [_at_the_case(case, text, name, fault) for fault in error.faults]
+            at: Path = ("drivers", name, "file")
+            faults += [at_the_case(case, text, at, fault) for fault in error.faults]
         else:
             found.append(DriverFile(name, str(path), content))
     if faults:
@@ -129,11 +130,10 @@ def _named(data: dict[str, Any]) -> Iterator[tuple[str, str]]:
                 continue
 
 
-def _at_the_case(case: pathlib.Path, text: str, name: str, fault: Fault) -> Fault:
-    """A fault of a driver file as a whole, told where the case names it."""
+def at_the_case(case: pathlib.Path, text: str, path: Path, fault: Fault) -> Fault:
+    """A fault of another file as a whole, told where the case names it."""
     if fault.line is not None:
         return fault
-    path: Path = ("drivers", name, "file")
     message = f"{fault.file}: {fault.message}"
     return Fault(message, str(case), line_of(line_index(text), path), key_text(path))
 

@@ -14,7 +14,7 @@ from acoustics.case.cabinet_table import Point
 from acoustics.case.crossover_tables import Polarity
 from acoustics.case.face_value import FaceOf
 from acoustics.case.faces import Direction
-from acoustics.case.fields import Number, Quantity, Text, length
+from acoustics.case.fields import FILE_NAME, Number, Quantity, Text, length
 from acoustics.case.profile_rows import MOST_ROWS, ProfileRow, profile_from
 from acoustics.case.small_signal_table import SmallSignalTable, VoiceCoilTable
 from acoustics.case.table import ClashError, Table, optional
@@ -23,8 +23,6 @@ from acoustics.conventions import GeometryError
 
 FORMS = ("dome_height", "cone_depth", "ring_inner_diameter", "profile")
 """Keys of which a driver has at most one: what its piston is, if it is not flat."""
-
-FILE_NAME = Text(1000)
 
 HORNS = ("waveguide", "horn")
 """Parts of keys that nobody should take for misspelt ones: there are none for such drivers."""

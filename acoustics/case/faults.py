@@ -74,9 +74,10 @@ def _path(detail: ErrorDetails) -> Path:
     path = detail["loc"]
     if path[-1] == "[key]":
         path = path[:-1]
-    # After a section of the crossover pydantic puts its type, and none where that is wrong.
-    if path[0] == "crossover" and len(path) > 4 and path[2] == "sections":
-        return (*path[:4], *path[5:])
+    # After a filter's section pydantic puts its type, and none where that is wrong.
+    at = {"crossover": 2, "amplifier": 1}.get(str(path[0]), 0)
+    if at and len(path) > at + 2 and path[at] == "sections":
+        return (*path[: at + 2], *path[at + 3 :])
     if detail["type"].startswith("union_tag"):
         return (*path, "type")
     return path

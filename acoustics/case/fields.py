@@ -165,3 +165,7 @@ class Name(Kind):
             "maxLength": self.longest,
             "$comment": "letters, digits, spaces, dashes and underscores",
         }
+
+
+FILE_NAME = Text(1000)
+"""A file that a case names."""

@@ -11,6 +11,14 @@ import numpy as np
 from acoustics.cabinet.profile import FLAT, Profile
 from acoustics.case.fit_model import Fit
 from acoustics.case.network_model import Element
+from acoustics.case.section_model import Alignment as Alignment
+from acoustics.case.section_model import AllPass as AllPass
+from acoustics.case.section_model import Biquad as Biquad
+from acoustics.case.section_model import Fir as Fir
+from acoustics.case.section_model import ParametricSection as ParametricSection
+from acoustics.case.section_model import PassFilter as PassFilter
+from acoustics.case.section_model import Processor as Processor
+from acoustics.case.section_model import Section as Section
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.conventions import Air
 from acoustics.driver import NO_COIL, SmallSignal, VoiceCoil
@@ -138,37 +146,6 @@ def trusted_to(piston_diameter: float, breakup: float | None, speed_of_sound: fl
     """As `Driver.trusted_to`, from the diameter (m) and the breakup (Hz) alone."""
     limit = MOST_KA * speed_of_sound / (math.pi * piston_diameter)
     return limit if breakup is None else min(limit, breakup)
-
-
-Alignment = Literal["butterworth", "linkwitz-riley", "bessel"]
-
-
-@dataclass(frozen=True)
-class PassFilter:
-    """A low-, high- or band-pass of a named alignment.
-
-    Corners in Hz; `low_corner` is None for a low-pass, `high_corner` None for a high-pass.
-    `order` is that of each slope.
-    """
-
-    kind: Literal["low-pass", "high-pass", "band-pass"]
-    alignment: Alignment
-    order: int
-    low_corner: float | None
-    high_corner: float | None
-
-
-@dataclass(frozen=True)
-class ParametricSection:
-    """A second-order peak or shelf: centre or corner in Hz, gain in dB, quality factor."""
-
-    kind: Literal["peak", "low-shelf", "high-shelf"]
-    frequency: float
-    gain: float
-    q: float
-
-
-Section = PassFilter | ParametricSection
 
 
 Slopes = Literal["electrical", "acoustic", "passive"]
@@ -361,10 +338,21 @@ class DriverFile:
 
 
 @dataclass(frozen=True)
+class FileText:
+    """A file of numbers that a case names: by which key and name, its path, and its text."""
+
+    key: str
+    name: str
+    path: str
+    text: str
+
+
+@dataclass(frozen=True)
 class Sweep:
     """A design space round a case; `text` is that of the case file.
 
-    The driver files' texts go along, so that a design can be varied where the files are not.
+    The texts of driver files and of files of numbers go along, so that a design can be varied where
+    the files are not.
     """
 
     text: str
@@ -372,6 +360,7 @@ class Sweep:
     over: tuple[SweptKey, ...]
     sample: Sample | None
     driver_files: tuple[DriverFile, ...] = ()
+    texts: tuple[FileText, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -407,6 +396,7 @@ class Case:
     sweep: Sweep | None = None
     enclosures: tuple[Enclosure, ...] = ()
     amplifier: Amplifier | None = None
+    processor: Processor | None = None
     brief: Brief | None = None
     fit: Fit | None = None
     warnings: tuple[str, ...] = ()
@@ -418,6 +408,11 @@ class Case:
     def is_passive(self, driver: str) -> bool:
         """Whether a driver hangs on the passive crossover."""
         return any(each.driver == driver and each.slopes == "passive" for each in self.crossover)
+
+    @property
+    def sampling_rate(self) -> float | None:
+        """Of the processor, Hz; None where filters are analogue."""
+        return None if self.processor is None else self.processor.sampling_rate
 
     @property
     def floor(self) -> Surface | None:

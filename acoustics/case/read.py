@@ -14,12 +14,15 @@ from acoustics.case.checks import meaning_problems
 from acoustics.case.driver_checks import driver_warnings
 from acoustics.case.driver_files import Origins, driver_files, merged, misplaced_keys
 from acoustics.case.faults import Problem, misspelt_paths, problems_of
+from acoustics.case.file_texts import file_texts
 from acoustics.case.lines import Path
-from acoustics.case.model import Case, DriverFile
+from acoustics.case.model import Case, DriverFile, FileText
 from acoustics.case.network_checks import network_warnings
+from acoustics.case.processor_checks import processor_warnings
 from acoustics.case.sweep_checks import sweep_problems
 from acoustics.case.sweep_of import sweep_of
 from acoustics.case.tables import CaseTable
+from acoustics.case.taps_file import taps_faults
 from acoustics.case.toml_text import FileKind, data_of, refusal, text_of
 from acoustics.conventions import CaseError, Fault
 
@@ -54,16 +57,21 @@ def read_case(path: str | os.PathLike[str]) -> Case:
     text = text_of(file, CASE_FILE)
     data = data_of(file, text, CASE_FILE)
     files = driver_files(file, text, data)
-    return checked_case(file, text, merged(data, files), files)
+    data = merged(data, files)
+    return checked_case(file, text, data, files, file_texts(file, text, data))
 
 
 def checked_case(
-    file: pathlib.Path, text: str, data: dict[str, Any], files: Sequence[DriverFile] = ()
+    file: pathlib.Path,
+    text: str,
+    data: dict[str, Any],
+    files: Sequence[DriverFile] = (),
+    texts: Sequence[FileText] = (),
 ) -> Case:
     """Check the data of a case and build it.
 
     `data` is what TOML makes of `text` and of the driver `files`, or a variation of it; faults are
-    told with their lines there. Raises CaseError.
+    told with their lines there. `texts` are the files of numbers that it names. Raises CaseError.
     """
     checked: CaseTable | None = None
     problems: list[Problem] = []
@@ -75,13 +83,18 @@ def checked_case(
         misspelt = misspelt_paths(error)
     problems += meaning_problems(data, [*(problem.path for problem in problems), *misspelt])
     problems += sweep_problems(data)
-    misplaced = list(misplaced_keys(files))
+    misplaced = [*misplaced_keys(files), *taps_faults(texts)]
     if problems or misplaced or checked is None:
         raise CaseError(_faults(file, text, files, problems, misplaced))
-    sweep = None if checked.sweep is None else sweep_of(checked.sweep, text, data, files)
-    doubts = [*driver_warnings(checked), *network_warnings(checked)]
+    sweep = None if checked.sweep is None else sweep_of(checked.sweep, text, data, files, texts)
+    doubts = [
+        *driver_warnings(checked),
+        *network_warnings(checked),
+        *processor_warnings(checked),
+    ]
     warnings = _faults(file, text, files, doubts)
-    return build_case(checked, str(file), sweep, tuple(str(warning) for warning in warnings))
+    told = tuple(str(warning) for warning in warnings)
+    return build_case(checked, str(file), sweep, told, texts)
 
 
 def _faults(

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from acoustics.case.section_model import Section
+
 EnclosureKind = Literal["closed", "vented", "passive radiator"]
 PortEnd = Literal["flush", "free"]
 
@@ -89,13 +91,19 @@ class Amplifier:
     """What drives the loudspeaker.
 
     `power` (W) into `into` (ohm) sets the highest voltage; `lowest_impedance` (ohm) is the lowest
-    load it is made for. `resistance` (ohm) is its own and that of the cable together.
+    load it is made for. `resistance` (ohm) is its own and that of the cable together. `sections`,
+    `gain` (dB), `delay` (s) and polarity are what an active filter does before the amplifier that
+    the passive crossover hangs on.
     """
 
     power: float | None = None
     into: float = 8.0
     lowest_impedance: float | None = None
     resistance: float = 0.0
+    sections: tuple[Section, ...] = ()
+    gain: float = 0.0
+    delay: float = 0.0
+    inverted: bool = False
 
     @property
     def voltage(self) -> float | None:

@@ -11,6 +11,7 @@ from acoustics.case.amplifier_table import AmplifierTable
 from acoustics.case.brief_table import BriefTable
 from acoustics.case.cabinet_table import CabinetTable, Point
 from acoustics.case.crossover_tables import BranchTable
+from acoustics.case.digital_tables import ProcessorTable
 from acoustics.case.driver_table import DriverTable
 from acoustics.case.enclosure_tables import MOST_ENCLOSURES, EnclosureTable
 from acoustics.case.fields import Name, Number, Quantity, Text, length
@@ -139,6 +140,11 @@ class CaseTable(Table):
         "driver that is in none plays into the open behind.",
     )
     amplifier: AmplifierTable | None = optional(None, "What drives the loudspeaker.")
+    processor: ProcessorTable | None = optional(
+        None,
+        "A digital processor that realises electrical slopes and what is before the amplifier of a "
+        "passive crossover; without this table they are analogue.",
+    )
     crossover: dict[DriverName, BranchTable] = optional(
         {},
         "The crossover by driver, such as [crossover.tweeter]; a driver without one "

@@ -13,7 +13,7 @@ INDENT = " " * 13
 """below what follows the first word of a line"""
 
 if TYPE_CHECKING:
-    from acoustics.case import Cabinet, Case, Placement, Seat, Section, Surface
+    from acoustics.case import Cabinet, Case, Placement, Seat, Surface
     from acoustics.conventions import Air
     from acoustics.driver import SmallSignal
 
@@ -54,6 +54,7 @@ def description(case: Case) -> list[str]:
     """The design in a few lines of text."""
     from acoustics.case.units import hertz, in_unit
     from acoustics.cli.network import network_lines
+    from acoustics.cli.processor import processor_lines
     from acoustics.cli.source_half import source_lines
 
     right, up = case.reference.point
@@ -64,6 +65,7 @@ def description(case: Case) -> list[str]:
         *_drivers(case),
         *source_lines(case),
         *network_lines(case),
+        *processor_lines(case),
         f"  reference  from {_mm(right)} right, {_mm(up)} up; "
         f"{in_unit(case.reference.distance, 'm')} away",
         f"  placement  {_placement(case.placement)}",
@@ -93,6 +95,7 @@ def _cabinet(cabinet: Cabinet) -> str:
 
 def _drivers(case: Case) -> Iterator[str]:
     from acoustics.cabinet.names import face_words
+    from acoustics.case.section_words import section_words
     from acoustics.case.units import hertz
 
     branches = {branch.driver: branch for branch in case.crossover}
@@ -100,7 +103,7 @@ def _drivers(case: Case) -> Iterator[str]:
         right, up = driver.position
         branch = branches.get(driver.name)
         sections = branch.sections if branch else ()
-        way = ", ".join(_section(section) for section in sections) or "full range"
+        way = ", ".join(section_words(section) for section in sections) or "full range"
         if branch and branch.slopes == "acoustic":
             way = f"acoustic slopes about {branch.level:g} dB: {way}"
         if branch and branch.slopes == "passive":
@@ -170,15 +173,3 @@ def _mm(metres: float) -> str:
     from acoustics.case.units import in_unit
 
     return in_unit(metres, "mm")
-
-
-def _section(section: Section) -> str:
-    from acoustics.case import PassFilter
-    from acoustics.case.units import hertz
-
-    if not isinstance(section, PassFilter):
-        return f"{section.kind} {section.gain:+g} dB at {hertz(section.frequency)}"
-    corners = " to ".join(
-        hertz(corner) for corner in (section.low_corner, section.high_corner) if corner is not None
-    )
-    return f"{section.kind} {section.alignment} order {section.order} at {corners}"

@@ -15,6 +15,8 @@ _INDENT = " " * 13
 
 def source_lines(case: Case) -> Iterator[str]:
     """Lines about what is behind the drivers, what drives them, and what is wanted."""
+    from acoustics.case.section_words import before_words
+
     for enclosure in case.enclosures:
         yield f"  enclosure  {_enclosure(case, enclosure)}"
         for port in enclosure.ports:
@@ -23,6 +25,8 @@ def source_lines(case: Case) -> Iterator[str]:
             yield f"{_INDENT}{_passive_radiator(radiator)}"
     if case.amplifier is not None:
         yield f"  amplifier  {_amplifier(case.amplifier)}"
+        if before := before_words(case):
+            yield f"{_INDENT}before it: {before}"
     if case.brief is not None:
         yield f"  brief      {'; '.join(_wishes(case.brief))}"
 

@@ -2,7 +2,7 @@
 
 from acoustics.crossover.acoustic import full_pressure, needed_filter, target_pressure
 from acoustics.crossover.alignments import ALIGNMENTS
-from acoustics.crossover.branch import branch_response, branches_of
+from acoustics.crossover.branch import before_amplifier, branch_response, branches_of
 from acoustics.crossover.crossings import Crossing, crossings, leaders
 from acoustics.crossover.ideal import ideal_filter, start_ladder
 from acoustics.crossover.network import Network, solve_network
@@ -13,6 +13,7 @@ __all__ = [
     "Crossing",
     "Network",
     "band_pass_gain",
+    "before_amplifier",
     "branch_response",
     "branches_of",
     "crossings",

@@ -1,7 +1,10 @@
-"""Parametric sections: second-order peaks and shelves, in their analogue form.
+"""Parametric sections: second-order peaks and shelves.
 
 R. Bristow-Johnson, "Cookbook formulae for audio equalizer biquad filter coefficients" (from
 memory): A = 10^(gain/40), s = jf/f₀. A shelf has half its gain (in dB) at f₀.
+
+Each shape is a quotient of polynomials in s, written for whatever stands for 1, s and s²: values at
+frequencies, or the polynomials in z⁻¹ that the bilinear transform puts in their place.
 """
 
 from __future__ import annotations
@@ -12,29 +15,43 @@ import numpy as np
 
 from acoustics.case.model import ParametricSection
 
+Powers = tuple[np.ndarray | float, np.ndarray, np.ndarray]
+"""What stands for 1, s and s²."""
 
-def peak(s: np.ndarray, A: float, q: float) -> np.ndarray:
+Quotient = tuple[np.ndarray, np.ndarray]
+"""Numerator and denominator."""
+
+
+def peak(powers: Powers, A: float, q: float) -> Quotient:
     """A² at the centre, 1 far from it."""
-    return (s**2 + s * A / q + 1) / (s**2 + s / (A * q) + 1)
+    one, s, s2 = powers
+    return s2 + s * A / q + one, s2 + s / (A * q) + one
 
 
-def low_shelf(s: np.ndarray, A: float, q: float) -> np.ndarray:
+def low_shelf(powers: Powers, A: float, q: float) -> Quotient:
     """A² far below the corner, 1 far above it."""
+    one, s, s2 = powers
     slope = np.sqrt(A) / q
-    return A * (s**2 + slope * s + A) / (A * s**2 + slope * s + 1)
+    return A * (s2 + slope * s + A * one), A * s2 + slope * s + one
 
 
-def high_shelf(s: np.ndarray, A: float, q: float) -> np.ndarray:
+def high_shelf(powers: Powers, A: float, q: float) -> Quotient:
     """1 far below the corner, A² far above it."""
+    one, s, s2 = powers
     slope = np.sqrt(A) / q
-    return A * (A * s**2 + slope * s + 1) / (s**2 + slope * s + A)
+    return A * (A * s2 + slope * s + one), s2 + slope * s + A * one
 
 
-SHAPES: dict[str, Callable[[np.ndarray, float, float], np.ndarray]] = {
+SHAPES: dict[str, Callable[[Powers, float, float], Quotient]] = {
     "peak": peak,
     "low-shelf": low_shelf,
     "high-shelf": high_shelf,
 }
+
+
+def parametric_quotient(section: ParametricSection, powers: Powers) -> Quotient:
+    """Numerator and denominator of a peak or shelf, s counted in its own frequency."""
+    return SHAPES[section.kind](powers, 10 ** (section.gain / 40), section.q)
 
 
 def parametric_response(section: ParametricSection, frequency: np.ndarray) -> np.ndarray:
@@ -48,4 +65,5 @@ def parametric_response(section: ParametricSection, frequency: np.ndarray) -> np
         V/V, complex, shape (frequency,).
     """
     s = 1j * frequency / section.frequency
-    return SHAPES[section.kind](s, 10 ** (section.gain / 40), section.q)
+    above, below = parametric_quotient(section, (1.0, s, s**2))
+    return above / below

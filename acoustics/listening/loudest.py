@@ -25,8 +25,8 @@ def loudest(prediction: xr.Dataset, smoothing: float | None = EAR) -> xr.Dataset
     limit. Limits that are not known do not bind, so that the level is *at most* that where there
     are some, see `unknown_limits`. Power is that behind the filter; the amplifier's limit is at the
     input, or behind a filter that amplifies, which has the amplifier behind it; passive parts have
-    it before them, though they may lift the voltage too. What several drivers move together, as
-    cones and ports of one box, is added up.
+    it before them, though they may lift the voltage too, and it has before it what is active there.
+    What several drivers move together, as cones and ports of one box, is added up.
 
     At the seat all cabinets play the same and their powers add, with every reflection, at the ear
     height that gets least; signals in phase may add up to 3 dB more for a pair. Only the way to the
@@ -115,8 +115,10 @@ def limit_inputs(prediction: xr.Dataset) -> xr.DataArray:
     through = np.stack([gain] * terminals.limit.size)
     limits = [str(name) for name in terminals.limit.values]
     if AMPLIFIER in limits:
+        some = "amplifier_filter" in prediction
+        before = np.abs(prediction.amplifier_filter.values) if some else 1.0
         through[limits.index(AMPLIFIER)] = np.where(
-            _passive(prediction), 1.0, np.maximum(gain, 1.0)
+            _passive(prediction), before, np.maximum(gain, 1.0)
         )
     for limit, share in _moved_together(prediction).items():
         through[limits.index(limit)] = share

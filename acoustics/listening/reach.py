@@ -22,7 +22,7 @@ def held_filters(prediction: xr.Dataset) -> xr.DataArray:
     axis = prediction.arc_pressure.sel(plane="horizontal", angle=0.0, drop=True)
     if "target" not in prediction:
         return abs(axis) < 0
-    lack = level(prediction.target) - level(axis)
+    lack = level(prediction.target) - level(axis * _as_needed(prediction))
     return (lack > LACK).transpose("driver", "frequency")
 
 
@@ -39,7 +39,7 @@ def unreached(case: Case, prediction: xr.Dataset) -> list[Fault]:
     if "target" not in prediction:
         return []
     found = []
-    axis = prediction.arc_pressure.sel(plane="horizontal", angle=0.0)
+    axis = prediction.arc_pressure.sel(plane="horizontal", angle=0.0) * _as_needed(prediction)
     for branch in case.crossover:
         if branch.slopes == "electrical" or branch.level is None:
             continue
@@ -64,3 +64,10 @@ def unreached(case: Case, prediction: xr.Dataset) -> list[Fault]:
             )
         )
     return found
+
+
+def _as_needed(prediction: xr.Dataset) -> xr.DataArray | float:
+    """What computed filters are as needed over what taps make of them: no limit of the driver."""
+    if "needed_filter" not in prediction:
+        return 1.0
+    return (abs(prediction.needed_filter) / abs(prediction["filter"])).fillna(1.0)

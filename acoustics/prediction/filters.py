@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -10,7 +10,8 @@ from acoustics.case.model import Branch, Case
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.crossover.acoustic import full_with_low_end, needed_filter, target_pressure
 from acoustics.crossover.branch import branch_response, branches_of
-from acoustics.prediction.passive import Passive, passive_of
+from acoustics.prediction.passive import Passive, passive_of, turned
+from acoustics.prediction.realised import Played, played
 from acoustics.source.drive import Drive
 
 
@@ -20,12 +21,17 @@ class Filters(NamedTuple):
     filters: V/V, complex, shape (driver, frequency). targets: Pa, complex, likewise, NaN for
     drivers with other slopes; None where no driver has acoustic ones. strength: Pa m, shape
     (driver, frequency). passive: the solved passive crossover; None where there is none.
+    needed: the computed filters before a processor realised them, V/V, NaN for other drivers, and
+    what it made of them; None where that is the same. What is realised is late, all of it equally,
+    targets too.
     """
 
     filters: np.ndarray
     targets: np.ndarray | None
     strength: np.ndarray
     passive: Passive | None
+    needed: np.ndarray | None = None
+    played: Played | None = None
 
 
 def filters_of(
@@ -58,7 +64,7 @@ def filters_of(
         filters[list(passive.drivers)] = passive.filters
     for i, (branch, driver) in enumerate(zip(branches, case.drivers, strict=True)):
         if branch.slopes == "electrical":
-            filters[i] = branch_response(branch, frequency)
+            filters[i] = branch_response(branch, frequency, case.sampling_rate)
         if branch.slopes != "acoustic":
             continue
         # Wiring a driver the other way round turns its sound; the filter does not turn it back.
@@ -74,12 +80,39 @@ def filters_of(
         unfiltered = DRIVE_VOLTAGE * sources[i] * on_axis[i]
         full = full_with_low_end(branch, distance, low_ends[i])
         filters[i] = needed_filter(targets[i], unfiltered, branch.most_gain, full)
+    done = played(case, branches, frequency, filters, centres, late)
+    needed = None
+    if done is not None and case.processor is not None:
+        wait = np.exp(-2j * np.pi * frequency * done.latency / case.processor.sampling_rate)
+        others = np.isnan(done.filters)
+        needed = np.where(others, np.nan, filters * wait)
+        filters = np.where(others, filters * wait, done.filters)
+        targets = targets * wait
+        passive = None if passive is None else turned(passive, wait)
     if some:
         strength = np.abs(filters * DRIVE_VOLTAGE * sources * on_axis) * distance
-        return Filters(filters, targets, strength, passive)
+        return Filters(filters, targets, strength, passive, needed, done)
     # Into half space at 1 m; see `source.cone`.
     alone = np.abs(filters * DRIVE_VOLTAGE * sources) * frequency * case.air.density
     return Filters(filters, None, alone, passive)
+
+
+def realised_arrays(
+    case: Case, found: Filters
+) -> tuple[dict[str, np.ndarray], dict[str, Any], dict[str, Any]]:
+    """Variables, coordinates and attributes that a prediction has of a processor."""
+    if case.processor is None:
+        return {}, {}, {}
+    attributes: dict[str, Any] = {"sampling_rate": case.processor.sampling_rate}
+    if found.played is None or found.needed is None:
+        return {}, {}, attributes
+    arrays = {"needed_filter": found.needed, "taps": found.played.taps}
+    coordinates = {
+        "tap": np.arange(found.played.taps.shape[1]),
+        "tap_delay": found.played.samples,
+    }
+    attributes["latency"] = found.played.latency / case.processor.sampling_rate
+    return arrays, coordinates, attributes
 
 
 def latency(case: Case, branches: tuple[Branch, ...], centres: np.ndarray) -> float:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.crossover.branch import branches_of
+from acoustics.case.model import Branch, Case
+from acoustics.crossover.branch import before_amplifier, branch_response, branches_of
 from acoustics.crossover.network import Network, solve_network
 from acoustics.source.cone import series_resistance
 from acoustics.source.motion import Motion
@@ -19,13 +20,16 @@ class Passive(NamedTuple):
     """Drivers on the passive crossover (their numbers), their filters, and the solved circuit.
 
     filters (V/V) and currents (A/V) are those of the drivers with the crossover's polarity, per
-    volt of the amplifier's source, complex, shape (driver, frequency).
+    volt at the input, complex, shape (driver, frequency). before: volts of the amplifier's source
+    per volt at the input, complex, shape (frequency,), None where nothing stands before it; the
+    circuit's voltages and currents have it in them.
     """
 
     drivers: tuple[int, ...]
     filters: np.ndarray
     currents: np.ndarray
     network: Network
+    before: np.ndarray | None = None
 
 
 def passive_of(case: Case, motion: Motion, frequency: np.ndarray) -> Passive | None:
@@ -40,13 +44,35 @@ def passive_of(case: Case, motion: Motion, frequency: np.ndarray) -> Passive | N
     drivers = tuple(n for n, branch in enumerate(branches) if branch.slopes == "passive")
     if not drivers:
         return None
-    turned = np.array([-1.0 if branches[n].inverted else 1.0 for n in drivers])
+    signs = np.array([-1.0 if branches[n].inverted else 1.0 for n in drivers])
     drawn = as_wired(case, drivers, terminal_admittance(case, motion, drivers, frequency))
-    admittance = drawn * turned[:, None, None] * turned[:, None]
+    admittance = drawn * signs[:, None, None] * signs[:, None]
     ladders = [branches[n].elements for n in drivers]
     network = solve_network(ladders, admittance, frequency, series_resistance(case))
-    turn = turned[:, None]
-    return Passive(drivers, turn * network.transfer, turn * network.load_current, network)
+    turn = signs[:, None]
+    solved = Passive(drivers, turn * network.transfer, turn * network.load_current, network)
+    active = before_amplifier(case)
+    if active == Branch(""):
+        return solved
+    before = branch_response(active, frequency, case.sampling_rate)
+    return turned(solved, before)._replace(before=before)
+
+
+def turned(passive: Passive, factor: np.ndarray) -> Passive:
+    """A passive crossover with its input multiplied by a factor, complex, shape (frequency,)."""
+    network = passive.network
+    return passive._replace(
+        filters=passive.filters * factor,
+        currents=passive.currents * factor,
+        network=replace(
+            network,
+            transfer=network.transfer * factor,
+            load_current=network.load_current * factor,
+            part_voltage=network.part_voltage * factor,
+            part_current=network.part_current * factor,
+        ),
+        before=None if passive.before is None else passive.before * factor,
+    )
 
 
 def as_wired(case: Case, drivers: Sequence[int], admittance: np.ndarray) -> np.ndarray:
@@ -70,6 +96,8 @@ def passive_arrays(case: Case, passive: Passive) -> tuple[dict[str, np.ndarray],
         "part_voltage": network.part_voltage,
         "part_current": network.part_current,
     }
+    if passive.before is not None:
+        arrays["amplifier_filter"] = passive.before
     parts = network.parts
     names = [case.drivers[number].name for number in passive.drivers]
     coordinates = {

@@ -11,7 +11,7 @@ import xarray as xr
 from acoustics.conventions import DRIVE_VOLTAGE, PLANES
 from acoustics.crossover.acoustic import heard_low_end
 from acoustics.field.estimate import largest_error
-from acoustics.prediction.filters import filters_of
+from acoustics.prediction.filters import filters_of, realised_arrays
 from acoustics.prediction.labels import attributes_of, coordinates_of, labelled
 from acoustics.prediction.layout import Layout, layout_of, over_the_floor
 from acoustics.prediction.passive import passive_arrays
@@ -50,7 +50,8 @@ def predict(
         largest, and `arc_error` … those of every level of the fields, dB. `target` is there if a
         driver has acoustic slopes; `listening.unreached` says where a driver stays below it. Where
         some driver has small-signal parameters, what moves, impedance and limits are there too;
-        where some branch is passive, the input impedance, and voltage and current of every part.
+        where some branch is passive, the input impedance, and voltage and current of every part;
+        where a processor realises computed filters, their taps and the filters as they are needed.
 
     Raises:
         GeometryError: a driver or receiver that cannot be where the case puts it.
@@ -97,9 +98,8 @@ def predict(
 
     on_axis = fields["arc"][:, *straight]
     low_ends = heard_low_end(drive.low_end, on_axis, cone_field)
-    filters, targets, strength, passive = filters_of(
-        case, frequency, drive, on_axis, layout.centres, low_ends
-    )
+    found = filters_of(case, frequency, drive, on_axis, layout.centres, low_ends)
+    filters, targets, strength, passive = found[:4]
 
     arrays = {
         "filter": filters,
@@ -122,11 +122,14 @@ def predict(
         more, names = passive_arrays(case, passive)
         arrays |= more
         coordinates |= names
+    more, names, said = realised_arrays(case, found)
+    arrays |= more
+    coordinates |= names
     if "error_estimate" in solved.coords:
         coordinates["error_estimate"] = largest_error(solved).values
         arrays |= {f"{name}_error": level_errors(fields[name], offs[name]) for name in fields}
     return labelled(
-        arrays, coordinates, attributes_of(case, layout, receivers, frequency, strength)
+        arrays, coordinates, attributes_of(case, layout, receivers, frequency, strength) | said
     )
 
 

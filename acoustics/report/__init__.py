@@ -1,6 +1,7 @@
 """Text for people: what a prediction or a comparison says, in plain words."""
 
 from acoustics.report.box import box_text
+from acoustics.report.coefficients import write_coefficients
 from acoustics.report.comparison import comparison_csv, comparison_text
 from acoustics.report.compatibility import compatibility_csv, compatibility_text
 from acoustics.report.placement import placement_text
@@ -16,4 +17,5 @@ __all__ = [
     "placement_text",
     "summary",
     "sweep_summary",
+    "write_coefficients",
 ]

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+import numpy as np
 import xarray as xr
 
 from acoustics.case.model import Case
@@ -12,6 +14,7 @@ from acoustics.crossover.power import (
     PROGRAMME,
     mean_power,
     programme_shares,
+    rms_of,
 )
 from acoustics.crossover.ratings import MARGIN, Demand, demands, programme_voltage
 from acoustics.listening.input_impedance import lowest_impedance
@@ -38,7 +41,7 @@ def passive_crossover(case: Case, prediction: xr.Dataset) -> tuple[list[str], st
     Returns:
         Points, and a table of the parts.
     """
-    rms = programme_voltage(case)
+    rms = programme_voltage(case) / _lift(prediction)
     points = [impedance_words(case, prediction), programme_words(case, prediction)]
     points += _drivers(case, prediction, rms)
     asked = part_demands(case, prediction)
@@ -61,6 +64,15 @@ def impedance_hint(case: Case, prediction: xr.Dataset) -> list[str]:
         f"{hertz(lowest.frequency)}, and the amplifier is made for {limit:g} ohm or more: more "
         "resistance in the way, less across, drivers of a higher impedance, or another amplifier."
     ]
+
+
+def _lift(prediction: xr.Dataset) -> float:
+    """Rms voltage of the programme at the amplifier over that at the input, of what is between."""
+    if "amplifier_filter" not in prediction:
+        return 1.0
+    frequency = prediction.frequency.values
+    share = programme_shares(frequency).sum()
+    return float(rms_of(prediction.amplifier_filter.values, frequency, 1.0) / np.sqrt(share))
 
 
 def _limit(case: Case) -> float | None:
@@ -96,11 +108,13 @@ def programme_words(case: Case, prediction: xr.Dataset) -> str:
     volts = amount(programme_voltage(case), "V")
     low, high = max(frequency[0], PROGRAMME[0]), min(frequency[-1], PROGRAMME[1])
     short = programme_shares(frequency).sum() < NEARLY_ALL
+    filtered = "amplifier_filter" in prediction
+    active = ", behind what is active before the amplifier" if filtered else ""
     part = f" Only its part at {hertz_span((low, high))}, as predicted, counts." if short else ""
     return (
         f"Powers are averages for pink noise of {volts} rms from {hertz(PROGRAMME[0])} "
-        f"to {hertz(PROGRAMME[1])} ({whose}), peaks {CREST_FACTOR:g} times the rms value. Music "
-        f"asks for less (common practice; crest factor of IEC 60268-5, from memory).{part}"
+        f"to {hertz(PROGRAMME[1])}{active} ({whose}), peaks {CREST_FACTOR:g} times the rms value. "
+        f"Music asks for less (common practice; crest factor of IEC 60268-5, from memory).{part}"
     )
 
 
@@ -183,4 +197,20 @@ def part_demands(case: Case, prediction: xr.Dataset) -> tuple[Demand, ...]:
         prediction[name].transpose("part", "frequency").values
         for name in ("part_voltage", "part_current")
     )
-    return demands(voltage, current, prediction.frequency.values, programme_voltage(case))
+    frequency, rms = prediction.frequency.values, programme_voltage(case)
+    if "amplifier_filter" not in prediction:
+        return demands(voltage, current, frequency, rms)
+    # A sine may come to the amplifier's full voltage whatever is before it.
+    before = prediction.amplifier_filter.values
+    steady = demands(voltage / before, current / before, frequency, rms)
+    programme = demands(voltage, current, frequency, rms / _lift(prediction))
+    return tuple(
+        replace(
+            each,
+            sine_voltage=sine.sine_voltage,
+            sine_current=sine.sine_current,
+            voltage_at=sine.voltage_at,
+            current_at=sine.current_at,
+        )
+        for each, sine in zip(programme, steady, strict=True)
+    )

@@ -23,6 +23,7 @@ from acoustics.report.in_the_room import surface_lines, whole_response
 from acoustics.report.passive_crossover import impedance_hint, passive_crossover
 from acoustics.report.plain_text import bullet, heading, paragraph
 from acoustics.report.polarity_hint import polarity_hints
+from acoustics.report.processor import processor_points
 from acoustics.studies.surfaces import surfaces_of
 
 
@@ -78,6 +79,8 @@ def summary(case: Case, prediction: xr.Dataset) -> str:
     if "input_impedance" in prediction:
         parts.append(_section("The passive crossover", *passive_crossover(case, prediction)))
         cautions[-1:-1] = OF_PASSIVE_PARTS
+    if case.processor is not None:
+        parts.append(_section("The digital processor", processor_points(case, prediction)))
     parts += [
         _section("How sure this is", basis(case, answers, prediction)),
         _section("Before you build and measure", cautions),

@@ -21,6 +21,7 @@ from acoustics.listening.standard_curves import Direction
 from acoustics.prediction.filters import filters_of, latency
 from acoustics.prediction.layout import Layout, layout_of, over_the_floor
 from acoustics.prediction.predict import by_receiver
+from acoustics.prediction.realised import with_needed_filters
 from acoustics.prediction.receivers import (
     DECIMALS,
     Receivers,
@@ -156,7 +157,11 @@ class Scene:
 
 
 def scene_of(case: Case, driver: int, directions: tuple[Direction, ...]) -> Scene:
-    """Solve a design as it is, and take one driver out."""
+    """Solve a design as it is, and take one driver out.
+
+    Computed filters are those that are needed, without what a processor's taps make of them.
+    """
+    case = with_needed_filters(case)
     layout, heard = layout_of(case), points_of(case, directions)
     frequency = case.frequencies.values()
     how: dict[str, Any] = {"air": case.air, "accuracy": case.accuracy, "memory": case.memory}
@@ -181,7 +186,8 @@ def scene_of(case: Case, driver: int, directions: tuple[Direction, ...]) -> Scen
     window, seat = together(window, shares), together(seat, shares)
     on_axis = window[:, 0]
     low_ends = heard_low_end(source.low_end, on_axis, rest[0][: layout.drivers, 0])
-    filters, _, strength, _ = filters_of(case, frequency, source, on_axis, layout.centres, low_ends)
+    found = filters_of(case, frequency, source, on_axis, layout.centres, low_ends)
+    filters, strength = found.filters, found.strength
     drive = filters * source.source * DRIVE_VOLTAGE
     branches = branches_of(case)
     kinds = [

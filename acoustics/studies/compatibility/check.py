@@ -9,6 +9,7 @@ import xarray as xr
 from acoustics.case.model import Case, FrequencyGrid
 from acoustics.prediction import predict
 from acoustics.prediction.predict import Solve
+from acoustics.prediction.realised import with_needed_filters
 from acoustics.source.motion import motion_of
 from acoustics.studies.compatibility.bands import overlap_lines, resonance_lines
 from acoustics.studies.compatibility.cost import cost_lines
@@ -70,7 +71,7 @@ def rough_prediction(case: Case, solve: Solve | None = None) -> xr.Dataset:
     """The prediction of a case as far as levels in wide bands need it: in a second, not in ten."""
     seat = replace(case.seat, places=case.seat.places[:1], ear_heights=case.seat.ear_heights[:1])
     rough = replace(
-        case,
+        with_needed_filters(case),
         frequencies=ROUGH,
         arc_step=ROUGH_ARCS,
         accuracy=ROUGH_ACCURACY,

@@ -109,7 +109,9 @@ def loudness(
     frequency = prediction.frequency.values
     branches = branches_of(case)
     plain = [np.ones(frequency.size) for _ in members]
-    gains = [np.abs(branch_response(_flat(branches[i]), frequency)) for i in members]
+    gains = [
+        np.abs(branch_response(_flat(branches[i]), frequency, case.sampling_rate)) for i in members
+    ]
     own = _window_level(prediction, members, plain, band)
     asked = [branches[i].level for i in members if branches[i].slopes == "acoustic"]
     if asked and asked[0] is not None:

@@ -35,9 +35,10 @@ class Scene:
     """Everything that stays as it is while parts change. Drivers from the largest piston on.
 
     names: of the drivers on the passive crossover. frequency: Hz, (frequency,). pressure: Pa for
-    DRIVE_VOLTAGE at a driver's terminals, complex, (direction, driver, frequency), the reference
-    axis first. others: Pa of the drivers with amplifiers of their own, (direction, frequency).
-    admittance: A/V, (driver, driver, frequency). resistance: of amplifier and cable, ohm.
+    DRIVE_VOLTAGE at a driver's terminals, what is active before the amplifier included, complex,
+    (direction, driver, frequency), the reference axis first. others: Pa of the drivers with
+    amplifiers of their own, (direction, frequency). admittance: A/V, (driver, driver, frequency).
+    resistance: of amplifier and cable, ohm.
     displacement, power: V rms of a steady sine that a driver stands at its terminals, infinite
     where not known, (driver, frequency). voltage: highest of the amplifier, V rms, None if not
     known. shares: of the directions in each of `CURVES`, (curve, direction). smooth: (point,
@@ -147,6 +148,8 @@ def scene_of(case: Case, solve: Solve) -> Scene:
     fields = responses(prediction, ORBITS, "arc_field").values[..., kept]
     unfiltered = fields * (DRIVE_VOLTAGE * drive.source[:, kept])
     chosen = prediction["filter"].transpose("driver", "frequency").values[:, kept]
+    some = "amplifier_filter" in prediction
+    before = prediction.amplifier_filter.values[kept] if some else 1.0
     drawn = terminal_admittance(bare, drive.motion, numbers, frequency)
     limits = dict(zip(LIMITS, input_limits(bare, drive.motion, frequency), strict=True))
     stands = {
@@ -158,7 +161,7 @@ def scene_of(case: Case, solve: Solve) -> Scene:
     return Scene(
         names=tuple(case.drivers[n].name for n in numbers),
         frequency=frequency[kept],
-        pressure=unfiltered[:, numbers],
+        pressure=unfiltered[:, numbers] * before,
         others=(unfiltered[:, rest] * chosen[rest]).sum(axis=1),
         admittance=as_wired(bare, numbers, drawn)[..., kept],
         resistance=series_resistance(case),

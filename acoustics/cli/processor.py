@@ -1,0 +1,26 @@
+"""What `roundover check` says of a digital processor."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from acoustics.case import Case
+
+
+def processor_lines(case: Case) -> Iterator[str]:
+    """One line: its rate, how far delays are rounded, and what its taps resolve."""
+    from acoustics.case.section_words import rounded_delays
+    from acoustics.case.units import hertz
+
+    given = case.processor
+    if given is None:
+        return
+    words = [f"{hertz(given.sampling_rate)}, delays in whole samples"]
+    if rounded := rounded_delays(case):
+        words.append(f"rounded: {rounded}")
+    if given.taps is not None:
+        resolved = hertz(float(f"{given.sampling_rate / given.taps:.3g}"))
+        words.append(f"computed filters in {given.taps} taps, which resolve {resolved}")
+    yield f"  processor  {'; '.join(words)}"
