@@ -23,7 +23,7 @@ NEW_CASE = "case.toml"
 @click.option(
     "--as-is",
     is_flag=True,
-    help="Fit nothing: papers and coefficients of the crossover that the case has.",
+    help="Fit nothing: papers or coefficients of the crossover that the case has.",
 )
 @folder_option("NAME of the case-crossover")
 def crossover(case: str, as_is: bool, out: Path | None) -> None:
@@ -85,28 +85,35 @@ def _as_it_is(case: Case, folder: Path) -> None:
     from acoustics.conventions import RoundoverError
     from acoustics.files import write_text
     from acoustics.prediction import predict
+    from acoustics.report import summary
     from acoustics.report.crossover_papers import papers_text
     from acoustics.storage import save
 
-    if not any(case.is_passive(driver.name) for driver in case.drivers):
+    if case.processor is None and not any(case.is_passive(d.name) for d in case.drivers):
         raise RoundoverError(
-            f"{case.path}: no branch of the crossover is passive, so there are no parts to tell "
-            "of; leave --as-is out to have a passive one fitted"
+            f"{case.path}: no branch of the crossover is passive and there is no [processor], so "
+            "there are neither parts nor coefficients to tell of; leave --as-is out to have a "
+            "passive one fitted"
         )
     writable_folder(folder, "prediction.nc", "summary.txt", figures=False)
     with progress_bar(case.title, case.frequencies.values().size) as progress:
         prediction = predict(case, progress=progress)
     save(prediction, folder / "prediction.nc")
-    text = papers_text(case, prediction)
+    text = papers_text(case, prediction) or summary(case, prediction)
     write_text(text, folder / "summary.txt")
     click.echo(text)
     _tell(folder, ["prediction.nc", "summary.txt", *_papers(case, prediction, folder)])
 
 
 def _papers(case: Case, prediction: xr.Dataset, folder: Path) -> list[str]:
+    """Write what a crossover is built from: parts, wiring, schematic; coefficients."""
+    from acoustics.report.coefficients import write_coefficients
     from acoustics.report.crossover_papers import write_papers
 
-    return write_papers(case, prediction, folder)
+    files = write_papers(case, prediction, folder)
+    if case.processor is not None:
+        files += write_coefficients(case, prediction, folder)
+    return files
 
 
 def _tell(folder: Path, files: list[str], figures: int = 0) -> None:
