@@ -14,6 +14,7 @@ from acoustics.case.checks import meaning_problems
 from acoustics.case.driver_checks import driver_warnings
 from acoustics.case.driver_files import Origins, driver_files, merged, misplaced_keys
 from acoustics.case.faults import Problem, misspelt_paths, problems_of
+from acoustics.case.impedance_files import impedance_files, impedance_warnings, tables_of
 from acoustics.case.lines import Path
 from acoustics.case.model import Case, DriverFile
 from acoustics.case.network_checks import network_warnings
@@ -39,8 +40,8 @@ def read_case(path: str | os.PathLike[str]) -> Case:
     """Read and check a design.
 
     `path` is a case file or a folder that holds `case.toml`. Every value comes out in SI units.
-    Raises CaseError with all faults of the file and of the driver files it names, each with file,
-    line, key and a way out.
+    Raises CaseError with all faults of the file and of the files it names, each with file, line,
+    key and a way out.
 
     >>> case = read_case("cases/compact-centred")  # doctest: +SKIP
     >>> case.cabinet.width  # doctest: +SKIP
@@ -54,16 +55,21 @@ def read_case(path: str | os.PathLike[str]) -> Case:
     text = text_of(file, CASE_FILE)
     data = data_of(file, text, CASE_FILE)
     files = driver_files(file, text, data)
-    return checked_case(file, text, merged(data, files), files)
+    data = merged(data, files)
+    return checked_case(file, text, data, files, impedance_files(file, text, data, files))
 
 
 def checked_case(
-    file: pathlib.Path, text: str, data: dict[str, Any], files: Sequence[DriverFile] = ()
+    file: pathlib.Path,
+    text: str,
+    data: dict[str, Any],
+    files: Sequence[DriverFile] = (),
+    impedances: Sequence[DriverFile] = (),
 ) -> Case:
     """Check the data of a case and build it.
 
     `data` is what TOML makes of `text` and of the driver `files`, or a variation of it; faults are
-    told with their lines there. Raises CaseError.
+    told with their lines there. `impedances` are the tables that drivers name. Raises CaseError.
     """
     checked: CaseTable | None = None
     problems: list[Problem] = []
@@ -73,15 +79,20 @@ def checked_case(
     except ValidationError as error:
         problems = problems_of(error)
         misspelt = misspelt_paths(error)
-    problems += meaning_problems(data, [*(problem.path for problem in problems), *misspelt])
+    tables = tables_of(impedances)
+    faulty = [*(problem.path for problem in problems), *misspelt]
+    problems += meaning_problems(data, faulty, tables.curves)
     problems += sweep_problems(data)
-    misplaced = list(misplaced_keys(files))
-    if problems or misplaced or checked is None:
-        raise CaseError(_faults(file, text, files, problems, misplaced))
-    sweep = None if checked.sweep is None else sweep_of(checked.sweep, text, data, files)
+    elsewhere = [*misplaced_keys(files), *tables.faults]
+    if problems or elsewhere or checked is None:
+        raise CaseError(_faults(file, text, files, problems, elsewhere))
+    table = checked.sweep
+    sweep = None if table is None else sweep_of(table, text, data, files, impedances)
     doubts = [*driver_warnings(checked), *network_warnings(checked)]
+    doubts += impedance_warnings(tables.curves)
     warnings = _faults(file, text, files, doubts)
-    return build_case(checked, str(file), sweep, tuple(str(warning) for warning in warnings))
+    told = tuple(str(warning) for warning in warnings)
+    return build_case(checked, str(file), sweep, told, tables.curves)
 
 
 def _faults(

@@ -18,11 +18,16 @@ from acoustics.case.sweep_table import (
 
 
 def sweep_of(
-    table: SweepTable, source: str, data: dict[str, Any], files: Sequence[model.DriverFile]
+    table: SweepTable,
+    source: str,
+    data: dict[str, Any],
+    files: Sequence[model.DriverFile],
+    impedances: Sequence[model.DriverFile],
 ) -> model.Sweep:
     """The sweep of a table that has passed every check.
 
-    `source` is the case file's content, `data` what TOML makes of it and of the driver `files`.
+    `source` is the case file's content, `data` what TOML makes of it and of the driver `files`;
+    `impedances` are the tables that drivers name.
     """
 
     def swept(each: OverTable | DrawnTable) -> model.SweptKey:
@@ -46,6 +51,7 @@ def sweep_of(
     return model.Sweep(
         text=source,
         driver_files=tuple(files),
+        impedance_files=tuple(impedances),
         keep=table.keep,
         over=tuple(swept(each) for each in table.over),
         sample=None

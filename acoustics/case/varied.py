@@ -16,7 +16,7 @@ def varied_case(case: Case, changes: Mapping[str, float | int | str]) -> Case:
     """The case of the same file with other values.
 
     Args:
-        case: with a sweep, which holds its text and those of its driver files.
+        case: with a sweep, which holds its text and those of the files it names.
         changes: path of a key, as messages write it → value as it would stand in the file.
 
     Raises:
@@ -24,8 +24,9 @@ def varied_case(case: Case, changes: Mapping[str, float | int | str]) -> Case:
     """
     assert case.sweep is not None
     text, files = case.sweep.text, case.sweep.driver_files
+    impedances = case.sweep.impedance_files
     data = merged(tomllib.loads(text), files)
     data.pop("sweep", None)
     for key, value in changes.items():
         put(data, key, value)
-    return checked_case(pathlib.Path(case.path), text, data, files)
+    return checked_case(pathlib.Path(case.path), text, data, files, impedances)
