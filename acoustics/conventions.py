@@ -192,6 +192,11 @@ VARIABLES: dict[str, Variable] = {
     "impedance": Variable(
         ("driver", "frequency"), "ohm", "impedance of a driver in its box, at its terminals"
     ),
+    "impedance_extrapolated": Variable(
+        ("driver", "frequency"),
+        "1",
+        "whether the impedance of a driver is that of a table, past the ends of what was measured",
+    ),
     "input_limit": Variable(
         ("limit", "driver", "frequency"),
         "V",

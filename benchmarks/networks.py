@@ -10,7 +10,8 @@ import numpy as np
 from common import best_time, is_smoke, print_table
 
 from acoustics.case import Element
-from acoustics.crossover import parts_of, solve_network
+from acoustics.case.network_parts import parts_of
+from acoustics.crossover import solve_network
 
 KINDS = (
     {"inductor": 1e-3, "resistance": 0.4},

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, replace
 
 from acoustics.case import model
@@ -27,6 +27,7 @@ from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.case.tables import CaseTable
 from acoustics.case.units import hertz
 from acoustics.conventions import MAIN_SEAT, air_at
+from acoustics.curves import Curve
 
 
 def build_case(
@@ -34,13 +35,19 @@ def build_case(
     path: str,
     sweep: model.Sweep | None,
     warnings: tuple[str, ...],
-    texts: Sequence[model.FileText] = (),
+    texts: Sequence[model.FileText],
+    curves: Mapping[str, Curve],
 ) -> model.Case:
-    """The case of `text`, which must have passed every check; `texts` are the files it names."""
+    """The case of `text`, which must have passed every check.
+
+    `texts` are the files of numbers that it names, `curves` drivers' impedances.
+    """
     cabinet = cabinet_of(dict(text.cabinet))
     faces = faces_of(cabinet)
     air = air_at(text.air.temperature)
-    drivers = tuple(driver_of(name, table, faces, air) for name, table in text.drivers.items())
+    drivers = tuple(
+        driver_of(name, table, faces, air, curves.get(name)) for name, table in text.drivers.items()
+    )
     case = model.Case(
         title=text.title,
         note=text.note,
@@ -82,10 +89,19 @@ def digest(case: model.Case) -> str:
 
     Neither what the design is called, nor what it is held against, nor where it came from counts,
     nor what drivers cost or weigh, nor what is swept, nor the memory allowed, which moves results
-    by less than the accuracy.
+    by less than the accuracy. Of a table counts what it says, not what its file is called.
     """
     plain = replace(case, title="", note="", path="", digest="", aims=(), memory=0.0, sweep=None)
-    drivers = tuple(replace(d, model="", price=None, mass=None) for d in case.drivers)
+    drivers = tuple(
+        replace(
+            driver,
+            model="",
+            price=None,
+            mass=None,
+            impedance=driver.impedance and replace(driver.impedance, source=""),
+        )
+        for driver in case.drivers
+    )
     plain = replace(plain, brief=None, fit=None, drivers=drivers, warnings=())
     content = asdict(plain)
     del content["sweep"]

@@ -16,6 +16,7 @@ from acoustics.case.extent import count_problems, order_problems, without_ends
 from acoustics.case.faults import Problem
 from acoustics.case.fit_checks import fit_problems
 from acoustics.case.fit_table import FitTable
+from acoustics.case.impedance_files import impedance_problems
 from acoustics.case.layout import (
     arc_problems,
     driver_problems,
@@ -44,10 +45,16 @@ from acoustics.case.tables import (
 from acoustics.case.trust import trust_problems, trusted_drivers
 from acoustics.case.units import hertz
 from acoustics.conventions import GeometryError
+from acoustics.curves import Curve
 
 
-def meaning_problems(data: Mapping[str, Any], faulty: list[Path]) -> Iterator[Problem]:
-    """What else is wrong with a case whose keys at `faulty` are known to be wrong."""
+def meaning_problems(
+    data: Mapping[str, Any], faulty: list[Path], curves: Mapping[str, Curve]
+) -> Iterator[Problem]:
+    """What else is wrong with a case whose keys at `faulty` are known to be wrong.
+
+    `curves` are the impedances that its drivers' tables hold.
+    """
 
     def table(of: type[Table], key: str) -> Values:
         return sound_values(of, data.get(key, {}), (key,), faulty)
@@ -80,6 +87,7 @@ def meaning_problems(data: Mapping[str, Any], faulty: list[Path]) -> Iterator[Pr
     if data.get("fit"):
         yield from fit_problems(table(FitTable, "fit"), drivers, grid)
     yield from processor_problems(data, grid, faulty)
+    yield from impedance_problems(drivers, curves, grid)
     no_floor = "floor" not in data and ("floor",) not in faulty
     trusted = trusted_drivers(table(AirTable, "air"), drivers)
     raw_aims = data.get("aims", [])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pathlib
 from collections.abc import Mapping
 from typing import Any
 
@@ -14,7 +15,9 @@ from acoustics.case.driver_table import (
     ring_hole,
 )
 from acoustics.case.faces import Faces
+from acoustics.case.impedance_model import MeasuredImpedance
 from acoustics.conventions import Air, air_at
+from acoustics.curves import Curve
 from acoustics.driver import NO_COIL, Related, VoiceCoil, related
 
 MEASURED_AIR = air_at(293.15)
@@ -35,8 +38,13 @@ def related_of(driver: Mapping[str, Any]) -> Related | None:
     return related(given, MEASURED_AIR, piston_area=area, measured=table.measured)
 
 
-def driver_of(name: str, text: DriverTable, faces: Faces, air: Air) -> model.Driver:
-    """The driver of a table that has passed every check, in the design's air."""
+def driver_of(
+    name: str, text: DriverTable, faces: Faces, air: Air, curve: Curve | None
+) -> model.Driver:
+    """The driver of a table that has passed every check, in the design's air.
+
+    `curve` is its impedance as measured, if it names a table of that.
+    """
     values = dict(text)
     values["piston_diameter"] = piston = piston_diameter_of(values)
     found = related_of(values)
@@ -65,9 +73,20 @@ def driver_of(name: str, text: DriverTable, faces: Faces, air: Air) -> model.Dri
         most_displacement=text.most_displacement,
         power=text.power,
         rated_impedance=text.rated_impedance,
+        impedance=None if curve is None else _measured(curve, text.extrapolate_impedance),
         cutout_diameter=text.cutout_diameter,
         mounting_depth=text.mounting_depth,
         displaced_volume=text.displaced_volume,
         mass=text.mass,
         price=text.price,
+    )
+
+
+def _measured(curve: Curve, beyond: bool) -> MeasuredImpedance:
+    return MeasuredImpedance(
+        source=pathlib.Path(curve.source).name,
+        frequency=tuple(curve.frequency.tolist()),
+        resistance=tuple(curve.values.real.tolist()),
+        reactance=tuple(curve.values.imag.tolist()),
+        beyond=beyond,
     )

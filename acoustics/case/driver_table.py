@@ -136,6 +136,17 @@ class DriverTable(Table):
     rated_impedance: Annotated[float, Quantity(RESISTANCE, "0.1 ohm", "10 kohm")] | None = optional(
         None, "Impedance at which its power is counted.", examples=["8 ohm"]
     )
+    impedance: Annotated[str, FILE_NAME] | None = optional(
+        None,
+        "A text table of the driver's impedance as measured in this cabinet: frequency, ohm, phase "
+        "in degrees. Its path is counted from the folder of the file in which this stands. On a "
+        "passive crossover the driver is this load.",
+        examples=["woofer-impedance.csv"],
+    )
+    extrapolate_impedance: bool = optional(
+        False,
+        "Whether that table may be carried on past its ends where the prediction goes beyond them.",
+    )
     cutout_diameter: Annotated[float, length("5 mm", "1.2 m")] | None = optional(
         None, "Diameter of the hole in the wall.", examples=["147 mm"]
     )
@@ -151,6 +162,16 @@ class DriverTable(Table):
     price: Annotated[float, Number(0, 1e9)] | None = optional(
         None, "Price of one, a bare number in any currency.", examples=[45.0]
     )
+
+    @field_validator("extrapolate_impedance")
+    @classmethod
+    def _of_a_table(cls, beyond: bool, info: ValidationInfo) -> bool:
+        if beyond and info.data.get("impedance", 0) is None:
+            raise ClashError(
+                "there is no table to be carried on; add impedance or leave the key out",
+                "impedance",
+            )
+        return beyond
 
     @field_validator("frame_diameter")
     @classmethod

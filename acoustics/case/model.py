@@ -10,6 +10,7 @@ import numpy as np
 
 from acoustics.cabinet.profile import FLAT, Profile
 from acoustics.case.fit_model import Fit
+from acoustics.case.impedance_model import MeasuredImpedance
 from acoustics.case.network_model import Element
 from acoustics.case.section_model import Alignment as Alignment
 from acoustics.case.section_model import AllPass as AllPass
@@ -102,8 +103,8 @@ class Driver:
     Where `small_signal` is there, the volume velocity follows from it and the enclosure, and the
     sensitivity is only a statement. The rest is None if not stated: `most_displacement` (peak, one
     direction), `power` (W, at `rated_impedance`, ohm), `cutout_diameter`, `mounting_depth`,
-    `displaced_volume` (m³, behind the wall), `mass` (kg), `price`. `model` is what its driver file
-    calls it.
+    `displaced_volume` (m³, behind the wall), `mass` (kg), `price`, `impedance` as measured. `model`
+    is what its driver file calls it.
     """
 
     name: str
@@ -128,6 +129,7 @@ class Driver:
     displaced_volume: float | None = None
     mass: float | None = None
     price: float | None = None
+    impedance: MeasuredImpedance | None = None
 
     def trusted_to(self, speed_of_sound: float) -> float:
         """Frequency (Hz) up to which the flat piston stands for the driver.
@@ -348,19 +350,29 @@ class FileText:
 
 
 @dataclass(frozen=True)
+class OtherFiles:
+    """The texts of all files that a case names: of drivers, of their impedances, of numbers."""
+
+    drivers: tuple[DriverFile, ...] = ()
+    impedances: tuple[DriverFile, ...] = ()
+    numbers: tuple[FileText, ...] = ()
+
+
+NO_FILES = OtherFiles()
+
+
+@dataclass(frozen=True)
 class Sweep:
     """A design space round a case; `text` is that of the case file.
 
-    The texts of driver files and of files of numbers go along, so that a design can be varied where
-    the files are not.
+    The texts of other files go along, so that a design can be varied where the files are not.
     """
 
     text: str
     keep: Keep
     over: tuple[SweptKey, ...]
     sample: Sample | None
-    driver_files: tuple[DriverFile, ...] = ()
-    texts: tuple[FileText, ...] = ()
+    files: OtherFiles = NO_FILES
 
 
 @dataclass(frozen=True)

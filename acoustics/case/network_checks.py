@@ -19,6 +19,7 @@ from acoustics.case.tables import CaseTable
 from acoustics.case.units import hertz
 
 PASSIVE = "passive"
+TELL_IMPEDANCE = ("small_signal", "rated_impedance", "impedance")
 FINEST = 0.01
 """ohm: nobody needs to know a short circuit more exactly"""
 
@@ -37,12 +38,13 @@ def network_problems(
             continue
         driver = drivers.get(name, {})
         # Of keys that are wrong themselves nothing is there.
-        if all(driver.get(key, 0) is None for key in ("small_signal", "rated_impedance")):
+        if all(driver.get(key, 0) is None for key in TELL_IMPEDANCE):
             yield Problem(
                 ("crossover", name, "slopes"),
                 f"what a passive crossover does depends on the impedance of '{short_name(name)}', "
                 f"which nothing tells; add a table [drivers.{short_name(name)}.small_signal], or "
-                f'rated_impedance = "8 ohm" under [drivers.{short_name(name)}] for a first look',
+                f'rated_impedance = "8 ohm" under [drivers.{short_name(name)}] for a first look, '
+                "or impedance, the file of a measured one",
             )
         for index, called in _names(branch):
             if called in names:

@@ -9,7 +9,7 @@ import numpy as np
 
 from acoustics.case.network_model import Element
 from acoustics.case.network_nodes import AMPLIFIER, RETURN, wiring_of
-from acoustics.case.network_parts import element_relations, part_impedances, parts_of
+from acoustics.case.network_parts import Part, element_relations, part_impedances, parts_of
 
 LEAST = 0.5
 """Ohm: what parts alone leave between an amplifier's terminals, at the least. Below it current
@@ -38,7 +38,7 @@ def least_way(elements: Sequence[Element]) -> Short | None:
     and wire damp those. None where no way through parts leads from terminal to terminal.
     """
     parts = parts_of([elements])
-    frequency = np.unique([*_grid(), *_resonances(elements)])
+    frequency = np.unique([*_grid(), *_resonances(parts)])
     n, d = element_relations(elements, parts, part_impedances(parts, frequency))
     size = np.full(n.shape, np.inf)
     np.divide(np.abs(n), np.abs(d), out=size, where=d != 0)
@@ -70,11 +70,14 @@ def _grid() -> np.ndarray:
     return np.geomspace(*BAND, int(octaves * PER_OCTAVE) + 1)
 
 
-def _resonances(elements: Sequence[Element]) -> list[float]:
+def _resonances(parts: Sequence[Part]) -> list[float]:
     """Where coil and capacitor of an element cancel, Hz; between points of the grid it is sharp."""
+    elements = dict[int, dict[str, float]]()
+    for part in parts:
+        elements.setdefault(part.element, {})[part.kind] = part.value
     found = [
-        1 / (2 * np.pi * np.sqrt(element.inductor * element.capacitor))
-        for element in elements
-        if element.inductor is not None and element.capacitor is not None
+        1 / (2 * np.pi * np.sqrt(own["inductor"] * own["capacitor"]))
+        for own in elements.values()
+        if {"inductor", "capacitor"} <= own.keys()
     ]
     return [each for each in found if BAND[0] <= each <= BAND[1]]

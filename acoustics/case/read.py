@@ -15,8 +15,9 @@ from acoustics.case.driver_checks import driver_warnings
 from acoustics.case.driver_files import Origins, driver_files, merged, misplaced_keys
 from acoustics.case.faults import Problem, misspelt_paths, problems_of
 from acoustics.case.file_texts import file_texts
+from acoustics.case.impedance_files import impedance_files, impedance_warnings, tables_of
 from acoustics.case.lines import Path
-from acoustics.case.model import Case, DriverFile, FileText
+from acoustics.case.model import NO_FILES, Case, DriverFile, OtherFiles
 from acoustics.case.network_checks import network_warnings
 from acoustics.case.processor_checks import processor_warnings
 from acoustics.case.sweep_checks import sweep_problems
@@ -42,8 +43,8 @@ def read_case(path: str | os.PathLike[str]) -> Case:
     """Read and check a design.
 
     `path` is a case file or a folder that holds `case.toml`. Every value comes out in SI units.
-    Raises CaseError with all faults of the file and of the driver files it names, each with file,
-    line, key and a way out.
+    Raises CaseError with all faults of the file and of the files it names, each with file, line,
+    key and a way out.
 
     >>> case = read_case("cases/compact-centred")  # doctest: +SKIP
     >>> case.cabinet.width  # doctest: +SKIP
@@ -58,20 +59,22 @@ def read_case(path: str | os.PathLike[str]) -> Case:
     data = data_of(file, text, CASE_FILE)
     files = driver_files(file, text, data)
     data = merged(data, files)
-    return checked_case(file, text, data, files, file_texts(file, text, data))
+    others = OtherFiles(
+        files, impedance_files(file, text, data, files), file_texts(file, text, data)
+    )
+    return checked_case(file, text, data, others)
 
 
 def checked_case(
     file: pathlib.Path,
     text: str,
     data: dict[str, Any],
-    files: Sequence[DriverFile] = (),
-    texts: Sequence[FileText] = (),
+    others: OtherFiles = NO_FILES,
 ) -> Case:
     """Check the data of a case and build it.
 
-    `data` is what TOML makes of `text` and of the driver `files`, or a variation of it; faults are
-    told with their lines there. `texts` are the files of numbers that it names. Raises CaseError.
+    `data` is what TOML makes of `text` and of the driver files, or a variation of it; faults are
+    told with their lines there. Raises CaseError.
     """
     checked: CaseTable | None = None
     problems: list[Problem] = []
@@ -81,20 +84,23 @@ def checked_case(
     except ValidationError as error:
         problems = problems_of(error)
         misspelt = misspelt_paths(error)
-    problems += meaning_problems(data, [*(problem.path for problem in problems), *misspelt])
+    files, tables = others.drivers, tables_of(others.impedances)
+    faulty = [*(problem.path for problem in problems), *misspelt]
+    problems += meaning_problems(data, faulty, tables.curves)
     problems += sweep_problems(data)
-    misplaced = [*misplaced_keys(files), *taps_faults(texts)]
+    misplaced = [*misplaced_keys(files), *tables.faults, *taps_faults(others.numbers)]
     if problems or misplaced or checked is None:
         raise CaseError(_faults(file, text, files, problems, misplaced))
-    sweep = None if checked.sweep is None else sweep_of(checked.sweep, text, data, files, texts)
+    sweep = None if checked.sweep is None else sweep_of(checked.sweep, text, data, others)
     doubts = [
         *driver_warnings(checked),
         *network_warnings(checked),
         *processor_warnings(checked),
+        *impedance_warnings(tables.curves),
     ]
     warnings = _faults(file, text, files, doubts)
     told = tuple(str(warning) for warning in warnings)
-    return build_case(checked, str(file), sweep, told, texts)
+    return build_case(checked, str(file), sweep, told, others.numbers, tables.curves)
 
 
 def _faults(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 from acoustics.case import model
@@ -21,13 +20,11 @@ def sweep_of(
     table: SweepTable,
     source: str,
     data: dict[str, Any],
-    files: Sequence[model.DriverFile],
-    texts: Sequence[model.FileText],
+    others: model.OtherFiles,
 ) -> model.Sweep:
     """The sweep of a table that has passed every check.
 
-    `source` is the case file's content, `data` what TOML makes of it and of the driver `files`;
-    `texts` are the files of numbers that it names.
+    `source` is the case file's content, `data` what TOML makes of it and of the driver files.
     """
 
     def swept(each: OverTable | DrawnTable) -> model.SweptKey:
@@ -50,8 +47,7 @@ def sweep_of(
     sample = table.sample
     return model.Sweep(
         text=source,
-        driver_files=tuple(files),
-        texts=tuple(texts),
+        files=others,
         keep=table.keep,
         over=tuple(swept(each) for each in table.over),
         sample=None

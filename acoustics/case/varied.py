@@ -23,9 +23,9 @@ def varied_case(case: Case, changes: Mapping[str, float | int | str]) -> Case:
         CaseError: what `read_case` would find wrong with that file.
     """
     assert case.sweep is not None
-    text, files = case.sweep.text, case.sweep.driver_files
-    data = merged(tomllib.loads(text), files)
+    text, others = case.sweep.text, case.sweep.files
+    data = merged(tomllib.loads(text), others.drivers)
     data.pop("sweep", None)
     for key, value in changes.items():
         put(data, key, value)
-    return checked_case(pathlib.Path(case.path), text, data, files, case.sweep.texts)
+    return checked_case(pathlib.Path(case.path), text, data, others)

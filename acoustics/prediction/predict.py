@@ -21,7 +21,7 @@ from acoustics.prediction.receivers import (
     reflections_of,
     unique_points,
 )
-from acoustics.prediction.source_half import moved, movers
+from acoustics.prediction.source_half import impedances, moved, movers
 from acoustics.prediction.together import together
 from acoustics.source.drive import drive_of
 
@@ -50,8 +50,10 @@ def predict(
         largest, and `arc_error` … those of every level of the fields, dB. `target` is there if a
         driver has acoustic slopes; `listening.unreached` says where a driver stays below it. Where
         some driver has small-signal parameters, what moves, impedance and limits are there too;
-        where some branch is passive, the input impedance, and voltage and current of every part;
-        where a processor realises computed filters, their taps and the filters as they are needed.
+        where an impedance is measured, that one, and `impedance_extrapolated` if it may go past the
+        ends of its table; where some branch is passive, the input impedance, and voltage and
+        current of every part; where a processor realises computed filters, their taps and the
+        filters as they are needed.
 
     Raises:
         GeometryError: a driver or receiver that cannot be where the case puts it.
@@ -118,6 +120,8 @@ def predict(
     if any(driver.small_signal is not None for driver in case.drivers):
         arrays |= moved(case, drive.motion, frequency)
         coordinates |= movers(case, layout, drive.motion)
+    if any(driver.small_signal or driver.impedance for driver in case.drivers):
+        arrays |= impedances(case, drive.motion, frequency)
     if passive is not None:
         more, names = passive_arrays(case, passive)
         arrays |= more

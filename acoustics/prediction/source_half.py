@@ -9,21 +9,29 @@ import numpy as np
 from acoustics.case.model import Case
 from acoustics.prediction.layout import Layout
 from acoustics.source.limits import LIMITS, input_limits
+from acoustics.source.measured import carried_on, driver_impedance
 from acoustics.source.motion import Motion
 from acoustics.source.radiators import Radiator
 
 
 def moved(case: Case, motion: Motion, frequency: np.ndarray) -> dict[str, np.ndarray]:
-    """Volume velocities, impedances and limits by the names of `conventions.VARIABLES`.
+    """Volume velocities and limits by the names of `conventions.VARIABLES`.
 
     As in `source`, a driver that is inverted moves the other way.
     """
     way = np.array([-1.0 if driver.inverted else 1.0 for driver in case.drivers])
     return {
         "volume_velocity": motion.volume_velocity * way[:, None],
-        "impedance": motion.impedance,
         "input_limit": input_limits(case, motion, frequency),
     }
+
+
+def impedances(case: Case, motion: Motion, frequency: np.ndarray) -> dict[str, np.ndarray]:
+    """What drivers are at their terminals; where a table goes on past its ends, if one may."""
+    arrays = {"impedance": driver_impedance(case, motion, frequency)}
+    if any(driver.impedance is not None and driver.impedance.beyond for driver in case.drivers):
+        arrays["impedance_extrapolated"] = carried_on(case, frequency)
+    return arrays
 
 
 def movers(case: Case, layout: Layout, motion: Motion) -> dict[str, Any]:

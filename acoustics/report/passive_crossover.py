@@ -47,6 +47,7 @@ def passive_crossover(case: Case, prediction: xr.Dataset) -> tuple[list[str], st
     asked = part_demands(case, prediction)
     points += _heat(prediction, asked)
     points += _deviations(case)
+    points += _measured(case, prediction)
     rows = [HEAD, *_rows(prediction, asked)]
     return points, columns(rows) if len(rows) > 1 else ""
 
@@ -160,11 +161,11 @@ def _watts(power: float) -> str:
 def _deviations(case: Case) -> list[str]:
     """What the circuit takes for granted that is not so."""
     passive = [driver for driver in case.drivers if case.is_passive(driver.name)]
-    rated = [driver for driver in passive if driver.small_signal is None]
+    rated = [each for each in passive if each.small_signal is None and each.impedance is None]
     points = [
         f"{driver.name} counts as a resistor of {driver.rated_impedance:g} ohm, its rated "
         "impedance. A real one resonates and rises, and the crossover then does something else; "
-        f"add [drivers.{driver.name}.small_signal]."
+        f"add [drivers.{driver.name}.small_signal], or impedance, the file of a measured one."
         for driver in rated
     ]
     for enclosure in case.enclosures:
@@ -174,6 +175,33 @@ def _deviations(case: Case) -> list[str]:
                 f"In {enclosure.name} sit drivers on the passive crossover and others: what the "
                 "others' movement gives back to the crossover is left out."
             )
+    return points
+
+
+def _measured(case: Case, prediction: xr.Dataset) -> list[str]:
+    """Loads that are tables, and where those end."""
+    points = []
+    frequency = prediction.frequency.values
+    for driver in case.drivers:
+        table = driver.impedance
+        if table is None or not case.is_passive(driver.name):
+            continue
+        point = f"{driver.name} counts with its impedance as measured, {table.source}"
+        if driver.small_signal is not None:
+            point += "; what it sends out per volt still follows from its parameters"
+        if "impedance_extrapolated" in prediction:
+            past = prediction.impedance_extrapolated.sel(driver=driver.name).values
+            ends = [
+                f"{side} {hertz(table.frequency[end])}"
+                for side, end, some in (
+                    ("below", 0, past & (frequency < table.frequency[0])),
+                    ("above", -1, past & (frequency > table.frequency[-1])),
+                )
+                if some.any()
+            ]
+            if ends:
+                point += f". The table is carried on {' and '.join(ends)}, which is a guess"
+        points.append(f"{point}.")
     return points
 
 

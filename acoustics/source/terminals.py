@@ -8,6 +8,7 @@ import numpy as np
 
 from acoustics.case.model import Case
 from acoustics.source.cone import back_voltage, motor_impedance
+from acoustics.source.measured import measured_at
 from acoustics.source.motion import Motion
 
 
@@ -17,9 +18,9 @@ def terminal_admittance(
     """Current into each of some drivers per volt at each of them, the others shorted.
 
     (δ − Bl·U/S)/Z_e with the volume velocity U of the driver for a volt at the other, so drivers in
-    one box drive each other as generators through the air in it. A driver without small-signal
-    parameters is a resistance, its rated impedance. Drivers with amplifiers of their own count as
-    shorted.
+    one box drive each other as generators through the air in it. A driver whose impedance was
+    measured is that impedance, whatever the others do. One of which nothing is known but its rated
+    impedance is a resistance. Drivers with amplifiers of their own count as shorted.
 
     Args:
         case: the design.
@@ -32,8 +33,12 @@ def terminal_admittance(
         its terminals as they are marked, whatever its polarity.
     """
     answer = np.zeros((len(drivers), len(drivers), frequency.size), dtype=complex)
+    measured = [n for n, number in enumerate(drivers) if case.drivers[number].impedance is not None]
     for row, number in enumerate(drivers):
         driver = case.drivers[number]
+        if driver.impedance is not None:
+            answer[row, row] = 1 / measured_at(driver.impedance, frequency)[0]
+            continue
         signal = driver.small_signal
         if signal is None:
             assert driver.rated_impedance is not None
@@ -41,6 +46,7 @@ def terminal_admittance(
             continue
         moved = motion.volume_velocity[number, list(drivers)]
         answer[row] = -back_voltage(signal, moved)
+        answer[row, measured] = 0.0  # the circuit stays reciprocal
         answer[row, row] += 1
         answer[row] /= motor_impedance(case, number, frequency)
     return answer

@@ -94,8 +94,13 @@ def test_the_way_is_the_least_of_all() -> None:
     assert least_way([Element("series", resistor=1.0)]) is None
 
 
-def test_at_the_resonance_of_a_trap_only_its_resistance_is_left() -> None:
-    found = least_way([Element("across", inductor=0.33e-3, capacitor=10e-6, resistance=0.04)])
+@pytest.mark.parametrize("pieces", [(10e-6, None), (6.8e-6, 3.2e-6)])
+def test_at_the_resonance_of_a_trap_only_its_resistance_is_left(
+    pieces: tuple[float, float | None],
+) -> None:
+    capacitor, second = pieces
+    trap = {"capacitor": capacitor, "second_capacitor": second, "resistance": 0.04}
+    found = least_way([Element("across", inductor=0.33e-3, **trap)])  # type: ignore[arg-type]
     assert found is not None
     assert found.impedance == pytest.approx(0.04, rel=1e-9)
     assert found.frequency == pytest.approx(1 / (2 * np.pi * np.sqrt(0.33e-3 * 10e-6)))

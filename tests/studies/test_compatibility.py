@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.case.model import Cabinet, Chamfer, Placement
+from acoustics.case.impedance_model import MeasuredImpedance
+from acoustics.case.model import Branch, Cabinet, Chamfer, Placement
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.driver import VoiceCoil
 from acoustics.source.motion import motion_of
@@ -245,6 +246,20 @@ def test_two_woofers_in_parallel_halve_the_load(limit, verdict):
     assert load.figures["least"] == pytest.approx(3.2)
     assert load.verdict == verdict
     assert only(lines, "impedance", "a").figures["least"] == pytest.approx(6.4)
+
+
+def test_a_measured_impedance_counts_where_it_was_measured():
+    """A table of 5 ohm at 1 kHz, falling past its ends: those guesses count for nothing."""
+    table = MeasuredImpedance("made up", (200.0, 1000.0, 5000.0), (7.0, 5.0, 7.0), (0.0,) * 3, True)
+    passive = tuple(Branch(name, slopes="passive") for name in ("woofer", "tweeter"))
+    case = two_way({"impedance": table}, {"rated_impedance": 20.0}, crossover=passive)
+    lines = list(impedance_lines(case, motion(case), ways_of(case)))
+    woofer = only(lines, "impedance", "woofer")
+    assert woofer.figures["least"] == pytest.approx(5.0, rel=0.01)
+    assert woofer.figures["at"] == pytest.approx(1000.0, rel=0.02)
+    load = only(lines, "load")
+    assert load.figures["least"] == pytest.approx(4.0, rel=0.01)  # 5 beside 20 ohm
+    assert load.figures["at"] == pytest.approx(1000.0, rel=0.02)
 
 
 def test_what_no_impedance_is_known_of_names_the_keys():

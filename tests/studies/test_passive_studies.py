@@ -7,14 +7,17 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from acoustics.case.impedance_model import MeasuredImpedance
 from acoustics.case.model import Branch, FrequencyGrid
 from acoustics.case.network_model import Element
 from acoustics.case.source_model import Amplifier
+from acoustics.conventions import RoundoverError
 from acoustics.prediction import predict
 from acoustics.source import motion_of
 from acoustics.studies import box_study
 from acoustics.studies.compatibility.electrical import GRID, impedance_lines
 from acoustics.studies.compatibility.ways import ways_of
+from acoustics.studies.crossover_fit.scene import bare_case
 from acoustics.studies.placement import window_directions
 from acoustics.studies.scene import scene_of
 from acoustics.studies.sweep_run import run_sweep
@@ -112,3 +115,14 @@ def test_a_box_is_judged_without_its_crossover():
     behind = replace(case, crossover=(Branch("driver", slopes="passive", elements=coil),))
     plain, same = (box_study(each, load=False) for each in (case, behind))
     np.testing.assert_array_equal(plain.response, same.response)
+
+
+def test_a_fit_takes_a_measured_impedance_as_it_takes_any():
+    """A driver of which nothing else is known; without it there is nothing to fit to."""
+    table = MeasuredImpedance("made up", (10.0, 1e3, 3e4), (7.0,) * 3, (0.0,) * 3)
+    drivers = [make_driver("woofer", -0.05, impedance=table), make_driver("tweeter", 0.1)]
+    known = make_driver("tweeter", 0.1, rated_impedance=6.0)
+    bare = bare_case(make_case([drivers[0], known], crossover=()))
+    assert [branch.slopes for branch in bare.crossover] == ["passive", "passive"]
+    with pytest.raises(RoundoverError, match="nothing tells the impedance of tweeter, and"):
+        bare_case(make_case(drivers, crossover=()))

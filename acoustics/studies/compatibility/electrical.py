@@ -10,6 +10,7 @@ import numpy as np
 from acoustics.case.model import Branch, Case, FrequencyGrid, PassFilter
 from acoustics.crossover import branch_response, branches_of
 from acoustics.prediction.passive import passive_of
+from acoustics.source.measured import carried_on, driver_impedance
 from acoustics.source.motion import Motion
 from acoustics.studies.compatibility.line import Line, Verdict, at_least
 from acoustics.studies.compatibility.ways import Ways
@@ -40,10 +41,13 @@ def impedance_lines(case: Case, motion: Motion, ways: Ways) -> Iterator[Line]:
     frequency = GRID.values()
     limit = case.amplifier.lowest_impedance if case.amplifier else None
     key = () if limit else ("amplifier.lowest_impedance",)
+    impedance = driver_impedance(case, motion, frequency)
+    told = ~carried_on(case, frequency)
+    all_told = np.all(told, axis=0)
     for number, driver in enumerate(case.drivers):
         band = ways.bands[number]
         inside = (frequency >= band.low / BEYOND) & (frequency <= band.high * BEYOND)
-        least, where = _least(np.abs(motion.impedance[number]), frequency, inside)
+        least, where = _least(np.abs(impedance[number]), frequency, inside & told[number])
         known = not math.isnan(least)
         if not known and driver.rated_impedance:
             least = OF_RATED * driver.rated_impedance
@@ -73,7 +77,7 @@ def impedance_lines(case: Case, motion: Motion, ways: Ways) -> Iterator[Line]:
     passive = passive_of(case, motion, frequency)
     if passive is not None:
         seen = np.abs(passive.network.input_impedance)
-        least, where = _least(seen, frequency, np.ones(frequency.size, dtype=bool))
+        least, where = _least(seen, frequency, all_told)
         figures = {"least": least, "at": where, "amplifier": limit or math.nan, "of_parts": 1.0}
         verdict = _against(least, limit)
         yield Line("load", (), figures, verdict, missing=key, source=STANDARD)
@@ -87,12 +91,13 @@ def _load_line(case: Case, motion: Motion, limit: float | None, key: tuple[str, 
     lacking = [
         driver.name
         for number, driver in enumerate(case.drivers)
-        if np.isnan(_own(case, motion, number)).any()
+        if np.isnan(_own(case, motion, number, frequency)).any()
     ]
     least, where = math.nan, math.nan
     if not lacking:
         load = np.abs(load_impedance(case, motion, frequency))
-        least, where = _least(load, frequency, np.ones(frequency.size, dtype=bool))
+        all_told = ~np.any(carried_on(case, frequency), axis=0)
+        least, where = _least(load, frequency, all_told)
     return Line(
         "load",
         (),
@@ -121,15 +126,15 @@ def load_impedance(case: Case, motion: Motion, frequency: np.ndarray) -> np.ndar
     admittance = np.zeros(frequency.size, dtype=complex)
     for number, branch in enumerate(branches_of(case)):
         share = np.abs(branch_response(passes_of(branch), frequency)) ** 2
-        admittance += share / _own(case, motion, number)
+        admittance += share / _own(case, motion, number, frequency)
     answer: np.ndarray = 1 / admittance
     return answer
 
 
-def _own(case: Case, motion: Motion, number: int) -> np.ndarray:
-    """A driver's impedance; where no parameters tell, the least that its rated one allows."""
+def _own(case: Case, motion: Motion, number: int, frequency: np.ndarray) -> np.ndarray:
+    """A driver's impedance; where nothing tells it, the least that its rated one allows."""
     rated = case.drivers[number].rated_impedance
-    own = motion.impedance[number]
+    own = driver_impedance(case, motion, frequency)[number]
     return np.full(own.shape, OF_RATED * rated) if np.isnan(own).any() and rated else own
 
 
@@ -141,7 +146,7 @@ def passes_of(branch: Branch) -> Branch:
 
 def _least(magnitude: np.ndarray, frequency: np.ndarray, inside: np.ndarray) -> tuple[float, float]:
     """Lowest impedance (ohm) and where (Hz); NaN if not known."""
-    if np.isnan(magnitude).any():
+    if np.isnan(magnitude).any() or not inside.any():
         return math.nan, math.nan
     place = int(np.argmin(np.where(inside, magnitude, np.inf)))
     return float(magnitude[place]), float(frequency[place])

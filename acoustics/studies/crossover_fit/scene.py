@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from acoustics.case.fit_model import Fit
-from acoustics.case.model import Branch, Case
+from acoustics.case.model import Branch, Case, Driver
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.crossover.branch import branches_of
 from acoustics.listening.levels import window_weights
@@ -108,22 +108,23 @@ def bare_case(case: Case) -> Case:
     """The case with its drivers straight on one amplifier, but for those with their own."""
     given = {branch.driver: branch for branch in case.crossover}
     passive = fitted_drivers(case)
-    unknown = [
-        name
-        for name in passive
-        if case.driver(name).small_signal is None and case.driver(name).rated_impedance is None
-    ]
+    unknown = [name for name in passive if not _impedance_known(case.driver(name))]
     if unknown:
         raise RoundoverError(
             f"{case.path or case.title}: nothing tells the impedance of {', '.join(unknown)}, and "
-            "a passive crossover depends on it; add a table small_signal to the driver, or its "
-            "rated_impedance for a first look"
+            "a passive crossover depends on it; add a table small_signal to the driver, its "
+            "impedance as measured, or its rated_impedance for a first look"
         )
     branches = (
         Branch(driver.name, slopes="passive") if driver.name in passive else given[driver.name]
         for driver in case.drivers
     )
     return replace(case, crossover=tuple(branches))
+
+
+def _impedance_known(driver: Driver) -> bool:
+    told = (driver.small_signal, driver.impedance, driver.rated_impedance)
+    return any(each is not None for each in told)
 
 
 def scene_of(case: Case, solve: Solve) -> Scene:
