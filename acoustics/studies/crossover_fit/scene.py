@@ -11,7 +11,7 @@ from acoustics.case.model import Branch, Case, Driver
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.crossover.branch import branches_of
 from acoustics.listening.levels import window_weights
-from acoustics.listening.standard_curves import ORBITS, curve_shares, responses
+from acoustics.listening.standard_curves import ON_AXIS, ORBITS, curve_shares, responses
 from acoustics.prediction import predict
 from acoustics.prediction.passive import as_wired
 from acoustics.prediction.predict import Solve
@@ -27,6 +27,9 @@ PER_OCTAVE = 12
 POINTS_PER_OCTAVE = 12
 """at which smoothed curves are looked at"""
 
+DIRECTIONS = (ON_AXIS, *(each for each in ORBITS if each != ON_AXIS))
+"""All directions of both orbits, the reference axis first."""
+
 CURVES = ("listening_window", "estimated_in_room", "sound_power")
 
 
@@ -36,7 +39,7 @@ class Scene:
 
     names: of the drivers on the passive crossover. frequency: Hz, (frequency,). pressure: Pa for
     DRIVE_VOLTAGE at a driver's terminals, what is active before the amplifier included, complex,
-    (direction, driver, frequency), the reference axis first. others: Pa of the drivers with
+    (direction, driver, frequency), directions as in `DIRECTIONS`. others: Pa of the drivers with
     amplifiers of their own, (direction, frequency). admittance: A/V, (driver, driver, frequency).
     resistance: of amplifier and cable, ohm.
     displacement, power: V rms of a steady sine that a driver stands at its terminals, infinite
@@ -146,7 +149,7 @@ def scene_of(case: Case, solve: Solve) -> Scene:
         key=lambda n: -case.drivers[n].piston_diameter,
     )
     rest = [n for n in range(len(case.drivers)) if n not in numbers]
-    fields = responses(prediction, ORBITS, "arc_field").values[..., kept]
+    fields = responses(prediction, DIRECTIONS, "arc_field").values[..., kept]
     unfiltered = fields * (DRIVE_VOLTAGE * drive.source[:, kept])
     chosen = prediction["filter"].transpose("driver", "frequency").values[:, kept]
     some = "amplifier_filter" in prediction
@@ -158,6 +161,7 @@ def scene_of(case: Case, solve: Solve) -> Scene:
         for name in ("displacement", "power")
     }
     shares = curve_shares()
+    order = [ORBITS.index(each) for each in DIRECTIONS]
     smooth, points = _smoothing(frequency[kept], fit.band, fit.smoothing)
     return Scene(
         names=tuple(case.drivers[n].name for n in numbers),
@@ -169,7 +173,7 @@ def scene_of(case: Case, solve: Solve) -> Scene:
         displacement=stands["displacement"],
         power=stands["power"],
         voltage=None if case.amplifier is None else case.amplifier.voltage,
-        shares=np.array([shares[name] for name in CURVES]),
+        shares=np.array([shares[name][order] for name in CURVES]),
         smooth=smooth,
         points=points,
     )
