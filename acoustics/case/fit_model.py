@@ -22,7 +22,7 @@ class Weights:
     listening_window: float = 1.0
     in_room: float = 0.2
     directivity: float = 0.1
-    phase: float = 0.1
+    phase: float = 0.2
 
 
 @dataclass(frozen=True)
