@@ -26,6 +26,9 @@ _PLACES = {"series": "in series", "across": "across", None: ""}
 KEPT = "\u00a0"
 """Stands for a blank at which no line is broken."""
 
+NEARER = 0.5
+"""dB by which another ladder must be nearer to be told"""
+
 TELLS = 0.1
 """dB: what is off by less needs no reason"""
 
@@ -124,13 +127,13 @@ def _at_the_corner(start: Start) -> str:
 
 def _attenuator(start: Start) -> str:
     own = f"{amount(start.own, 'dB')} at 1 m by itself"
-    if start.slopes.low_corner is None:
+    if start.low:
         over = start.own - start.level
         much = f", {amount(abs(over), 'dB')} {'more' if over > 0 else 'less'} than is to be had"
         return (
-            f"Attenuator: none. Below the baffle step it has {own}"
-            f"{much if abs(over) > TELLS else ''}; what the cabinet adds above is for its filter "
-            "to take off."
+            f"Attenuator: none. Low down, before the cabinet adds to it, it has {own}"
+            f"{much if abs(over) > TELLS else ''}; what is added above is for its filter to "
+            "take off."
         )
     if start.attenuation is None:
         short = start.level - start.own
@@ -198,9 +201,8 @@ def _meaning(starts: Starts, start: Start) -> str:
         (start.best(treatment) for treatment in ("straight", "compensated")),
         key=lambda ladder: abs(ladder.deviation),
     )
-    if slopes_name(nearest.alignment, nearest.order) != slopes_name(
-        straight.alignment, straight.order
-    ):
+    own = min(abs(straight.deviation), abs(_asked(start, "compensated").deviation))
+    if own - abs(nearest.deviation) > NEARER:
         text += (
             f". Nearest to what is needed comes {_name(nearest)}, {nearest.treatment}: "
             f"{_signed(nearest.deviation)}"

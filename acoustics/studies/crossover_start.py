@@ -68,7 +68,7 @@ def starting_points(case: Case, *, solve: Solve | None = None) -> Starts:
     fit, scene = fit_asked(case), scene_of(case, remembered)
     axis = _axis(case, scene, remembered)
     slopes = slopes_of(case, scene, fit)
-    lowest = _own_level(scene.frequency, axis.level[0], slopes[0], fit)
+    lowest = _own_level(scene.frequency, axis.level[0], slopes[0], fit, _is_low(0, slopes[0]))
     common = lowest if fit.level is None else fit.level
     starts = tuple(
         _start(case, scene, fit, axis, n, each, common if each.level is None else each.level)
@@ -123,9 +123,10 @@ def _start(
     case: Case, scene: Scene, fit: Fit, axis: _Axis, number: int, slopes: Slopes, level: float
 ) -> Start:
     frequency = scene.frequency
-    own = _own_level(frequency, axis.level[number], slopes, fit)
-    # What plays lowest is what the others come down to; a resistor before it would change its box.
-    takes = slopes.low_corner is not None and own > level
+    low = _is_low(number, slopes)
+    own = _own_level(frequency, axis.level[number], slopes, fit, low)
+    # What plays low is what the others come down to; a resistor before it would change its box.
+    takes = not low and own > level
     impedance = 1 / scene.admittance[number, number]
     peak = _peak(case, slopes, frequency, impedance)
     across = compensation_of(
@@ -153,6 +154,7 @@ def _start(
         slopes=slopes,
         level=level,
         own=own,
+        low=low,
         attenuation=own - level if takes else None,
         impedance=impedance,
         flattened=seen(across, frequency, impedance),
@@ -165,17 +167,25 @@ def _start(
     return replace(start, ladders=ladders_of(start, scene, fit))
 
 
-def _own_level(frequency: np.ndarray, level: np.ndarray, slopes: Slopes, fit: Fit) -> float:
-    """Mean level (dB) of a driver in its band; of a low-pass below the step of the baffle.
+def _is_low(number: int, slopes: Slopes) -> bool:
+    """Whether a driver is the lowest that hands over to another, or plays down as it may."""
+    return slopes.high_corner is not None and (number == 0 or slopes.low_corner is None)
 
-    That is the octave with which the fit's band begins, or the one up to the corner if that is
-    lower.
+
+def _own_level(
+    frequency: np.ndarray, level: np.ndarray, slopes: Slopes, fit: Fit, is_low: bool
+) -> float:
+    """Mean level (dB) of a driver in its band; of a low one below the step of the baffle.
+
+    That is the octave with which the fit's band or the driver's own begins, or the one up to the
+    corner if that is lower.
     """
-    if slopes.low_corner is None:
+    if is_low:
         assert slopes.high_corner is not None
-        low = min(fit.band[0], slopes.high_corner / 2)
-        high = 2 * low
+        low = max(min(fit.band[0], slopes.high_corner / 2), slopes.low_corner or 0.0)
+        high = min(2 * low, slopes.high_corner)
     else:
+        assert slopes.low_corner is not None
         low = slopes.low_corner
         high = slopes.high_corner or low * 2**PLAYS
     inside = (frequency >= low * 0.999) & (frequency <= high * 1.001)

@@ -57,7 +57,8 @@ class Start:
     """Where one driver's branch starts.
 
     level: to be had, own: of the driver in its band without a filter on the reference axis, both
-    dB at 1 m for 2.83 V. attenuation: dB to be taken off, None where nothing is. impedance:
+    dB at 1 m for 2.83 V. low: whether it is what the others come down to, its own level then that
+    below the baffle step. attenuation: dB to be taken off, None where nothing is. impedance:
     at its terminals, flattened: with its compensation, ohm, complex (frequency,). ideal: the filter
     that it needs, V/V, likewise. band: Hz, over which ladders are judged. ladders: by order, each
     in every treatment.
@@ -66,6 +67,7 @@ class Start:
     slopes: Slopes
     level: float
     own: float
+    low: bool
     attenuation: float | None
     impedance: np.ndarray
     flattened: np.ndarray

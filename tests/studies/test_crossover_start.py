@@ -267,6 +267,26 @@ def test_a_band_pass_s_own_gain_goes_into_the_attenuator():
     assert taken == pytest.approx(by_name["middle"].attenuation + gain)
 
 
+def test_the_lowest_driver_has_no_attenuator_even_with_a_high_pass():
+    """Below the step it has 82 dB, 6 more above: the lowest octave of its band counts."""
+    section = PassFilter("band-pass", "linkwitz-riley", 2, 110.0, 3000.0)
+    case = two_way(
+        Branch("woofer", (section,), slopes="acoustic", level=76.0),
+        pass_branch("tweeter", "high-pass", 3000.0, slopes="acoustic", level=76.0),
+    )
+    _, by_name = started(case, with_a_baffle_step)
+    woofer, tweeter = by_name["woofer"], by_name["tweeter"]
+    assert woofer.low
+    assert woofer.attenuation is None
+    nearer = 10 * np.log10(1 + 0.17**2 / 2.0**2)
+    octave = 200.0 * 2 ** np.linspace(0, 1, 50)
+    expected = 82.0 - nearer + 20 * np.log10(np.abs(step(octave))).mean()
+    assert woofer.own == pytest.approx(expected, abs=0.1)
+    assert not tweeter.low
+    # Above the step: 87 dB and nearly 6 more.
+    assert tweeter.attenuation == pytest.approx(87.0 + 5.9 - 76.0, abs=0.2)
+
+
 @pytest.mark.parametrize(
     ("crossover", "changes", "told"),
     [
