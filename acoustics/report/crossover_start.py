@@ -107,15 +107,17 @@ def _table(start: Start) -> str:
 
 def _load(case: Case, starts: Starts, start: Start) -> str:
     driver = case.driver(start.slopes.driver)
-    if driver.small_signal is None:
+    if driver.small_signal is None and driver.impedance is None:
         return (
             f"Load: a resistor of {driver.rated_impedance:g} ohm, its rated impedance. A real one "
-            f"resonates and rises; add [drivers.{driver.name}.small_signal]."
+            f"resonates and rises; add [drivers.{driver.name}.small_signal], or impedance, the "
+            "file of a measured one."
         )
     inside = (starts.frequency >= start.band[0]) & (starts.frequency <= start.band[1])
     size = np.abs(start.impedance[inside])
+    measured = "" if driver.impedance is None else f" as measured, {driver.impedance.source}"
     return (
-        f"Load: {_ohm(float(size.min()))} to {_ohm(float(size.max()))} from "
+        f"Load{measured}: {_ohm(float(size.min()))} to {_ohm(float(size.max()))} from "
         f"{hertz_span(start.band)}, {_ohm(start.load(starts.frequency, 'straight'))} "
         f"{_at_the_corner(start)}."
     )

@@ -16,7 +16,7 @@ from acoustics.case.model import Case
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.crossover.acoustic import heard_low_end
 from acoustics.crossover.branch import branches_of
-from acoustics.crossover.compensation import Peak, fitted_peak
+from acoustics.crossover.compensation import fitted_peak
 from acoustics.crossover.ideal import compensation_of, ideal_filter, seen
 from acoustics.prediction import predict
 from acoustics.prediction.filters import latency
@@ -36,8 +36,9 @@ PLAYS = 2.0
 ROUND_A_PEAK = 2.0
 """octaves on either side of a resonance from which its peak is fitted"""
 
-BOXED = 2.5
-"""A box raises a resonance by no more than this (common practice, no source)."""
+STANDS_OUT = 1.2
+"""A resonance lifts |Z| to so many times its least value above, or is left alone (common practice,
+no source)."""
 
 
 @dataclass(frozen=True)
@@ -128,13 +129,13 @@ def _start(
     # What plays low is what the others come down to; a resistor before it would change its box.
     takes = not low and own > level
     impedance = 1 / scene.admittance[number, number]
-    peak = _peak(case, slopes, frequency, impedance)
-    across = compensation_of(
-        frequency,
-        impedance,
-        flat_from=_flat_from(case, slopes.driver, frequency, impedance),
-        peak=peak,
-    )
+    resonance = _resonance(frequency, impedance)
+    peak = None
+    if resonance is not None and slopes.low_corner is not None:  # else it is played through
+        ends = resonance * 2**-ROUND_A_PEAK, resonance * 2**ROUND_A_PEAK
+        peak = fitted_peak(frequency, impedance, ends)
+    flat_from = _flat_from(frequency, impedance, resonance)
+    across = compensation_of(frequency, impedance, flat_from=flat_from, peak=peak)
     ideal = ideal_filter(
         slopes.sections,
         level,
@@ -194,25 +195,20 @@ def _own_level(
     return float(level[inside].mean())
 
 
-def _peak(case: Case, slopes: Slopes, frequency: np.ndarray, impedance: np.ndarray) -> Peak | None:
-    """The peak of the resonance in its box, of drivers that are cut off from below."""
-    signal = case.driver(slopes.driver).small_signal
-    if signal is None or slopes.low_corner is None:
-        return None
-    low, high = signal.resonance / np.sqrt(2), signal.resonance * BOXED
-    inside = np.flatnonzero((frequency >= low) & (frequency <= high))
-    if inside.size < 3:
-        return None
-    top = frequency[inside[np.argmax(np.abs(impedance[inside]))]]
-    return fitted_peak(frequency, impedance, (top * 2**-ROUND_A_PEAK, top * 2**ROUND_A_PEAK))
+def _resonance(frequency: np.ndarray, impedance: np.ndarray) -> float | None:
+    """Where the last peak that stands out of an impedance is, Hz; of two in a box the upper one."""
+    size = np.abs(impedance)
+    least_above = np.minimum.accumulate(size[::-1])[::-1]
+    inner = slice(1, -1)
+    peaks = (size[inner] > size[:-2]) & (size[inner] > size[2:])
+    found = np.flatnonzero(peaks & (size[inner] > STANDS_OUT * least_above[inner]))
+    return float(frequency[inner][found[-1]]) if found.size else None
 
 
-def _flat_from(case: Case, driver: str, frequency: np.ndarray, impedance: np.ndarray) -> float:
+def _flat_from(frequency: np.ndarray, impedance: np.ndarray, resonance: float | None) -> float:
     """From where an impedance may rise: its least value above the resonance, Hz."""
-    signal = case.driver(driver).small_signal
-    above = frequency >= (frequency[0] if signal is None else signal.resonance)
-    # A fit takes three frequencies.
-    above[-3:], candidates = False, np.abs(impedance)
-    if not above.any():
+    counts = frequency >= (frequency[0] if resonance is None else resonance)
+    counts[-2:] = False  # a fit takes three frequencies
+    if not counts.any():
         return float(frequency[-3])
-    return float(frequency[np.argmin(np.where(above, candidates, np.inf))])
+    return float(frequency[np.argmin(np.where(counts, np.abs(impedance), np.inf))])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from acoustics.case.fit_model import Fit
-from acoustics.case.model import Alignment, Branch, Case, PassFilter, Section
+from acoustics.case.model import Alignment, Biquad, Branch, Case, Fir, PassFilter, Section
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.alignments import ALIGNMENTS
 from acoustics.crossover.branch import branches_of
@@ -153,6 +153,11 @@ def _has(alignment: str, order: int) -> bool:
 
 
 def _check(slopes: Slopes, where: str, frequency: np.ndarray) -> None:
+    if any(isinstance(each, Biquad | Fir) for each in slopes.sections):
+        raise RoundoverError(
+            f"{where}: {slopes.driver} is to follow coefficients or taps, and those are a "
+            "processor's alone; give it pass sections, peaks and shelves for a passive crossover"
+        )
     corners = slopes.corners
     told = " and ".join(map(hertz, corners))
     whence = "its sections say" if slopes.stated else "is taken from the drivers"

@@ -9,7 +9,8 @@ import pytest
 
 from acoustics.case import read_case
 from acoustics.case.fit_model import Fit
-from acoustics.case.model import Branch, FrequencyGrid, PassFilter
+from acoustics.case.impedance_model import MeasuredImpedance
+from acoustics.case.model import Biquad, Branch, FrequencyGrid, PassFilter
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.pass_filter import pass_response
 from acoustics.crossover.textbook import band_pass_gain
@@ -24,6 +25,8 @@ WOOFER = make_driver(
     "woofer", -0.06, piston_diameter=0.12, frame_diameter=0.16, rated_impedance=R, sensitivity=88.0
 )
 TWEETER = make_driver("tweeter", 0.11, frame_diameter=0.07, rated_impedance=R, sensitivity=93.0)
+
+BIQUAD = Biquad((1.0, 0.0, 0.0), (1.0, 0.0, 0.0))
 
 
 def two_way(*crossover, **changes):
@@ -267,6 +270,31 @@ def test_a_band_pass_s_own_gain_goes_into_the_attenuator():
     assert taken == pytest.approx(by_name["middle"].attenuation + gain)
 
 
+def test_a_measured_impedance_is_compensated_like_any_other():
+    """A table made of a peak at 700 Hz and R_e = 5 ohm: with its dual across it is 5 ohm.
+
+    R_e, Q_M and Q_E of Small, J. Audio Eng. Soc. 20 (1972) 383 (from memory).
+    """
+    f = np.geomspace(20.0, 20_000.0, 400)
+    z = 5.0 + 5.0 * (3.0 / 1.2) / (1 + 3.0j * (f / 700.0 - 700.0 / f))
+    table = MeasuredImpedance("made-up.csv", tuple(f), tuple(z.real), tuple(z.imag))
+    tweeter = replace(TWEETER, rated_impedance=None, impedance=table)
+    case = make_case(
+        (WOOFER, tweeter),
+        frequencies=GRID,
+        arc_step=10.0,
+        crossover=(pass_branch("tweeter", "high-pass", 1800.0, slopes="acoustic", level=80.0),),
+    )
+    _, by_name = started(case)
+    found = by_name["tweeter"]
+    assert found.peak.resonance == pytest.approx(700.0, rel=2e-3)
+    (across,) = found.compensation
+    assert across.resistor == pytest.approx(5.0 * (1 + 1.2 / 3.0), rel=1e-2)
+    np.testing.assert_allclose(np.abs(found.flattened), 5.0, rtol=1e-2)
+    assert abs(ladder(found, "linkwitz-riley", 4).deviation) > 1.0
+    assert abs(ladder(found, "linkwitz-riley", 4, "compensated").deviation) < 0.15
+
+
 def test_the_lowest_driver_has_no_attenuator_even_with_a_high_pass():
     """Below the step it has 82 dB, 6 more above: the lowest octave of its band counts."""
     section = PassFilter("band-pass", "linkwitz-riley", 2, 110.0, 3000.0)
@@ -306,6 +334,11 @@ def test_the_lowest_driver_has_no_attenuator_even_with_a_high_pass():
             ),
             {},
             "woofer is left no band between its corners 3 kHz and 2 kHz",
+        ),
+        (
+            (Branch("tweeter", (BIQUAD,), slopes="acoustic", level=80.0),),
+            {},
+            "tweeter is to follow coefficients or taps",
         ),
         (
             (pass_branch("tweeter", "high-pass", 18_000.0, slopes="acoustic", level=80.0),),
