@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
-from acoustics.case.model import Branch, PassFilter
+from acoustics.case.model import Branch, PassFilter, Section
 from acoustics.case.network_model import Element
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.acoustic import full_with_low_end, needed_filter, target_pressure
@@ -21,7 +22,7 @@ from acoustics.crossover.textbook import Kind, band_pass_gain, textbook_ladder
 
 
 def ideal_filter(
-    section: PassFilter,
+    slopes: PassFilter | Sequence[Section],
     level: float,
     frequency: np.ndarray,
     unfiltered: np.ndarray,
@@ -39,7 +40,7 @@ def ideal_filter(
     the sound, whichever way the driver is wired.
 
     Args:
-        section: the slopes that are to be heard.
+        slopes: that are to be heard: a section, or several in cascade.
         level: dB at 1 m for 2.83 V, of the driver's band.
         frequency: Hz, shape (frequency,).
         unfiltered: the driver's pressure at the reference point with a filter of 1 and 2.83 V, Pa,
@@ -55,7 +56,8 @@ def ideal_filter(
     Returns:
         V/V, complex, shape (frequency,).
     """
-    branch = Branch("", (section,), inverted=inverted, slopes="acoustic", level=level)
+    sections = (slopes,) if isinstance(slopes, PassFilter) else tuple(slopes)
+    branch = Branch("", sections, inverted=inverted, slopes="acoustic", level=level)
     target = target_pressure(
         branch,
         frequency,
@@ -106,22 +108,14 @@ def start_ladder(
         RoundoverError: a corner at which the impedance is not known, or what `textbook_ladder`
             refuses.
     """
-    across: list[Element] = []
-    if peak is not None:
-        across.append(resonance_compensation(peak))
-    if flat_from is not None:
-        left = _seen(across, frequency, impedance)
-        flat = fitted_coil_compensation(frequency, left, (flat_from, float(frequency[-1])))
-        across += [] if flat is None else [flat]
-    size = np.abs(_seen(across, frequency, impedance))
+    across = compensation_of(frequency, impedance, flat_from=flat_from, peak=peak)
     corners = [corner for corner in (low_corner, high_corner) if corner is not None]
     if not all(frequency[0] <= corner <= frequency[-1] for corner in corners):
         raise RoundoverError(
             f"the impedance is known from {frequency[0]:g} Hz to {frequency[-1]:g} Hz, and the "
             f"corner is at {' and '.join(f'{corner:g} Hz' for corner in corners)}"
         )
-    logs = np.interp(np.log(corners), np.log(frequency), np.log(size))
-    load = math.exp(float(logs.mean()))
+    load = load_at(corners, frequency, seen(across, frequency, impedance))
     ladder = textbook_ladder(
         kind, alignment, order, load, low_corner=low_corner, high_corner=high_corner
     )
@@ -134,6 +128,28 @@ def start_ladder(
     return (*ladder, *pad, *across)
 
 
-def _seen(across: list[Element], frequency: np.ndarray, impedance: np.ndarray) -> np.ndarray:
-    """Impedance of a driver with elements across it, ohm."""
+def compensation_of(
+    frequency: np.ndarray,
+    impedance: np.ndarray,
+    *,
+    flat_from: float | None = None,
+    peak: Peak | None = None,
+) -> tuple[Element, ...]:
+    """What lies across a driver to make it a resistance; arguments as for `start_ladder`."""
+    across = () if peak is None else (resonance_compensation(peak),)
+    if flat_from is None:
+        return across
+    left = seen(across, frequency, impedance)
+    flat = fitted_coil_compensation(frequency, left, (flat_from, float(frequency[-1])))
+    return across if flat is None else (*across, flat)
+
+
+def seen(across: Sequence[Element], frequency: np.ndarray, impedance: np.ndarray) -> np.ndarray:
+    """Impedance of a driver with elements across it, ohm, complex, shape (frequency,)."""
     return solve_network([across], 1 / impedance[None, None], frequency).input_impedance
+
+
+def load_at(corners: Sequence[float], frequency: np.ndarray, impedance: np.ndarray) -> float:
+    """|Z| at some frequencies (Hz), their geometric mean, ohm."""
+    size = np.log(np.abs(impedance))
+    return math.exp(float(np.interp(np.log(corners), np.log(frequency), size).mean()))
