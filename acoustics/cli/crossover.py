@@ -25,8 +25,13 @@ NEW_CASE = "case.toml"
     is_flag=True,
     help="Fit nothing: papers or coefficients of the crossover that the case has.",
 )
+@click.option(
+    "--start",
+    is_flag=True,
+    help="Fit nothing: tell where one would start, from textbooks and what each driver needs.",
+)
 @folder_option("NAME of the case-crossover")
-def crossover(case: str, as_is: bool, out: Path | None) -> None:
+def crossover(case: str, as_is: bool, start: bool, out: Path | None) -> None:
     """Fit a passive crossover to the drivers of a case, in their cabinet, in all directions.
 
     Shapes to try, aims and parts are those of the table [fit], or the usual ones. Writes case.toml
@@ -34,6 +39,9 @@ def crossover(case: str, as_is: bool, out: Path | None) -> None:
     schematic, parts.csv and wiring.csv. Broken off, it goes on where it was when it is started
     again.
     """
+    if as_is and start:
+        raise click.UsageError("--as-is and --start are two things; leave one out")
+
     from acoustics.case import read_case
 
     checked = read_case(case)
@@ -43,6 +51,8 @@ def crossover(case: str, as_is: bool, out: Path | None) -> None:
     folder = out or Path("roundover-out") / f"{case_name(checked)}-crossover"
     if as_is:
         _as_it_is(checked, folder)
+    elif start:
+        _start(checked, folder)
     else:
         _fit(checked, folder)
 
@@ -77,6 +87,16 @@ def _fit(case: Case, folder: Path) -> None:
     files = _papers(new, after, folder)
     save_figure(crossover_change(before, after), folder / FIGURES / "crossover-change")
     _tell(folder, [NEW_CASE, "prediction.nc", "crossover.nc", "summary.txt", *files], figures=1)
+
+
+def _start(case: Case, folder: Path) -> None:
+    """Tell where a crossover starts."""
+    from acoustics.report.start_papers import write_start
+
+    writable_folder(folder, "start.nc", "start.txt", "start.csv")
+    text, files = write_start(case, folder)
+    click.echo(text)
+    _tell(folder, files)
 
 
 def _as_it_is(case: Case, folder: Path) -> None:
