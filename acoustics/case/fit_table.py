@@ -81,7 +81,8 @@ class FitTable(Table):
     )
     least_impedance: Annotated[float, Quantity(RESISTANCE, "0.5 ohm", "100 ohm")] | None = optional(
         None,
-        "What the input impedance may not fall below. Default: the amplifier's lowest_impedance.",
+        "What the input impedance may not fall below. Default: the amplifier's lowest_impedance, "
+        "3.2 ohm where that is not stated.",
         examples=["4 ohm"],
     )
     most_parts: Annotated[int, Number(1, 60, whole=True)] = optional(

@@ -30,6 +30,10 @@ POINTS_PER_OCTAVE = 12
 DIRECTIONS = (ON_AXIS, *(each for each in ORBITS if each != ON_AXIS))
 """All directions of both orbits, the reference axis first."""
 
+USUAL_IMPEDANCE = 3.2
+"""ohm: least input impedance where nothing is stated, four fifths of the 4 ohm that most amplifiers
+are made for (the fifth is that of IEC 60268-5, from memory)"""
+
 CURVES = ("listening_window", "estimated_in_room", "sound_power")
 
 
@@ -63,7 +67,7 @@ class Scene:
 
 
 def fit_asked(case: Case) -> Fit:
-    """What a case asks of a fit: its table [fit], or the usual; the amplifier's lowest impedance.
+    """What a case asks of a fit: its table [fit], or the usual, and a lowest impedance.
 
     Raises:
         RoundoverError: the usual band is not predicted.
@@ -78,8 +82,9 @@ def fit_asked(case: Case) -> Fit:
                 "reach as far; add a table [fit] with a band, or change frequencies.lowest and "
                 "frequencies.highest"
             )
-    if fit.least_impedance is None and case.amplifier is not None:
-        fit = replace(fit, least_impedance=case.amplifier.lowest_impedance)
+    if fit.least_impedance is None:
+        stated = None if case.amplifier is None else case.amplifier.lowest_impedance
+        fit = replace(fit, least_impedance=USUAL_IMPEDANCE if stated is None else stated)
     return fit
 
 
