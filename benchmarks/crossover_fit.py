@@ -33,9 +33,8 @@ def main() -> None:
         case = replace(case, fit=Fit(topologies=FEW))
     product = product_time()
     solve = Remembered(None, {})
-    ac.predict(
-        case, solve=solve
-    )  # kernels loaded, and the field known: both are measured elsewhere
+    # Kernels loaded, and the field known: both are measured elsewhere.
+    ac.predict(case, solve=solve)
     row = print_table("search", "crossovers tried", "time", "products", "parts", "window ± dB")
     for name, workers in (("one process", 0), ("a process for each core", None)):
         start = time.perf_counter()

@@ -24,7 +24,7 @@ _BEFORE = ("resistor", "trap in the way")
 """Additions between the amplifier and the sections."""
 
 
-def start_ladder(
+def first_ladder(
     topology: Topology, corners: tuple[float, float], load: float, excess: float
 ) -> tuple[Element, ...]:
     """A lossless ladder of some shape to begin a fit with: textbook sections into a resistance.

@@ -9,13 +9,13 @@ from acoustics.case.model import PassFilter
 from acoustics.case.topology import ADDITIONS, topology_of
 from acoustics.crossover import solve_network
 from acoustics.crossover.pass_filter import pass_response
-from acoustics.crossover.topologies import in_pieces, kinds_of, start_ladder, values_of, with_values
+from acoustics.crossover.topologies import first_ladder, in_pieces, kinds_of, values_of, with_values
 
 CORNERS = (500.0, 3000.0)
 
 
 def start(words, excess=0.0):
-    return start_ladder(topology_of(words), CORNERS, 8.0, excess)
+    return first_ladder(topology_of(words), CORNERS, 8.0, excess)
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from acoustics.case.fit_model import Fit
 from acoustics.case.network_model import Element
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.crossover.part_losses import capacitor_resistance, coil_resistance
-from acoustics.crossover.topologies import in_pieces, kinds_of, start_ladder, values_of, with_values
+from acoustics.crossover.topologies import first_ladder, in_pieces, kinds_of, values_of, with_values
 from acoustics.studies.crossover_fit.aims import Residuals, as_vector, played, residuals
 from acoustics.studies.crossover_fit.candidates import Candidate, corners_of
 from acoustics.studies.crossover_fit.scene import CURVES, Scene
@@ -80,7 +80,7 @@ def trial_of(question: Question, candidate: Candidate, shift: float = 1.0) -> Tr
     scene, fit = question.scene, question.fit
     own = [_level_between(scene, n, fit.band) for n in range(len(scene.names))]
     templates = (
-        start_ladder(
+        first_ladder(
             shape, (shift * low, shift * high), _load(scene, n, low, high), own[n] - own[0]
         )
         for n, (shape, (low, high)) in enumerate(
