@@ -61,7 +61,8 @@ def _fit(case: Case, folder: Path) -> None:
     """Fit, write, predict before and after, tell."""
     from acoustics.cli.progress import SHARE, progress_bar
     from acoustics.figures.crossover_change import crossover_change
-    from acoustics.figures.save import save_figure
+    from acoustics.figures.hand_over_sheet import hand_over_sheet
+    from acoustics.figures.save import save_figure, save_sheets
     from acoustics.files import write_text
     from acoustics.prediction import predict
     from acoustics.report.crossover_fit import fit_text
@@ -86,7 +87,9 @@ def _fit(case: Case, folder: Path) -> None:
     click.echo(text)
     files = _papers(new, after, folder)
     save_figure(crossover_change(before, after), folder / FIGURES / "crossover-change")
-    _tell(folder, [NEW_CASE, "prediction.nc", "crossover.nc", "summary.txt", *files], figures=1)
+    drawn = 1 + save_sheets({"hand-over": hand_over_sheet}, after, folder / FIGURES)
+    named = [NEW_CASE, "prediction.nc", "crossover.nc", "summary.txt", *files]
+    _tell(folder, named, figures=drawn)
 
 
 def _start(case: Case, folder: Path) -> None:
@@ -137,5 +140,6 @@ def _papers(case: Case, prediction: xr.Dataset, folder: Path) -> list[str]:
 
 
 def _tell(folder: Path, files: list[str], figures: int = 0) -> None:
-    drawn = f", {figures} figure (PNG and SVG) in {FIGURES}" if figures else ""
+    count = f"{figures} figure{'s' if figures > 1 else ''}"
+    drawn = f", {count} (PNG and SVG) in {FIGURES}" if figures else ""
     click.echo(f"Written to {folder}: {', '.join(files)}{drawn}.")

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import numpy as np
 import xarray as xr
 
 from acoustics.case.model import Case
+from acoustics.listening import phase_tracking, reverse_null
+from acoustics.listening.sides import AXIS
 from acoustics.report.hand_over import hand_over
 from acoustics.report.passive_crossover import impedance_words
 from acoustics.report.phrases import hertz_span, slope
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
 from acoustics.studies.crossover_fit.run import Fitted
 from acoustics.studies.crossover_fit.told import AIMS, window_deviation, window_level
-from acoustics.studies.wording import amount, number
+from acoustics.studies.wording import amount, hertz, listed, number
 
 BROKEN = 0.1
 """dB: a limit broken by less is as good as kept"""
@@ -93,9 +96,24 @@ def _changes(fitted: Fitted, before: xr.Dataset, after: xr.Dataset) -> list[str]
     return [
         f"Listening window: ±{amount(float(was.max()), 'dB', finer=1)} before, "
         f"±{amount(float(now.max()), 'dB', finer=1)} now.",
+        f"Drivers in step: {_in_step(before)} before, {_in_step(after)} now.",
         f"Its mean level for 2.83 V: {amount(levels[0], 'dB')} before, {amount(levels[1], 'dB')} "
         "now, at 1 m.",
     ]
+
+
+def _in_step(prediction: xr.Dataset) -> str:
+    """The largest phase at each crossover and the dip with one side reversed, on the axis."""
+    both = [of(prediction).sel(place=AXIS) for of in (phase_tracking, reverse_null)]
+    found = [
+        f"at {hertz(float(frequency))} {amount(float(phase), 'degree')} at most, and a dip of "
+        f"{float(depth):.0f} dB with one side reversed"
+        for frequency, phase, depth in zip(
+            both[0].crossover_frequency, both[0].largest_phase, both[1].null_depth, strict=True
+        )
+        if not np.isnan(phase)
+    ]
+    return listed(found) if found else "no two hand over"
 
 
 def _broken(found: xr.Dataset) -> list[str]:
