@@ -112,7 +112,10 @@ def _figures(residuals: Residuals, aim: str) -> tuple[float, float]:
     left: np.ndarray = getattr(residuals, aim)
     if left.size == 0:
         return 0.0, 0.0
-    return float(np.sqrt((left**2).mean())), float(np.abs(left).max())
+    # The window's level is free: it is such that both sides are as far off.
+    free = aim == "listening_window"
+    largest = float(np.ptp(left)) / 2 if free else float(np.abs(left).max())
+    return float(np.sqrt((left**2).mean())), largest
 
 
 def window_deviation(prediction: xr.Dataset, fit: Fit) -> xr.DataArray:
