@@ -24,6 +24,17 @@ from acoustics.measurement.gate import (
 from acoustics.measurement.harmonics import Distortion, harmonics
 from acoustics.measurement.impulse import Impulse, impulse_of, transfer
 from acoustics.measurement.minimum_phase import Tails, excess_phase, fitted_tails, minimum_phase
+from acoustics.measurement.near_field import (
+    Near,
+    Ways,
+    far_from_a_baffle,
+    highest_frequency,
+    near_a_baffle,
+    near_to_far,
+    unmeasured,
+    volume_velocities,
+    ways_of,
+)
 from acoustics.measurement.noise import repeats_density, silence_density, transfer_noise, valid_band
 from acoustics.measurement.recording import (
     Recording,
@@ -39,6 +50,7 @@ from acoustics.measurement.reflections import (
 )
 from acoustics.measurement.repeats import Repeats, averaged, drifting, split_repeats
 from acoustics.measurement.sofa import DirectedCurve, read_sofa_curves, read_sofa_responses
+from acoustics.measurement.spliced import Splice, permitted_overlap, splice_findings, spliced
 from acoustics.measurement.sweep import Sweep, deconvolved, linear_part, make_sweep
 from acoustics.measurement.text_recording import read_text_recording
 from acoustics.measurement.wav import read_wav
@@ -52,13 +64,16 @@ __all__ = [
     "Finding",
     "Gate",
     "Impulse",
+    "Near",
     "Recording",
     "RecordingError",
     "Repeats",
+    "Splice",
     "Sweep",
     "TableOf",
     "Tails",
     "Visible",
+    "Ways",
     "arrival",
     "averaged",
     "clipped",
@@ -69,19 +84,24 @@ __all__ = [
     "excess_delay",
     "excess_phase",
     "explained",
+    "far_from_a_baffle",
     "first_reflection",
     "first_rise",
     "fitted_tails",
     "gated",
     "harmonics",
+    "highest_frequency",
     "impulse_of",
     "linear_part",
     "make_sweep",
     "minimum_phase",
+    "near_a_baffle",
+    "near_to_far",
     "noise_before",
     "noise_weight",
     "noisy",
     "one_channel",
+    "permitted_overlap",
     "rates_differ",
     "read_calibration",
     "read_sofa_curves",
@@ -95,12 +115,17 @@ __all__ = [
     "removed_share",
     "repeats_density",
     "silence_density",
+    "splice_findings",
+    "spliced",
     "split_repeats",
     "suggested_gate",
     "too_loud",
     "too_short",
     "transfer",
     "transfer_noise",
+    "unmeasured",
     "valid_band",
     "visible_reflection",
+    "volume_velocities",
+    "ways_of",
 ]

@@ -75,19 +75,21 @@ def excess_delay(
             f"take a band with {FEWEST} or more"
         )
     weight = inside / (1.0 if variance is None else variance)
-    coarse = _coarse_delay(frequency[inside], response[inside])
+    coarse = coarse_delay(frequency[inside], response[inside])
     still = response * np.exp(2j * np.pi * frequency * coarse)
 
     def phase(tails: Tails, part: slice = slice(None)) -> np.ndarray:
         return excess_phase(frequency[part], still[part], tails=tails, sampling_rate=sampling_rate)
 
     believed = tails or _fitted(frequency, still, TAIL_OCTAVES, sampling_rate)
-    excess, polarity = _unwrapped(frequency, phase(believed), weight)
-    time = _slope(frequency, excess, weight)
+    excess, polarity = unwrapped(frequency, phase(believed), weight)
+    time = slope_through_zero(frequency, excess, weight)
 
     information = weight * frequency**2
     share = np.cumsum(information) / information.sum()
-    halves = [_slope(frequency, excess, weight * side) for side in (share <= 0.5, share > 0.5)]
+    halves = [
+        slope_through_zero(frequency, excess, weight * side) for side in (share <= 0.5, share > 0.5)
+    ]
     parts = [(halves[1] - halves[0]) / 2]
     if variance is not None:
         parts.append(1 / (2 * math.pi * math.sqrt(information.sum())))
@@ -96,8 +98,8 @@ def excess_delay(
     if tails is None:
         changes = []
         for part, other in other_tails(frequency, still, believed, sampling_rate):
-            varied, _ = _unwrapped(frequency[part], phase(other, part), weight[part])
-            changes.append(_slope(frequency[part], varied, weight[part]) - time)
+            varied, _ = unwrapped(frequency[part], phase(other, part), weight[part])
+            changes.append(slope_through_zero(frequency[part], varied, weight[part]) - time)
         parts.append(max(changes, key=abs))
         if sampling_rate is None:
             parts.append(of_one_order(frequency[-1]))
@@ -163,13 +165,13 @@ def other_tails(
     return [(slice(None), half), (slice(None), bent), (short, narrower)]
 
 
-def _coarse_delay(frequency: np.ndarray, response: np.ndarray) -> float:
+def coarse_delay(frequency: np.ndarray, response: np.ndarray) -> float:
     """Mean group delay weighted by power and band, so that what is left turns slowly."""
     power = np.abs(response[1:] * response[:-1]) * np.diff(frequency)
     return float(np.sum(power * group_delay(response, frequency)) / power.sum())
 
 
-def _unwrapped(
+def unwrapped(
     frequency: np.ndarray, phase: np.ndarray, weight: np.ndarray
 ) -> tuple[np.ndarray, int]:
     """The phase without wraps and without the half-turn of polarity, and the polarity."""
@@ -182,7 +184,7 @@ def _unwrapped(
     return phase - math.pi * turns, -1 if turns % 2 else 1
 
 
-def _slope(frequency: np.ndarray, phase: np.ndarray, weight: np.ndarray) -> float:
+def slope_through_zero(frequency: np.ndarray, phase: np.ndarray, weight: np.ndarray) -> float:
     """Delay of the line through 0 that fits a phase best, s."""
     return float(-np.sum(weight * frequency * phase) / (2 * np.pi * np.sum(weight * frequency**2)))
 
