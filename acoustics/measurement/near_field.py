@@ -11,7 +11,8 @@ away in proportion to their radii, the square roots of their areas: Σ p·a (Kee
 22, 1974, 154, from memory). That is the limit in which nothing but the piston is near. Here both
 ways, from each piston to every microphone near one and to the one far away, are the solver's: the
 edges of the compact two-way lower the pressure at its woofer by 0.6 dB, and below the tuning, where
-cone and port nearly cancel, it counts that each hears the other. With N the near ways and F the far ones,
+cone and port nearly cancel, it counts that each hears the other. With N the near ways and F the far
+ones,
 
     p_near = N·U,  p_far = F·N⁻¹·p_near.
 """
@@ -132,7 +133,7 @@ def near_to_far(
 
 
 def volume_velocities(near: Sequence[np.ndarray] | np.ndarray, near_ways: np.ndarray) -> np.ndarray:
-    """Volume velocity of everything that moves, complex (radiator, frequency); see `near_to_far`."""
+    """What everything moves, complex (radiator, frequency); arguments as in `near_to_far`."""
     pressure = np.asarray(near)
     if near_ways.ndim == 2:
         return pressure / near_ways
@@ -174,7 +175,7 @@ def ways_of(
     groups = _groups(radiators, measured)
     layout = layout_of(case)
     points = [
-        _before(layout, group[0], each.distance)
+        near_point(layout, group[0], each.distance)
         for group, each in zip(groups, measured, strict=True)
     ]
     receivers = np.array([*points, np.asarray(microphone, dtype=float)])
@@ -188,7 +189,7 @@ def ways_of(
         memory=case.memory,
     )
     field = layout.per_radiator(by_receiver(solved))  # (radiator, receiver, frequency)
-    late = np.exp(-2j * np.pi * frequency / case.air.speed_of_sound)
+    turn = -2j * np.pi * frequency / case.air.speed_of_sound
     ways = np.empty((len(points) + 1, len(groups), frequency.size), dtype=complex)
     for column, group in enumerate(groups):
         areas = np.array([radiators[n].area for n in group])
@@ -198,7 +199,7 @@ def ways_of(
             for number, part in zip(group, share, strict=True):
                 own = row == column and number == group[0]
                 depth = 0.0 if own else _depth(case, radiators[number])
-                total += part * field[number, row] * late**depth
+                total += part * field[number, row] * np.exp(turn * depth)
             ways[row, column] = total
     largest = max(math.sqrt(radiators[group[0]].area / math.pi) for group in groups)
     return Ways(
@@ -239,7 +240,7 @@ def _groups(radiators: Sequence[Radiator], measured: Sequence[Near]) -> list[lis
     return groups
 
 
-def _before(layout: Layout, radiator: int, distance: float) -> np.ndarray:
+def near_point(layout: Layout, radiator: int, distance: float) -> np.ndarray:
     """The point at a distance (m) before a radiator's middle, (3,)."""
     solid = flat_parts(layout.body)
     piston = layout.pistons[layout.parts[radiator][0][0]]
