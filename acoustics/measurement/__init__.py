@@ -2,6 +2,11 @@
 
 from acoustics.measurement.arrival import Arrival, arrival, first_rise, noise_before
 from acoustics.measurement.calibration import TableOf, corrected, read_calibration
+from acoustics.measurement.calibration_sign import (
+    TableLeft,
+    calibration_wrong,
+    table_left,
+)
 from acoustics.measurement.checks import (
     noisy,
     rates_differ,
@@ -10,6 +15,10 @@ from acoustics.measurement.checks import (
     too_short,
 )
 from acoustics.measurement.clipping import Clip, clipped
+from acoustics.measurement.data_sheet import (
+    fine_structure,
+    like_a_data_sheet,
+)
 from acoustics.measurement.excess_delay import Delay, excess_delay, relative_delay
 from acoustics.measurement.findings import Finding
 from acoustics.measurement.from_sum import relative_delay_from_sum
@@ -24,6 +33,17 @@ from acoustics.measurement.gate import (
 from acoustics.measurement.harmonics import Distortion, harmonics
 from acoustics.measurement.impulse import Impulse, impulse_of, transfer
 from acoustics.measurement.minimum_phase import Tails, excess_phase, fitted_tails, minimum_phase
+from acoustics.measurement.mistaken import (
+    band_centroid,
+    phase_missing,
+    swapped_files,
+    turned_over,
+)
+from acoustics.measurement.moved import (
+    arrivals_off,
+    expected_arrivals,
+    levels_off,
+)
 from acoustics.measurement.near_field import (
     Near,
     Ways,
@@ -52,7 +72,18 @@ from acoustics.measurement.repeats import Repeats, averaged, drifting, split_rep
 from acoustics.measurement.sofa import DirectedCurve, read_sofa_curves, read_sofa_responses
 from acoustics.measurement.spliced import Splice, permitted_overlap, splice_findings, spliced
 from acoustics.measurement.sweep import Sweep, deconvolved, linear_part, make_sweep
+from acoustics.measurement.synthetic import (
+    Setup,
+    Take,
+    Taken,
+    Truth,
+    record,
+)
 from acoustics.measurement.text_recording import read_text_recording
+from acoustics.measurement.undeclared_rate import (
+    scaled_frequencies,
+    sweep_of_another_rate,
+)
 from acoustics.measurement.wav import read_wav
 
 __all__ = [
@@ -68,14 +99,22 @@ __all__ = [
     "Recording",
     "RecordingError",
     "Repeats",
+    "Setup",
     "Splice",
     "Sweep",
+    "TableLeft",
     "TableOf",
     "Tails",
+    "Take",
+    "Taken",
+    "Truth",
     "Visible",
     "Ways",
     "arrival",
+    "arrivals_off",
     "averaged",
+    "band_centroid",
+    "calibration_wrong",
     "clipped",
     "common_rate",
     "corrected",
@@ -83,8 +122,10 @@ __all__ = [
     "drifting",
     "excess_delay",
     "excess_phase",
+    "expected_arrivals",
     "explained",
     "far_from_a_baffle",
+    "fine_structure",
     "first_reflection",
     "first_rise",
     "fitted_tails",
@@ -92,6 +133,8 @@ __all__ = [
     "harmonics",
     "highest_frequency",
     "impulse_of",
+    "levels_off",
+    "like_a_data_sheet",
     "linear_part",
     "make_sweep",
     "minimum_phase",
@@ -102,27 +145,34 @@ __all__ = [
     "noisy",
     "one_channel",
     "permitted_overlap",
+    "phase_missing",
     "rates_differ",
     "read_calibration",
     "read_sofa_curves",
     "read_sofa_responses",
     "read_text_recording",
     "read_wav",
+    "record",
     "reflection_in_gate",
     "relative_delay",
     "relative_delay_from_sum",
     "removed",
     "removed_share",
     "repeats_density",
+    "scaled_frequencies",
     "silence_density",
     "splice_findings",
     "spliced",
     "split_repeats",
     "suggested_gate",
+    "swapped_files",
+    "sweep_of_another_rate",
+    "table_left",
     "too_loud",
     "too_short",
     "transfer",
     "transfer_noise",
+    "turned_over",
     "unmeasured",
     "valid_band",
     "visible_reflection",

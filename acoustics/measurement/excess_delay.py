@@ -165,6 +165,22 @@ def other_tails(
     return [(slice(None), half), (slice(None), bent), (short, narrower)]
 
 
+def straight_phase(
+    frequency: np.ndarray, ratio: np.ndarray, weight: np.ndarray
+) -> tuple[float, int]:
+    """Delay (s) and polarity of the straight phase through 0 or a half-turn that is nearest.
+
+    Args:
+        frequency: Hz, ascending, shape (frequency,).
+        ratio: of two responses that differ by a delay and little else, complex, (frequency,).
+        weight: of each, shape (frequency,).
+    """
+    coarse = coarse_delay(frequency, ratio)
+    still = ratio * np.exp(2j * np.pi * frequency * coarse)
+    phase, polarity = unwrapped(frequency, np.angle(still), weight)
+    return coarse + slope_through_zero(frequency, phase, weight), polarity
+
+
 def coarse_delay(frequency: np.ndarray, response: np.ndarray) -> float:
     """Mean group delay weighted by power and band, so that what is left turns slowly."""
     power = np.abs(response[1:] * response[:-1]) * np.diff(frequency)

@@ -9,7 +9,7 @@ import numpy as np
 
 from acoustics.conventions import RoundoverError
 from acoustics.listening.bands import in_band
-from acoustics.measurement.excess_delay import coarse_delay, slope_through_zero, unwrapped
+from acoustics.measurement.excess_delay import straight_phase
 from acoustics.measurement.findings import Finding
 
 WIDTH = 0.5
@@ -137,7 +137,7 @@ def spliced(
     ratio = far[inside] / low[inside]
     weight = np.gradient(np.log(shared))
     offset = float(np.average(20 * np.log10(np.abs(ratio)), weights=weight))
-    delay, polarity = _delay(shared, ratio, weight)
+    delay, polarity = straight_phase(shared, ratio, weight)
     turn = polarity * 10 ** (offset / 20)
     raised = low * turn * np.exp(-2j * np.pi * frequency * delay)
     left = raised[inside] / far[inside]
@@ -151,14 +151,6 @@ def spliced(
     return Splice(
         frequency, response, at, width, overlap, offset, delay, polarity, shared, level, phase
     )
-
-
-def _delay(frequency: np.ndarray, ratio: np.ndarray, weight: np.ndarray) -> tuple[float, int]:
-    """Delay (s) and polarity of the straight phase through 0 or a half-turn that is nearest."""
-    coarse = coarse_delay(frequency, ratio)
-    still = ratio * np.exp(2j * np.pi * frequency * coarse)
-    phase, polarity = unwrapped(frequency, np.angle(still), weight)
-    return coarse + slope_through_zero(frequency, phase, weight), polarity
 
 
 def _best(frequency: np.ndarray, error: np.ndarray, weight: np.ndarray, width: float) -> float:
