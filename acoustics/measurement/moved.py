@@ -52,25 +52,26 @@ def arrivals_off(
     """
     names = [name for name in found if name in expected]
     off = {name: speed_of_sound * (found[name][0] - expected[name]) for name in names}
-    common = float(np.median(list(off.values()))) if names else 0.0
     spread = {name: speed_of_sound * found[name][1] for name in names}
+    least = min((abs(off[name]) - spread[name] for name in names), default=0.0)
+    one_way = len({way > 0 for way in off.values()}) == 1
     findings = []
-    if loopback and names and abs(common) > MOVED + max(spread.values()):
+    if loopback and one_way and least > MOVED:
         findings.append(
             Finding(
                 what=(
-                    f"The sound comes {_way(common)} than from where the case has the microphone"
+                    f"The sound comes {_way(float(np.mean(list(off.values()))))} than from where "
+                    "the case has the microphone"
                 ),
-                where="all drivers" if len(names) > 1 else names[0],
+                where=", ".join(names),
                 certain=False,
-                advice="Measure the distance again, and look whether the loopback was recorded too.",
+                advice="Measure the distance again, and look whether the loopback was recorded.",
             )
         )
     if len(names) < 2:
         return tuple(findings)
     for first, second in _pairs(names):
         apart = off[second] - off[first]
-        # Of two drivers that agree with the rest nothing is said.
         if abs(apart) <= MOVED + np.hypot(spread[first], spread[second]):
             continue
         findings.append(

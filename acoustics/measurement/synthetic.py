@@ -27,10 +27,11 @@ from acoustics.room.images import mirrored
 from acoustics.source.drive import drive_of
 from acoustics.source.radiators import radiators_of
 
-LOWEST = 10.0
-"""Hz, to which the design is solved; below, everything falls as fast as a vented box."""
+LOWEST = 2.0
+"""Hz, to which the design is solved, so far below any sweep that nothing comes before it is sent;
+below, everything falls as fast as a vented box."""
 
-PER_OCTAVE = 24
+PER_OCTAVE = 16
 """Frequencies solved, where they would else lie further apart than `APART`."""
 
 APART = 100.0

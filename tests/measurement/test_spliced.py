@@ -1,0 +1,152 @@
+"""The splice against a design whose true response is known, and against arithmetic."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import scipy.signal as ss
+from scipy.interpolate import CubicSpline
+
+import acoustics as ac
+from acoustics.conventions import RoundoverError
+from acoustics.curves import Curve, at_frequencies
+from acoustics.measurement.gate import gated, suggested_gate
+from acoustics.measurement.impulse import transfer
+from acoustics.measurement.near_field import Near, near_to_far, ways_of
+from acoustics.measurement.reflections import first_reflection
+from acoustics.measurement.spliced import permitted_overlap, splice_findings, spliced
+from acoustics.measurement.sweep import deconvolved, linear_part, make_sweep
+from acoustics.measurement.synthetic import Setup, Take, record
+
+CASES = Path(__file__).parents[2] / "cases"
+FREQUENCY = np.geomspace(20.0, 6000.0, 300)
+BOX = ss.butter(4, 2 * np.pi * 40.0, "high", analog=True)
+
+
+def known(frequency):
+    return ss.freqs(*BOX, 2 * np.pi * frequency)[1] * np.exp(-2j * np.pi * frequency * 3e-3)
+
+
+@pytest.mark.parametrize("polarity", [1, -1])
+def test_level_delay_and_polarity_are_found(polarity):
+    truth = known(FREQUENCY)
+    low = polarity * truth * 10 ** (7.3 / 20) * np.exp(-2j * np.pi * FREQUENCY * 0.4e-3)
+    far = np.where(FREQUENCY > 300, truth, np.nan)
+    found = spliced(FREQUENCY, low, far, (350.0, 900.0))
+    assert found.offset == pytest.approx(-7.3, abs=1e-9)
+    assert found.delay == pytest.approx(-0.4e-3, abs=1e-9)
+    assert found.polarity == polarity
+    assert found.response == pytest.approx(truth, abs=1e-9)
+    assert found.error == pytest.approx((0, 0), abs=1e-6)
+    said = [str(finding) for finding in splice_findings(found)]
+    assert "lowered by 7.3 dB" in said[0]
+    assert len(said) == (1 if polarity > 0 else 2)
+    assert len(splice_findings(found, expected=-7.0)) == len(said) - 1
+
+
+def test_it_is_joined_where_both_agree():
+    truth = known(FREQUENCY)
+    # Wrong by 2 dB below 500 Hz as gates are, and above 1000 Hz as near fields are.
+    far = truth * 10 ** (2 * (FREQUENCY < 500) * np.sin(20 * np.log(FREQUENCY)) / 20)
+    low = truth * 10 ** (2 * (FREQUENCY > 1000) * np.sin(20 * np.log(FREQUENCY)) / 20)
+    found = spliced(FREQUENCY, low, far, (250.0, 2000.0))
+    assert found.faded[0] >= 500 / 1.001
+    assert found.faded[1] <= 1000 * 1.001
+    assert found.error[0] > 0.5
+    inside, _ = found.error_in_fade
+    assert inside < 0.1
+    assert splice_findings(found) == ()
+    # Where it is put is where it is.
+    assert spliced(FREQUENCY, low, far, (250.0, 2000.0), at=400.0).at == 400.0
+
+
+def test_no_overlap_is_told():
+    with pytest.raises(RoundoverError, match="share less than half an octave"):
+        permitted_overlap(800.0, 900.0)
+    with pytest.raises(RoundoverError, match="share 0 frequencies"):
+        spliced(FREQUENCY, known(FREQUENCY), np.full(300, np.nan), (300.0, 900.0))
+
+
+@pytest.fixture(scope="module")
+def measured():
+    """The compact two-way's woofer, 1 m in front, over a floor: near, far, and the truth."""
+    case = ac.read_case(CASES / "compact-centred")
+    floor = case.cabinet.floor_level
+    table = Curve(
+        np.array([10.0, 30.0, 200.0, 1000.0, 4000.0, 8000.0]),
+        10 ** (np.array([-2.0, -0.8, 0.0, 0.0, 1.0, 2.5]) / 20) + 0j,
+        False,
+        (),
+        "microphone",
+    )
+    setup = Setup(
+        sweep=make_sweep(10.0, 7500.0, 1.5, 16_000.0),
+        microphone=(0.0, 0.05, 1.0),
+        surfaces={"floor": floor, "ceiling": floor + 2.4},
+        calibration=table,
+    )
+    takes = [Take("woofer"), Take("woofer", "woofer"), Take("woofer", "bass rear")]
+    return case, setup, table, record(case, takes, setup)
+
+
+def test_the_truth_within_three_tenths(measured):
+    case, setup, table, taken = measured
+    height, above = -0.02 - case.cabinet.floor_level, 0.05 - case.cabinet.floor_level
+    distance = float(np.hypot(1.0, 0.07))
+    extra = first_reflection(distance, height, above, {"floor": 0.0, "ceiling": 2.4})
+    impulses = []
+    for each in taken:
+        microphone, loopback = each.recording.samples
+        full = deconvolved(microphone, setup.sweep, loopback)
+        impulses.append(linear_part(full, setup.sweep).part(-0.1, 0.35))
+    level = np.abs(at_frequencies(table, FREQUENCY)[0]) * setup.sensitivity / setup.loopback
+    truth = taken[0].truth
+    gate = suggested_gate(truth.arrival, extra.values(), case.air.speed_of_sound)
+    far = gated(impulses[0], gate, FREQUENCY, reference=0.0) / level
+    near = [transfer(each, FREQUENCY) / level for each in impulses[1:]]
+    low = np.full(FREQUENCY.size, np.nan + 0j)
+    below = FREQUENCY < 1000
+    pressures = [
+        Near(name, each[below]) for name, each in zip(("woofer", "bass rear"), near, strict=True)
+    ]
+    ways = ways_of(case, pressures, setup.microphone, FREQUENCY[below])
+    low[below] = near_to_far([each.pressure for each in pressures], ways.near, ways.far)
+    overlap = permitted_overlap(gate.lowest_frequency, ways.highest)
+    found = spliced(FREQUENCY, low, far, overlap)
+
+    still = truth.response * np.exp(2j * np.pi * truth.frequency * truth.arrival)
+    expected = CubicSpline(truth.frequency, still)(FREQUENCY)
+    expected = expected * np.exp(-2j * np.pi * FREQUENCY * truth.arrival)
+    off = 20 * np.log10(np.abs(found.response / expected))
+    assert np.abs(off).max() < 0.3
+    # Same microphone, same gain, one clock: nothing had to be turned.
+    assert abs(found.offset) < 0.15
+    assert abs(found.delay) < 20e-6
+    assert found.polarity == 1
+    assert splice_findings(found) == ()
+    # Without the port, what is left below the tuning is nowhere near.
+    cone = ways_of(case, pressures[:1], setup.microphone, FREQUENCY[below])
+    alone = near_to_far([pressures[0].pressure], cone.near, cone.far)
+    assert np.abs(20 * np.log10(np.abs(alone / expected[below]))).max() > 6
+
+
+def test_recordings_are_what_they_say(measured):
+    case, setup, _, taken = measured
+    for each in taken:
+        assert each.recording.sampling_rate == 16_000
+        assert np.abs(each.recording.samples).max() < 0.9
+        steps = each.recording.samples * 2**23
+        assert np.array_equal(steps, np.round(steps))
+    # Flight over 1 m and 70 mm up, cone 18 mm deep.
+    flight = (np.hypot(1.0, 0.07) + 0.018) / case.air.speed_of_sound
+    assert taken[0].truth.arrival == pytest.approx(flight)
+    # Before anything can have come through converters and air there is noise alone.
+    microphone, loopback = taken[0].recording.samples
+    early = round((setup.latency + flight) * 16_000) - 30
+    assert np.abs(microphone[: round(setup.latency * 16_000) - 20]).max() < 6 * setup.noise
+    assert np.abs(microphone[:early]).max() < 0.02 * np.abs(microphone).max()
+    assert np.argmax(np.abs(loopback) > 0.1) > setup.latency * 16_000
+    again = record(case, [Take("woofer")], setup)[0].recording.samples
+    assert np.array_equal(again, taken[0].recording.samples)
