@@ -33,8 +33,13 @@ def complete_file(target: Path) -> Iterator[Path]:
 
 def write_text(text: str, target: Path) -> Path:
     """Write UTF-8 text, its line ends as they are."""
+    return write_bytes(text.encode(), target)
+
+
+def write_bytes(data: bytes, target: Path) -> Path:
+    """Write bytes as they are."""
     with complete_file(target) as part:
-        part.write_bytes(text.encode())
+        part.write_bytes(data)
     return target
 
 

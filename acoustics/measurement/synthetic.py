@@ -56,13 +56,14 @@ class Setup:
         calibration: how the microphone responds, or None for a perfect one; taken to be minimum
             phase.
         volts: peak at the driver for a far field.
-        sensitivity: full scale over the microphone's pressure, 1/Pa.
+        sensitivity: full scale over the microphone's pressure, 1/Pa; a sine of 100 dB fills it
+            unless said otherwise.
         headroom: of full scale, that a near field may reach; the volts are turned down for it.
         noise: rms of the recorder's, full scale being 1.
         latency: of the converters, s.
         loopback: full scale in channel 2 per volt; 0 for no such channel.
         distortion: amplitudes of the second and third harmonic over the first.
-        tail: silence after the sweep, s.
+        lead, tail: silence before and after the sweep, s.
         seed: of the noise.
     """
 
@@ -72,12 +73,13 @@ class Setup:
     reflection: float = 0.9
     calibration: Curve | None = None
     volts: float = DRIVE_VOLTAGE * math.sqrt(2)
-    sensitivity: float = 0.4
+    sensitivity: float = 1 / (2 * math.sqrt(2))
     headroom: float = 0.5
     noise: float = 3e-5
     latency: float = 0.0113
     loopback: float = 0.1
     distortion: tuple[float, float] = (0.003, 0.002)
+    lead: float = 0.5
     tail: float = 0.4
     seed: int = 1
 
@@ -220,13 +222,15 @@ def _recorded(
     """Both channels of a take: `parts` are responses and the delays that they hold."""
     sweep = setup.sweep
     rate = sweep.sampling_rate
-    size = sweep.samples.size + round(setup.tail * rate)
+    size = round(setup.lead * rate) + sweep.samples.size + round(setup.tail * rate)
     length = next_fast_len(2 * size, real=True)
     frequency = np.fft.rfftfreq(length, 1 / rate)
     played = sweep.samples
     for order, share in enumerate(setup.distortion, start=2):
         played = played + share * sweep.overtone(order)
-    late = _filter(frequency, rate) * np.exp(-2j * np.pi * frequency * setup.latency)
+    late = _filter(frequency, rate) * np.exp(
+        -2j * np.pi * frequency * (setup.latency + round(setup.lead * rate) / rate)
+    )
     response = sum(
         (_between(frequency, solved, way, delay) for way, delay in parts),
         np.zeros(frequency.size, dtype=complex),

@@ -144,9 +144,10 @@ def test_recordings_are_what_they_say(measured):
     assert taken[0].truth.arrival == pytest.approx(flight)
     # Before anything can have come through converters and air there is noise alone.
     microphone, loopback = taken[0].recording.samples
-    early = round((setup.latency + flight) * 16_000) - 30
-    assert np.abs(microphone[: round(setup.latency * 16_000) - 20]).max() < 6 * setup.noise
-    assert np.abs(microphone[:early]).max() < 0.02 * np.abs(microphone).max()
-    assert np.argmax(np.abs(loopback) > 0.1) > setup.latency * 16_000
+    sent = round((setup.lead + setup.latency) * 16_000)
+    assert np.abs(loopback[: sent - 20]).max() < 6 * setup.noise
+    assert np.abs(microphone[: sent + int(flight * 16_000) - 20]).max() < 6 * setup.noise
+    assert np.std(microphone[: sent - 20]) == pytest.approx(setup.noise, rel=0.05)
+    assert np.abs(loopback[sent : sent + 1600]).max() > 0.2
     again = record(case, [Take("woofer")], setup)[0].recording.samples
     assert np.array_equal(again, taken[0].recording.samples)
