@@ -19,7 +19,12 @@ from acoustics.measurement.data_sheet import (
     fine_structure,
     like_a_data_sheet,
 )
-from acoustics.measurement.excess_delay import Delay, excess_delay, relative_delay
+from acoustics.measurement.excess_delay import (
+    Delay,
+    delay_against,
+    excess_delay,
+    relative_delay,
+)
 from acoustics.measurement.findings import Finding
 from acoustics.measurement.from_sum import relative_delay_from_sum
 from acoustics.measurement.gate import (
@@ -119,6 +124,7 @@ __all__ = [
     "common_rate",
     "corrected",
     "deconvolved",
+    "delay_against",
     "drifting",
     "excess_delay",
     "excess_phase",

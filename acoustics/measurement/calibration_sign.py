@@ -34,8 +34,10 @@ HALF = 0.5
 class TableLeft:
     """How much of the table is in a curve.
 
-    `share`: 0 where it was taken out, 1 where it was left in, 2 where it was put in once more, −1
-    where it was taken out twice. `correlation`: of the difference with the table, −1 to 1.
+    `share`: of the microphone's response as the table is taken to state it: 0 where it was taken
+    out, 1 where it was left in, −1 where it was taken out though it was not in, −2 where the table
+    states the opposite, 2 where somebody put it in once more. `correlation`: of the difference with
+    it, −1 to 1.
     `rms`: of the table about its trend, dB.
     """
 
@@ -131,10 +133,10 @@ def _shapes(
 
 
 def _words(share: float) -> tuple[str, str]:
-    if share > 1 + HALF:
+    if abs(share) > 1 + HALF:
         return (
             "The microphone's correction seems to have the wrong sign",
-            "Change table_of: most tables state the response, which is subtracted.",
+            "Look what the table states: the response, as most do, or what to add to the curve.",
         )
     if share > 0:
         return (
@@ -142,7 +144,7 @@ def _words(share: float) -> tuple[str, str]:
             "Name its table, or look whether it is this microphone's.",
         )
     return (
-        "The microphone's correction seems to have been applied twice",
+        "The microphone's response seems to have been taken out twice",
         "Leave the table out if the recorder took it into account already.",
     )
 

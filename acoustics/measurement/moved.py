@@ -44,7 +44,8 @@ def arrivals_off(
     """Drivers whose sound comes earlier or later than geometry has it.
 
     Args:
-        found: time of arrival and its uncertainty (95 %), s, of every driver.
+        found: time of arrival and its uncertainty (95 %), s, of every driver: of `arrival`, or,
+            closer, the expected one and `delay_against` the prediction.
         expected: s, as `expected_arrivals` has it.
         speed_of_sound: m/s.
         loopback: whether times are from a loopback. Else they share an unknown delay, and only
