@@ -107,6 +107,16 @@ def test_a_second_port_that_was_not_measured_moves_alike(compact):
     assert unmeasured(case, pair) == ()
 
 
+def test_a_second_driver_of_the_enclosure_counts_as_what_moves_with_it(compact):
+    woofer = compact.drivers[1]
+    second = replace(woofer, name="second", position=(0.0, -0.13))
+    home = replace(compact.enclosures[0], drivers=("woofer", "second"))
+    case = replace(compact, drivers=(*compact.drivers, second), enclosures=(home,))
+    one = np.ones(2)
+    assert unmeasured(case, [Near("woofer", one), Near("bass rear", one)]) == ("second",)
+    assert unmeasured(case, [Near("tweeter", one)]) == ()
+
+
 def test_names_that_are_wrong_are_told(compact):
     with pytest.raises(RoundoverError, match="did you mean 'bass rear'"):
         ways_of(compact, [Near("bass reer", np.ones(1))], (0, 0, 1), np.array([50.0]))
