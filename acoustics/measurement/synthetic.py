@@ -138,6 +138,56 @@ def record(
         setup: how.
         solve: in place of `acoustics.field.solve_field`.
     """
+    heard = _heard(case, takes, setup, solve)
+    answer = []
+    for number, take in enumerate(takes):
+        row = next(n for n, driver in enumerate(case.drivers) if driver.name == take.driver)
+        pressures, flights, behind = heard.at(row, number)
+        factors = [1.0] + [setup.reflection] * (len(flights) - 1)
+        ways = [
+            (factor * way, late)
+            for factor, way, late in zip(factors, pressures, flights, strict=True)
+        ]
+        recording = _recorded(setup, heard.frequency, ways, take, number)
+        answer.append(Taken(recording, Truth(heard.frequency, pressures[0], flights[0] + behind)))
+    return answer
+
+
+@dataclass(frozen=True, eq=False)
+class _Heard:
+    """What every driver makes of a volt at every microphone.
+
+    pressure: Pa/V, (driver, point, frequency). own: of it that of a driver's own cone. points: m,
+    (point, 3). rows: for each take its microphone and that one's images. close: the driver at whose
+    cone a take's microphone is, -1 for all others.
+    """
+
+    case: Case
+    frequency: np.ndarray
+    centres: np.ndarray
+    pressure: np.ndarray
+    own: np.ndarray
+    points: np.ndarray
+    rows: list[list[int]]
+    close: list[int]
+
+    def at(self, driver: int, take: int) -> tuple[list[np.ndarray], list[float], float]:
+        """Pressures of a driver on every way of a take, Pa/V, flights, and the cone's delay, s."""
+        speed = self.case.air.speed_of_sound
+        depth = self.case.drivers[driver].acoustic_depth
+        pressures = [self.pressure[driver, row] for row in self.rows[take]]
+        if self.close[take] == driver:
+            # The microphone is behind the face by as much as the cone.
+            turn = np.exp(2j * np.pi * self.frequency * depth / speed)
+            pressures = [pressures[0] + self.own[driver, self.rows[take][0]] * (turn - 1)]
+            depth = 0.0
+        paths = np.linalg.norm(self.points[self.rows[take]] - self.centres[driver], axis=1)
+        return pressures, (paths / speed).tolist(), depth / speed
+
+
+def _heard(
+    case: Case, takes: Sequence[Take], setup: Setup, solve: Callable[..., xr.DataArray] | None
+) -> _Heard:
     if solve is None:
         from acoustics.field import solve_field
 
@@ -145,60 +195,41 @@ def record(
     layout = layout_of(case)
     radiators = [radiator_name(each) for each in radiators_of(case)]
     drivers = [driver.name for driver in case.drivers]
+    far = np.array(setup.microphone)
+    points = [far, *(mirrored(far, Surface(name, at)) for name, at in setup.surfaces.items())]
+    all_far = list(range(len(points)))
+    rows, close = [], []
     for take in takes:
         for name, known in ((take.driver, drivers), (take.near, radiators)):
             if name is not None and name not in known:
                 raise RoundoverError(f"there is no {name!r} in this case; {choice(known, name)}")
-    far = np.array(setup.microphone)
-    images = [mirrored(far, Surface(name, at)) for name, at in setup.surfaces.items()]
-    near = [
-        near_point(layout, radiators.index(take.near), take.distance)
-        for take in takes
-        if take.near is not None
-    ]
+        close.append(drivers.index(take.near) if take.near in drivers else -1)
+        rows.append(all_far if take.near is None else [len(points)])
+        if take.near is not None:
+            points.append(near_point(layout, radiators.index(take.near), take.distance))
     frequency = _solved(setup.sweep.sampling_rate / 2)
     solved = solve(
         layout.body,
         layout.pistons,
-        np.array([far, *images, *near]),
+        np.array(points),
         frequency,
         air=case.air,
         accuracy=case.accuracy,
         memory=case.memory,
     )
-    each = layout.per_radiator(by_receiver(solved))  # (radiator, receiver, frequency)
+    field = layout.per_radiator(by_receiver(solved))  # (radiator, point, frequency)
     drive = drive_of(case, frequency)
-    heard = drive.source[:, None] * together(each, drive.shares)  # (driver, receiver, frequency)
-    answer = []
-    number = 1 + len(images)
-    for count, take in enumerate(takes):
-        row = drivers.index(take.driver)
-        driver = case.drivers[row]
-        start = layout.centres[row]
-        depth = driver.acoustic_depth
-        if take.near is None:
-            where = [far, *images]
-            ways = list(heard[row, : len(where)])
-            factors = [1.0] + [setup.reflection] * len(images)
-        else:
-            where, factors = [near[number - 1 - len(images)]], [1.0]
-            way = heard[row, number]
-            number += 1
-            if take.near == take.driver:
-                # The microphone is behind the face by as much as the cone.
-                own = drive.source[row] * drive.shares[row, row] * each[row, number - 1]
-                turn = np.exp(2j * np.pi * frequency * depth / case.air.speed_of_sound)
-                way = way + own * (turn - 1)
-                depth = 0.0
-            ways = [way]
-        late = [float(np.linalg.norm(at - start)) / case.air.speed_of_sound for at in where]
-        arrival = late[0] + depth / case.air.speed_of_sound
-        parts = [
-            (factor * way, delay) for factor, way, delay in zip(factors, ways, late, strict=True)
-        ]
-        recording = _recorded(setup, frequency, parts, take, count)
-        answer.append(Taken(recording, Truth(frequency, ways[0], arrival)))
-    return answer
+    alone = drive.shares[np.arange(len(drivers)), np.arange(len(drivers))]
+    return _Heard(
+        case,
+        frequency,
+        layout.centres,
+        drive.source[:, None] * together(field, drive.shares),
+        (drive.source * alone)[:, None] * field[: len(drivers)],
+        np.array(points),
+        rows,
+        close,
+    )
 
 
 def _solved(half: float) -> np.ndarray:
