@@ -37,16 +37,19 @@ def build_case(
     warnings: tuple[str, ...],
     texts: Sequence[model.FileText],
     curves: Mapping[str, Curve],
+    heard: Mapping[str, Curve],
 ) -> model.Case:
     """The case of `text`, which must have passed every check.
 
-    `texts` are the files of numbers that it names, `curves` drivers' impedances.
+    `texts` are the files of numbers that it names, `curves` drivers' impedances, `heard` their
+    responses (Pa).
     """
     cabinet = cabinet_of(dict(text.cabinet))
     faces = faces_of(cabinet)
     air = air_at(text.air.temperature)
     drivers = tuple(
-        driver_of(name, table, faces, air, curves.get(name)) for name, table in text.drivers.items()
+        driver_of(name, table, faces, air, curves.get(name), heard.get(name))
+        for name, table in text.drivers.items()
     )
     case = model.Case(
         title=text.title,
@@ -99,6 +102,7 @@ def digest(case: model.Case) -> str:
             price=None,
             mass=None,
             impedance=driver.impedance and replace(driver.impedance, source=""),
+            measured=driver.measured and replace(driver.measured, source=""),
         )
         for driver in case.drivers
     )

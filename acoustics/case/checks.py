@@ -26,6 +26,7 @@ from acoustics.case.layout import (
     point_problems,
 )
 from acoustics.case.lines import Path
+from acoustics.case.measured_checks import measured_problems
 from acoustics.case.network_checks import network_problems
 from acoustics.case.outside import Outside, outside_of
 from acoustics.case.phrases import choice
@@ -49,11 +50,14 @@ from acoustics.curves import Curve
 
 
 def meaning_problems(
-    data: Mapping[str, Any], faulty: list[Path], curves: Mapping[str, Curve]
+    data: Mapping[str, Any],
+    faulty: list[Path],
+    curves: Mapping[str, Curve],
+    heard: Mapping[str, Curve],
 ) -> Iterator[Problem]:
     """What else is wrong with a case whose keys at `faulty` are known to be wrong.
 
-    `curves` are the impedances that its drivers' tables hold.
+    `curves` are the impedances that its drivers' tables hold, `heard` the responses (Pa).
     """
 
     def table(of: type[Table], key: str) -> Values:
@@ -88,6 +92,7 @@ def meaning_problems(
         yield from fit_problems(table(FitTable, "fit"), drivers, grid)
     yield from processor_problems(data, grid, faulty)
     yield from impedance_problems(drivers, curves, grid)
+    yield from measured_problems(outside, drivers, heard, grid)
     no_floor = "floor" not in data and ("floor",) not in faulty
     trusted = trusted_drivers(table(AirTable, "air"), drivers)
     raw_aims = data.get("aims", [])

@@ -74,11 +74,13 @@ def _missing(name: str, driver: Values) -> Iterator[Problem]:
             (*at, "piston_diameter"),
             f'the key is missing; add it, for example piston_diameter = "25 mm"{instead}',
         )
-    if driver.get("sensitivity", 0.0) is None and table is None:
+    unheard = driver.get("measured", 0) is None
+    if driver.get("sensitivity", 0.0) is None and table is None and unheard:
         yield Problem(
             (*at, "sensitivity"),
             "the key is missing; add it, for example sensitivity = 89.0, or the small-signal "
-            f"parameters in a table {heading}",
+            f"parameters in a table {heading}, or what was measured in [drivers."
+            f"{short_name(name)}.measured]",
         )
 
 

@@ -16,8 +16,9 @@ from acoustics.case.toml_text import FileKind, data_of, text_of
 from acoustics.case.units import UnitError
 from acoustics.conventions import CaseError, Fault
 
-OF_THE_CASE = frozenset({"file", "position", "face", "both_sides", "polarity"})
-"""Keys of [drivers.NAME] that are the case's alone: where a driver sits, and how it is wired."""
+OF_THE_CASE = frozenset({"file", "position", "face", "both_sides", "polarity", "measured"})
+"""Keys of [drivers.NAME] that are the case's alone: where a driver sits, how it is wired, and what
+was measured of it there."""
 
 MERGED = ("small_signal", "voice_coil")
 """Tables whose keys come from the case and the driver file, one by one."""

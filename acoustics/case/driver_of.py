@@ -16,6 +16,7 @@ from acoustics.case.driver_table import (
 )
 from acoustics.case.faces import Faces
 from acoustics.case.impedance_model import MeasuredImpedance
+from acoustics.case.measured_of import measured_of, sensitivity_of
 from acoustics.conventions import Air, air_at
 from acoustics.curves import Curve
 from acoustics.driver import NO_COIL, Related, VoiceCoil, related
@@ -39,11 +40,17 @@ def related_of(driver: Mapping[str, Any]) -> Related | None:
 
 
 def driver_of(
-    name: str, text: DriverTable, faces: Faces, air: Air, curve: Curve | None
+    name: str,
+    text: DriverTable,
+    faces: Faces,
+    air: Air,
+    curve: Curve | None,
+    heard: Curve | None,
 ) -> model.Driver:
     """The driver of a table that has passed every check, in the design's air.
 
-    `curve` is its impedance as measured, if it names a table of that.
+    `curve` is its impedance as measured, `heard` what a microphone heard of it (Pa), if it names
+    tables of these.
     """
     values = dict(text)
     values["piston_diameter"] = piston = piston_diameter_of(values)
@@ -52,6 +59,9 @@ def driver_of(
     sensitivity = text.sensitivity
     if sensitivity is None and small_signal is not None:
         sensitivity = small_signal.sensitivity(air)
+    measured = measured_of(text, faces, heard)
+    if sensitivity is None and measured is not None:
+        sensitivity = sensitivity_of(measured)
     assert piston is not None
     assert sensitivity is not None
     right, up = text.position
@@ -74,6 +84,7 @@ def driver_of(
         power=text.power,
         rated_impedance=text.rated_impedance,
         impedance=None if curve is None else _measured(curve, text.extrapolate_impedance),
+        measured=measured,
         cutout_diameter=text.cutout_diameter,
         mounting_depth=text.mounting_depth,
         displaced_volume=text.displaced_volume,

@@ -15,6 +15,7 @@ from acoustics.case.crossover_tables import Polarity
 from acoustics.case.face_value import FaceOf
 from acoustics.case.faces import Direction
 from acoustics.case.fields import FILE_NAME, Number, Quantity, Text, length
+from acoustics.case.measured_table import MeasuredTable
 from acoustics.case.profile_rows import MOST_ROWS, ProfileRow, profile_from
 from acoustics.case.small_signal_table import SmallSignalTable, VoiceCoilTable
 from acoustics.case.table import ClashError, Table, optional
@@ -31,9 +32,10 @@ HORNS = ("waveguide", "horn")
 def _needed(schema: JsonDict) -> None:
     """What the schema says of keys that a driver file may say instead."""
     schema["required"] = ["position"]
+    instead = {"piston_diameter": ["small_signal"], "sensitivity": ["small_signal", "measured"]}
     either: list[JsonValue] = [
-        {"anyOf": [{"required": [key]}, {"required": ["small_signal"]}]}
-        for key in ("piston_diameter", "sensitivity")
+        {"anyOf": [{"required": [one]} for one in (key, *others)]}
+        for key, others in instead.items()
     ]
     schema["if"] = {"not": {"required": ["file"]}}
     schema["then"] = {"required": ["frame_diameter"], "allOf": either}
@@ -101,12 +103,14 @@ class DriverTable(Table):
     acoustic_depth: Annotated[float, length("-0.5 m", "0.5 m")] = optional(
         "0 mm",
         "How far the acoustic centre lies behind the face; a pure delay. With a dome_height, a "
-        "cone_depth or depths in a profile: that of the rim.",
+        "cone_depth or depths in a profile: that of the rim. Where the driver was measured with "
+        "its delay, that counts.",
         examples=["18 mm"],
     )
     sensitivity: Annotated[float, Number(50, 130, "dB")] | None = optional(
         None,
-        "Level in dB at 1 m for 2.83 V into half space. Default: that of small_signal.",
+        "Level in dB at 1 m for 2.83 V into half space. Default: that of small_signal, or what was "
+        "measured.",
         examples=[89.0],
     )
     polarity: Polarity = optional("normal", "Whether the driver is wired the other way round.")
@@ -146,6 +150,11 @@ class DriverTable(Table):
     extrapolate_impedance: bool = optional(
         False,
         "Whether that table may be carried on past its ends where the prediction goes beyond them.",
+    )
+    measured: MeasuredTable | None = optional(
+        None,
+        "The driver's response as measured on this cabinet, from which its source follows in place "
+        "of that of a model.",
     )
     cutout_diameter: Annotated[float, length("5 mm", "1.2 m")] | None = optional(
         None, "Diameter of the hole in the wall.", examples=["147 mm"]

@@ -2,75 +2,26 @@
 
 from __future__ import annotations
 
-import pathlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
-from typing import Any, NamedTuple
 
 import numpy as np
 
-from acoustics.case.driver_files import Origins
+from acoustics.case.curve_files import band_words
 from acoustics.case.faults import Problem
-from acoustics.case.fields import FILE_NAME
 from acoustics.case.lines import Path
 from acoustics.case.model import DriverFile
 from acoustics.case.sound import Values
-from acoustics.case.tables import MOST_DRIVERS
-from acoustics.case.units import UnitError, hertz
-from acoustics.conventions import CaseError, Fault
-from acoustics.curves import Curve, CurveError, CurveForm, at_frequencies, curve_of
-from acoustics.curves.text import text_in
+from acoustics.curves import Curve, CurveForm, at_frequencies, curve_of
 
-KEY = "impedance"
+KEY = ("impedance",)
 WRITTEN = CurveForm(magnitude="linear", phase="deg")
 """What a table is taken to hold where it does not say: ohm and degrees."""
 
 
-class Tables(NamedTuple):
-    """The curves of some tables by driver, and what is wrong with the others."""
-
-    curves: dict[str, Curve]
-    faults: list[Fault]
-
-
-def impedance_files(
-    case: pathlib.Path, text: str, data: dict[str, Any], files: Sequence[DriverFile]
-) -> tuple[DriverFile, ...]:
-    """The tables that drivers name, each with its text.
-
-    Args:
-        case: the case file. Paths are counted from the folder of the file in which they stand.
-        text: of the case file.
-        data: what TOML makes of it and of the driver files.
-        files: the driver files.
-
-    Raises:
-        CaseError: tables that cannot be read, all of them at once.
-    """
-    origins = Origins(case, text, files)
-    found, faults = list[DriverFile](), list[Fault]()
-    for name, value in _named(data):
-        at: Path = ("drivers", name, KEY)
-        path = pathlib.Path(origins.fault(Problem(at, "")).file).parent / value
-        try:
-            found.append(DriverFile(name, str(path), text_in(path)))
-        except CurveError as error:
-            problem = Problem(at, f"{error.fault.file}: {error.fault.message}")
-            faults.append(origins.fault(problem))
-    if faults:
-        raise CaseError(list(dict.fromkeys(faults)))
-    return tuple(found)
-
-
-def tables_of(files: Sequence[DriverFile]) -> Tables:
-    """What the tables hold."""
-    curves, faults = dict[str, Curve](), list[Fault]()
-    for file in files:
-        try:
-            curves[file.driver] = _curve(file.text, file.path)
-        except CurveError as error:
-            faults.append(error.fault)
-    return Tables(curves, faults)
+def impedance_curve(file: DriverFile) -> Curve:
+    """What a table holds. Raises CurveError."""
+    return _curve(file.text, file.path)
 
 
 def impedance_problems(
@@ -78,7 +29,7 @@ def impedance_problems(
 ) -> Iterator[Problem]:
     """Tables without phase, of something that is no load, or too short for a prediction."""
     for name, curve in curves.items():
-        at: Path = ("drivers", name, KEY)
+        at: Path = ("drivers", name, *KEY)
         if not curve.has_phase:
             yield Problem(
                 at,
@@ -102,38 +53,14 @@ def impedance_problems(
             if outside.any():
                 yield Problem(
                     at,
-                    f"{curve.source} goes from {_band(*curve.frequency[[0, -1]])}, and the "
-                    f"case from {_band(*wanted)}; measure further, change frequencies.lowest "
+                    f"{curve.source} goes from {band_words(*curve.frequency[[0, -1]])}, and the "
+                    f"case from {band_words(*wanted)}; measure further, change frequencies.lowest "
                     "or frequencies.highest, or write extrapolate_impedance = true, with which "
                     "the ends of the table are carried on",
                 )
-
-
-def impedance_warnings(curves: Mapping[str, Curve]) -> Iterator[Problem]:
-    """What had to be guessed of a table."""
-    for name, curve in curves.items():
-        for guess in curve.guesses:
-            yield Problem(("drivers", name, KEY), f"{curve.source}: {guess}")
-
-
-def _band(low: float, high: float) -> str:
-    return " to ".join(hertz(float(f"{end:.4g}")) for end in (low, high))
 
 
 @lru_cache(maxsize=8)
 def _curve(text: str, source: str) -> Curve:
     # Every point of a sweep reads the same tables.
     return curve_of(text, source, "impedance", assumed=WRITTEN)
-
-
-def _named(data: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    """Drivers and the tables they name; what is wrong with the keys is told elsewhere."""
-    drivers = data.get("drivers")
-    if not isinstance(drivers, dict) or len(drivers) > MOST_DRIVERS:
-        return
-    for name, driver in drivers.items():
-        if isinstance(driver, dict) and KEY in driver:
-            try:
-                yield name, FILE_NAME.read(driver[KEY])
-            except UnitError:
-                continue

@@ -134,10 +134,12 @@ def arc_problems(
         )
 
 
-def point_problems(outside: Outside, point: list[float]) -> Iterator[Problem]:
-    """A reference point off the front face."""
+def point_problems(
+    outside: Outside, point: list[float], at: Path = ("reference", "point")
+) -> Iterator[Problem]:
+    """A point off the front face; it stands at the path `at`."""
     if not outside.square:
-        yield from _point_off_polygon(outside, point)
+        yield from _point_off_polygon(outside, point, at)
         return
     half = _half_sizes(outside, "front")
     if half is None:
@@ -146,18 +148,18 @@ def point_problems(outside: Outside, point: list[float]) -> Iterator[Problem]:
         limit = half[axis]
         if abs(point[axis]) > limit:
             yield Problem(
-                ("reference", "point", axis),
+                (*at, axis),
                 f"{in_unit(point[axis], 'mm')} is off the front face; the way {word} may be "
                 f"{in_unit(-limit, 'mm')} to {in_unit(limit, 'mm')}",
             )
 
 
-def _point_off_polygon(outside: Outside, point: list[float]) -> Iterator[Problem]:
+def _point_off_polygon(outside: Outside, point: list[float], at: Path) -> Iterator[Problem]:
     rooms = _rooms_in_polygon(outside, "front", point)
     room, side = min(rooms, default=(0.0, ""))
     if room < -MEETS:
         yield Problem(
-            ("reference", "point"),
+            at,
             f"the point is off the front face, {in_unit(-room, 'mm')} beyond {side}; move it "
             "inside",
         )

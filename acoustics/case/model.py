@@ -11,6 +11,7 @@ import numpy as np
 from acoustics.cabinet.profile import FLAT, Profile
 from acoustics.case.fit_model import Fit
 from acoustics.case.impedance_model import MeasuredImpedance
+from acoustics.case.measured_model import MeasuredResponse
 from acoustics.case.network_model import Element
 from acoustics.case.section_model import Alignment as Alignment
 from acoustics.case.section_model import AllPass as AllPass
@@ -101,10 +102,12 @@ class Driver:
     `breakup` (Hz) is where the cone or dome is known to stop moving as one; None if not stated.
 
     Where `small_signal` is there, the volume velocity follows from it and the enclosure, and the
-    sensitivity is only a statement. The rest is None if not stated: `most_displacement` (peak, one
-    direction), `power` (W, at `rated_impedance`, ohm), `cutout_diameter`, `mounting_depth`,
-    `displaced_volume` (m³, behind the wall), `mass` (kg), `price`, `impedance` as measured. `model`
-    is what its driver file calls it.
+    sensitivity is only a statement. Where the driver was `measured` on this cabinet, its source
+    follows from that, as far as the table holds; where nothing else is known of it, `sensitivity`
+    is the median of what was measured, brought to 1 m. The rest is None if not stated:
+    `most_displacement` (peak, one direction), `power` (W, at `rated_impedance`, ohm),
+    `cutout_diameter`, `mounting_depth`, `displaced_volume` (m³, behind the wall), `mass` (kg),
+    `price`, `impedance` as measured. `model` is what its driver file calls it.
     """
 
     name: str
@@ -130,6 +133,7 @@ class Driver:
     mass: float | None = None
     price: float | None = None
     impedance: MeasuredImpedance | None = None
+    measured: MeasuredResponse | None = None
 
     def trusted_to(self, speed_of_sound: float) -> float:
         """Frequency (Hz) up to which the flat piston stands for the driver.
@@ -351,11 +355,15 @@ class FileText:
 
 @dataclass(frozen=True)
 class OtherFiles:
-    """The texts of all files that a case names: of drivers, of their impedances, of numbers."""
+    """The texts of all files that a case names.
+
+    Of drivers, of their impedances, of numbers, and of drivers' measured responses.
+    """
 
     drivers: tuple[DriverFile, ...] = ()
     impedances: tuple[DriverFile, ...] = ()
     numbers: tuple[FileText, ...] = ()
+    responses: tuple[DriverFile, ...] = ()
 
 
 NO_FILES = OtherFiles()

@@ -11,15 +11,20 @@ from pydantic import ValidationError
 
 from acoustics.case.build import build_case
 from acoustics.case.checks import meaning_problems
+from acoustics.case.curve_files import curve_files, guess_warnings, tables_of
 from acoustics.case.driver_checks import driver_warnings
 from acoustics.case.driver_files import Origins, driver_files, merged, misplaced_keys
 from acoustics.case.faults import Problem, misspelt_paths, problems_of
 from acoustics.case.file_texts import file_texts
-from acoustics.case.impedance_files import impedance_files, impedance_warnings, tables_of
+from acoustics.case.impedance_files import KEY as IMPEDANCE
+from acoustics.case.impedance_files import impedance_curve
 from acoustics.case.lines import Path
+from acoustics.case.measured_checks import measured_warnings
 from acoustics.case.model import NO_FILES, Case, DriverFile, OtherFiles
 from acoustics.case.network_checks import network_warnings
 from acoustics.case.processor_checks import processor_warnings
+from acoustics.case.response_files import KEY as RESPONSE
+from acoustics.case.response_files import response_tables
 from acoustics.case.sweep_checks import sweep_problems
 from acoustics.case.sweep_of import sweep_of
 from acoustics.case.tables import CaseTable
@@ -60,7 +65,10 @@ def read_case(path: str | os.PathLike[str]) -> Case:
     files = driver_files(file, text, data)
     data = merged(data, files)
     others = OtherFiles(
-        files, impedance_files(file, text, data, files), file_texts(file, text, data)
+        files,
+        curve_files(file, text, data, files, IMPEDANCE),
+        file_texts(file, text, data),
+        curve_files(file, text, data, files, RESPONSE),
     )
     return checked_case(file, text, data, others)
 
@@ -84,11 +92,13 @@ def checked_case(
     except ValidationError as error:
         problems = problems_of(error)
         misspelt = misspelt_paths(error)
-    files, tables = others.drivers, tables_of(others.impedances)
+    files, tables = others.drivers, tables_of(others.impedances, impedance_curve)
+    heard = response_tables(data, others)
     faulty = [*(problem.path for problem in problems), *misspelt]
-    problems += meaning_problems(data, faulty, tables.curves)
+    problems += meaning_problems(data, faulty, tables.curves, heard.curves)
     problems += sweep_problems(data)
-    misplaced = [*misplaced_keys(files), *tables.faults, *taps_faults(others.numbers)]
+    misplaced = [*misplaced_keys(files), *tables.faults, *heard.faults]
+    misplaced += taps_faults(others.numbers)
     if problems or misplaced or checked is None:
         raise CaseError(_faults(file, text, files, problems, misplaced))
     sweep = None if checked.sweep is None else sweep_of(checked.sweep, text, data, others)
@@ -96,11 +106,13 @@ def checked_case(
         *driver_warnings(checked),
         *network_warnings(checked),
         *processor_warnings(checked),
-        *impedance_warnings(tables.curves),
+        *guess_warnings(tables.curves, IMPEDANCE),
+        *guess_warnings(heard.curves, RESPONSE),
+        *measured_warnings(checked, heard.curves),
     ]
     warnings = _faults(file, text, files, doubts)
     told = tuple(str(warning) for warning in warnings)
-    return build_case(checked, str(file), sweep, told, others.numbers, tables.curves)
+    return build_case(checked, str(file), sweep, told, others.numbers, tables.curves, heard.curves)
 
 
 def _faults(

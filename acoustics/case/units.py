@@ -209,6 +209,7 @@ MECHANICAL_RESISTANCE = Dimension(
     ("kg/s", "N s/m"),
     "0.8 kg/s",
 )
+VOLTAGE = Dimension("a voltage", _scaled({"V": "1", "mV": "1e-3"}), ("V", "mV"), "2.83 V")
 POWER = Dimension("a power", _scaled({"W": "1", "kW": "1000"}), ("W", "kW"), "60 W")
 
 DIMENSIONS = (
@@ -228,6 +229,7 @@ DIMENSIONS = (
     FORCE_FACTOR,
     COMPLIANCE,
     MECHANICAL_RESISTANCE,
+    VOLTAGE,
     POWER,
 )
 _UNITS = {unit: scale for dimension in DIMENSIONS for unit, scale in dimension.units.items()}
@@ -294,6 +296,10 @@ _ELSEWHERE = {
     "ns/m": "N s/m",
     "mechanical ohm": "kg/s",
     "mechanical ohms": "kg/s",
+    "volt": "V",
+    "volts": "V",
+    "v rms": "V",
+    "vrms": "V",
     "watt": "W",
     "watts": "W",
     "w rms": "W",
