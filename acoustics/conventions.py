@@ -142,6 +142,7 @@ COORDINATES: dict[str, Variable] = {
     "radiator_y": Variable(("radiator",), "m", "its centre, above the front face's"),
     "radiator_z": Variable(("radiator",), "m", "its centre, in front of the front face's"),
     "limit": Variable(("limit",), "1", "what may limit a driver's voltage"),
+    "join": Variable(("join",), "1", "end of what was measured of a driver"),
     "part": Variable(("part",), "1", "part of the passive crossover"),
     "part_kind": Variable(("part",), "1", "inductor, capacitor or resistor"),
     "part_driver": Variable(("part",), "1", "driver to which the part belongs"),
@@ -183,6 +184,34 @@ VARIABLES: dict[str, Variable] = {
         "m3 s-1 V-1",
         "volume velocity per volt of a driver and all that it moves: ports, leaks, passive "
         "radiators",
+    ),
+    "source_measured": Variable(
+        ("driver", "frequency"),
+        "1",
+        "whether the source of a driver follows from what a microphone heard of it",
+    ),
+    "source_extrapolated": Variable(
+        ("driver", "frequency"),
+        "1",
+        "whether the source of a driver is carried on past what was measured, without a model",
+    ),
+    "source_uncertainty": Variable(
+        ("driver", "frequency"),
+        "dB",
+        "standard deviation of the level of a measured source: stated, of noise, and of the field "
+        "at the microphone; missing where nothing was measured",
+    ),
+    "source_mismatch": Variable(
+        ("driver", "join"),
+        "dB",
+        "level of a measured source over the model's that takes over from it; missing where none "
+        "does",
+    ),
+    "microphone_field": Variable(
+        ("driver", "frequency"),
+        "Pa s m-3",
+        "pressure per volume velocity of a driver and all that it moves at the microphone that "
+        "measured it",
     ),
     "volume_velocity": Variable(
         ("radiator", "driver", "frequency"),

@@ -1,5 +1,6 @@
 """What was measured: from files, and from sweeps and impulses; how far each can be trusted."""
 
+from acoustics.curves.minimum_phase import Tails, excess_phase, fitted_tails, minimum_phase
 from acoustics.measurement.arrival import Arrival, arrival, first_rise, noise_before
 from acoustics.measurement.calibration import TableOf, corrected, read_calibration
 from acoustics.measurement.calibration_sign import (
@@ -37,7 +38,6 @@ from acoustics.measurement.gate import (
 )
 from acoustics.measurement.harmonics import Distortion, harmonics
 from acoustics.measurement.impulse import Impulse, impulse_of, transfer
-from acoustics.measurement.minimum_phase import Tails, excess_phase, fitted_tails, minimum_phase
 from acoustics.measurement.mistaken import (
     band_centroid,
     phase_missing,

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from acoustics.conventions import RoundoverError
+from acoustics.curves.minimum_phase import Tails
 from acoustics.measurement.excess_delay import COVERAGE, excess_delay
 from acoustics.measurement.impulse import Impulse, between_samples, transfer
-from acoustics.measurement.minimum_phase import Tails
 from acoustics.measurement.noise import above_noise
 
 FEWEST_BEFORE = 32

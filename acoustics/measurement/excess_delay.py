@@ -8,14 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from acoustics.conventions import RoundoverError
-from acoustics.listening.bands import in_band
-from acoustics.listening.delay import group_delay
-from acoustics.measurement.minimum_phase import (
+from acoustics.curves.minimum_phase import (
     FEWEST,
     Tails,
     excess_phase,
     fitted_tails,
 )
+from acoustics.listening.bands import in_band
+from acoustics.listening.delay import group_delay
 
 TAIL_OCTAVES = 1.0
 """Octaves to which a tail is fitted."""

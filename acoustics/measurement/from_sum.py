@@ -9,9 +9,9 @@ import numpy as np
 from scipy.optimize import minimize_scalar
 
 from acoustics.conventions import RoundoverError
+from acoustics.curves.minimum_phase import FEWEST, Tails, fitted_tails, minimum_phase
 from acoustics.listening.bands import in_band
 from acoustics.measurement.excess_delay import COVERAGE, Delay, of_one_order, other_tails
-from acoustics.measurement.minimum_phase import FEWEST, Tails, fitted_tails, minimum_phase
 
 PER_PERIOD = 16
 """Delays tried in every period of the band's highest frequency."""

@@ -9,10 +9,10 @@ import numpy as np
 from scipy.optimize import linear_sum_assignment
 
 from acoustics.curves import Curve
+from acoustics.curves.minimum_phase import FEWEST
 from acoustics.listening.bands import in_band
 from acoustics.measurement.excess_delay import straight_phase
 from acoustics.measurement.findings import Finding
-from acoustics.measurement.minimum_phase import FEWEST
 
 SWAPPED = 1.0
 """Octaves that files change by towards their drivers' bands when they are exchanged."""

@@ -15,7 +15,7 @@ from acoustics.case.model import Case, Surface, SurfaceName
 from acoustics.case.phrases import choice
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.curves import Curve, at_frequencies
-from acoustics.measurement.minimum_phase import minimum_phase
+from acoustics.curves.minimum_phase import minimum_phase
 from acoustics.measurement.near_field import CLOSE, near_point
 from acoustics.measurement.recording import Recording
 from acoustics.measurement.sweep import Sweep, make_sweep

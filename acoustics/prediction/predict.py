@@ -14,6 +14,7 @@ from acoustics.field.estimate import largest_error
 from acoustics.prediction.filters import filters_of, realised_arrays
 from acoustics.prediction.labels import attributes_of, coordinates_of, labelled
 from acoustics.prediction.layout import Layout, layout_of, over_the_floor
+from acoustics.prediction.microphones import JOINS, with_measured
 from acoustics.prediction.passive import passive_arrays
 from acoustics.prediction.receivers import (
     Receivers,
@@ -51,7 +52,8 @@ def predict(
         driver has acoustic slopes; `listening.unreached` says where a driver stays below it. Where
         some driver has small-signal parameters, what moves, impedance and limits are there too;
         where an impedance is measured, that one, and `impedance_extrapolated` if it may go past the
-        ends of its table; where some branch is passive, the input impedance, and voltage and
+        ends of its table; where drivers were measured on the cabinet, how their sources follow from
+        that; where some branch is passive, the input impedance, and voltage and
         current of every part; where a processor realises computed filters, their taps and the
         filters as they are needed.
 
@@ -84,6 +86,9 @@ def predict(
     field = layout.per_radiator(by_receiver(solved))
     off = layout.per_radiator(by_receiver(possible_error(solved)), size=True)
     fields, offs = placed(field, places), placed(off, places)
+    drive, inferred = with_measured(
+        case, drive, fields.pop("microphone"), offs.pop("microphone"), frequency
+    )
     reflection = reflections_of(case, receivers, layout.radiator_centres, frequency)
     fields["seat"] *= reflection
     offs["seat"] *= np.abs(reflection)
@@ -117,6 +122,9 @@ def predict(
     if targets is not None:
         arrays["target"] = targets
     coordinates = coordinates_of(case, layout, receivers, frequency)
+    if inferred:
+        arrays |= inferred
+        coordinates["join"] = np.array(JOINS)
     if any(driver.small_signal is not None for driver in case.drivers):
         arrays |= moved(case, drive.motion, frequency)
         coordinates |= movers(case, layout, drive.motion)

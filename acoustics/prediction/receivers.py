@@ -8,6 +8,7 @@ import numpy as np
 
 from acoustics.case.model import Case
 from acoustics.conventions import PLANES
+from acoustics.prediction.microphones import microphone_points
 from acoustics.room.images import incidence, mirrored
 from acoustics.room.placement import clear_of, speakers, to_cabinet, to_room
 from acoustics.room.reflection import reflection_factor
@@ -48,11 +49,19 @@ class Receivers:
     """shape (speaker, seat, height, 3)"""
     aside: np.ndarray
     """shape (speaker, seat, aside, 3), NaN where nobody can sit"""
+    microphone: np.ndarray
+    """where each driver was measured, shape (driver, 3), NaN where it was not"""
 
     @property
     def groups(self) -> dict[str, np.ndarray]:
         """Name of each field → its receivers."""
-        return {"arc": self.arcs, "seat": self.seat, "height": self.height, "aside": self.aside}
+        return {
+            "arc": self.arcs,
+            "seat": self.seat,
+            "height": self.height,
+            "aside": self.aside,
+            "microphone": self.microphone,
+        }
 
 
 def receivers_of(case: Case) -> Receivers:
@@ -76,6 +85,7 @@ def receivers_of(case: Case) -> Receivers:
         seat=_for_each_speaker(case, np.stack(ways, axis=1)),
         height=_for_each_speaker(case, _points(aside[:, None], heights, ahead[:, None])),
         aside=aside_points(case, asides, ear),
+        microphone=microphone_points(case),
     )
 
 

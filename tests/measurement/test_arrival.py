@@ -7,9 +7,9 @@ import pytest
 import scipy.signal as ss
 
 from acoustics.conventions import RoundoverError
+from acoustics.curves.minimum_phase import Tails
 from acoustics.measurement.arrival import arrival, first_rise, noise_before
 from acoustics.measurement.impulse import Impulse, between_samples
-from acoustics.measurement.minimum_phase import Tails
 from support.impulses import RATE, impulse
 
 LOW_PASS = ss.butter(2, 2 * np.pi * 5000, analog=True)

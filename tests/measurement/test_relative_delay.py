@@ -9,9 +9,9 @@ import pytest
 import scipy.signal as ss
 
 from acoustics.conventions import RoundoverError
+from acoustics.curves.minimum_phase import Tails
 from acoustics.measurement.excess_delay import excess_delay, relative_delay
 from acoustics.measurement.from_sum import relative_delay_from_sum
-from acoustics.measurement.minimum_phase import Tails
 
 FREQUENCY = np.geomspace(20.0, 20_000.0, 961)
 OMEGA = 2 * np.pi * FREQUENCY

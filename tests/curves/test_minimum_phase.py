@@ -7,7 +7,7 @@ import pytest
 import scipy.signal as ss
 
 from acoustics.conventions import RoundoverError
-from acoustics.measurement.minimum_phase import Tails, excess_phase, fitted_tails, minimum_phase
+from acoustics.curves.minimum_phase import Tails, excess_phase, fitted_tails, minimum_phase
 
 FREQUENCY = np.geomspace(20.0, 20_000.0, 961)
 RATE = 48_000.0
