@@ -61,6 +61,7 @@ from acoustics.measurement.near_field import (
     ways_of,
 )
 from acoustics.measurement.noise import repeats_density, silence_density, transfer_noise, valid_band
+from acoustics.measurement.piston_fit import PistonFit, fit_piston
 from acoustics.measurement.recording import (
     Recording,
     RecordingError,
@@ -101,6 +102,7 @@ __all__ = [
     "Gate",
     "Impulse",
     "Near",
+    "PistonFit",
     "Recording",
     "RecordingError",
     "Repeats",
@@ -134,6 +136,7 @@ __all__ = [
     "fine_structure",
     "first_reflection",
     "first_rise",
+    "fit_piston",
     "fitted_tails",
     "gated",
     "harmonics",
