@@ -84,10 +84,10 @@ def measured_warnings(text: CaseTable, heard: Mapping[str, Curve]) -> Iterator[P
         if abs(late) > LATE:
             yield Problem(
                 (*at, "response"),
-                f"by its phase the sound comes {in_unit(flight + late, 'ms', digits=3)} after the "
+                f"by its phase the sound comes {in_unit(_hundredths(flight + late), 'ms')} after the "
                 f"moment from which the phase counts, by the distance "
                 f"{'and removed_delay ' if table.removed_delay else ''}"
-                f"{in_unit(flight, 'ms', digits=3)}; if the delay was taken out, say so in "
+                f"{in_unit(_hundredths(flight), 'ms')}; if the delay was taken out, say so in "
                 "removed_delay, and if nobody knows, in unknown_delay",
             )
 
@@ -170,6 +170,11 @@ def _level_problems(at: Path, table: MeasuredTable, curve: Curve) -> Iterator[Pr
             f"2.83 V, which is no driver's; give sound pressure levels, and check unit, voltage "
             "and distance",
         )
+
+
+def _hundredths(time: float) -> float:
+    """A time (s) to a hundredth of a millisecond, and no negative zero."""
+    return round(time, 5) + 0.0
 
 
 def _lateness(curve: Curve, band: tuple[float, float], flight: float, longest: float) -> float:

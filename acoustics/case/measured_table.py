@@ -31,7 +31,7 @@ class MeasuredTable(Table):
         examples=["woofer-far.txt"],
     )
     unit: LevelUnit = optional("dB re 20 uPa", "What its levels are.")
-    voltage: Annotated[float, Quantity(VOLTAGE, "1 mV", "1 kV")] = optional(
+    voltage: Annotated[float, Quantity(VOLTAGE, "1 mV", "1000 V")] = optional(
         "2.83 V",
         "The voltage (rms) at the driver's terminals to which the levels belong.",
         examples=["2.83 V"],
