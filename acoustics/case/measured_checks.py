@@ -84,8 +84,8 @@ def measured_warnings(text: CaseTable, heard: Mapping[str, Curve]) -> Iterator[P
         if abs(late) > LATE:
             yield Problem(
                 (*at, "response"),
-                f"by its phase the sound comes {in_unit(_hundredths(flight + late), 'ms')} after the "
-                f"moment from which the phase counts, by the distance "
+                f"by its phase the sound comes {in_unit(_hundredths(flight + late), 'ms')} after "
+                f"the moment from which the phase counts, by the distance "
                 f"{'and removed_delay ' if table.removed_delay else ''}"
                 f"{in_unit(_hundredths(flight), 'ms')}; if the delay was taken out, say so in "
                 "removed_delay, and if nobody knows, in unknown_delay",

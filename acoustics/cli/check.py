@@ -14,6 +14,7 @@ INDENT = " " * 13
 
 if TYPE_CHECKING:
     from acoustics.case import Cabinet, Case, Placement, Seat, Surface
+    from acoustics.case.measured_model import MeasuredResponse
     from acoustics.conventions import Air
     from acoustics.driver import SmallSignal
 
@@ -117,6 +118,8 @@ def _drivers(case: Case) -> Iterator[str]:
         )
         if driver.small_signal:
             yield f"{INDENT}{_parameters(driver.small_signal, case.air)}"
+        if driver.measured:
+            yield f"{INDENT}{_measured(driver.measured)}"
 
 
 def _parameters(parameters: SmallSignal, air: Air) -> str:
@@ -131,6 +134,19 @@ def _parameters(parameters: SmallSignal, air: Air) -> str:
         "R_e": in_unit(parameters.dc_resistance, "ohm", digits=3),
     }
     return ", ".join(f"{name} {value}" for name, value in shown.items())
+
+
+def _measured(heard: MeasuredResponse) -> str:
+    """Where it was measured, and how far that holds."""
+    from acoustics.case.curve_files import band_words
+    from acoustics.case.units import in_unit
+
+    before = {"driver": "it", "reference axis": "the reference point", "point": "a point"}[heard.at]
+    beyond = "" if heard.modelled else ", and nothing is known beyond"
+    return (
+        f"as measured {in_unit(heard.distance, 'm')} in front of {before}, "
+        f"{band_words(*heard.band)} ({heard.source}){beyond}"
+    )
 
 
 def _placement(placement: Placement) -> str:

@@ -12,7 +12,7 @@ from matplotlib.ticker import MultipleLocator
 from acoustics.figures.at_the_seat import can_be_drawn, up_to_highest
 from acoustics.figures.height_overlay import draw_height_overlay
 from acoustics.figures.overlay import draw_overlay
-from acoustics.figures.shading import MEANING, shade
+from acoustics.figures.shading import meaning, shade
 from acoustics.figures.style import difference_axis, head, index_axis, key, level_axis, new_figure
 from acoustics.studies.compare import Comparison
 from acoustics.studies.curves import (
@@ -163,7 +163,7 @@ def _shaded(panel: Axes, comparison: Comparison) -> None:
 
 
 def _headed(figure: Figure, question: str, comparison: Comparison) -> None:
-    shaded = MEANING if all_doubtful_bands(comparison) else ""
+    shaded = meaning(all_doubtful_bands(comparison), *comparison.predictions)
     head(figure, question, _who(comparison), shaded)
 
 

@@ -18,7 +18,7 @@ from acoustics.figures.before_after import (
 from acoustics.figures.hand_over_sheet import around
 from acoustics.figures.lobe_change import draw_lobe_change
 from acoustics.figures.phase_tracking import phase_axis, unbroken
-from acoustics.figures.shading import MEANING, shade
+from acoustics.figures.shading import meaning, shade
 from acoustics.figures.style import (
     INK,
     frequency_axis,
@@ -64,7 +64,7 @@ def crossover_change(before: xr.Dataset, after: xr.Dataset) -> Figure:
             panel.set_ylabel("")
     named = [curve for panel in axes.flat for curve in named_curves(panel)]
     key(axes[0, 0], curves=list({str(c.get_label()): c for c in reversed(named)}.values())[::-1])
-    shaded = MEANING if doubtful_bands(after) else ""
+    shaded = meaning(doubtful_bands(after), after)
     head(figure, "What did the new crossover change?", str(after.attrs["title"]), shaded)
     return figure
 

@@ -8,7 +8,7 @@ from matplotlib.figure import Figure
 
 from acoustics.figures.phase_tracking import TITLE, draw_phase_tracking
 from acoustics.figures.reverse_null import draw_reverse_null
-from acoustics.figures.shading import MEANING, shade
+from acoustics.figures.shading import meaning, shade
 from acoustics.figures.style import (
     frequency_axis,
     head,
@@ -51,7 +51,7 @@ def hand_over_sheet(prediction: xr.Dataset) -> Figure | None:
     panel_title(axes[0, 0], "levels on the reference axis")
     panel_title(axes[1, 0], TITLE)
     key(axes[0, 0], curves=[curve for panel in axes[:, 0] for curve in named_curves(panel)])
-    shaded = MEANING if doubtful_bands(prediction) else ""
+    shaded = meaning(doubtful_bands(prediction), prediction)
     question = "Are the drivers in step where they hand over?"
     head(figure, question, f"{prediction.attrs['title']}{whose(prediction)}", shaded)
     return figure

@@ -1,20 +1,31 @@
-"""Grey where a driver plays beyond what a flat piston stands for."""
+"""Grey where a driver plays beyond what a flat piston, or what was measured of it, stands for."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+import xarray as xr
 from matplotlib.axes import Axes
+
+from acoustics.listening.trust import past_measurements
 
 SHADE = "#e3e6ea"
 
 MEANING = "Grey: a driver beyond its piston range, less certain."
+CARRIED_ON = "Grey: a driver beyond its piston range or what was measured of it, less certain."
 
 BAR = 0.03
 """part of a map's height that its grey bar takes"""
 
 Bands = Sequence[tuple[float, float]]
 """lowest and highest frequency of each, Hz"""
+
+
+def meaning(bands: Bands, *predictions: xr.Dataset) -> str:
+    """What the grey of these bands stands for in figures of some predictions; empty without any."""
+    if not bands:
+        return ""
+    return CARRIED_ON if any(past_measurements(p).any() for p in predictions) else MEANING
 
 
 def shade(axes: Axes, bands: Bands) -> None:

@@ -21,7 +21,7 @@ from acoustics.figures.other_faces import draw_faces, other_faces
 from acoustics.figures.overlay import draw_overlay
 from acoustics.figures.reference_axis import draw_reference_axis
 from acoustics.figures.room import ABOVE, SIDE, draw_room
-from acoustics.figures.shading import MEANING, mark_below, shade
+from acoustics.figures.shading import mark_below, meaning, shade
 from acoustics.figures.span_map import draw_span_map
 from acoustics.figures.standard_curves import draw_directivity_indices, draw_standard_curves
 from acoustics.figures.style import (
@@ -366,5 +366,5 @@ def shown_ears(prediction: xr.Dataset) -> list[float]:
 
 def _headed(figure: Figure, question: str, prediction: xr.Dataset, aside: str = "") -> None:
     """Head a figure over frequency, saying what is shaded in it."""
-    shaded = MEANING if doubtful_bands(prediction) else ""
+    shaded = meaning(doubtful_bands(prediction), prediction)
     head(figure, question, f"{prediction.attrs['title']}{aside}", shaded)

@@ -30,7 +30,7 @@ from acoustics.listening.levels import band_level, level
 from acoustics.listening.listeners import heard, listeners
 from acoustics.listening.ripple import ripple_and_tilt
 from acoustics.listening.standard_curves import window_pressure
-from acoustics.listening.trust import doubtful_share
+from acoustics.listening.trust import doubtful_share, past_measurements
 
 WORTH_TELLING = 0.1
 """Share of a band: less of it beyond what the piston model is good for is left unsaid."""
@@ -392,13 +392,16 @@ def _at_the_main_seat(prediction: xr.Dataset) -> list[tuple[str, xr.Dataset]]:
 
 
 def _caveat(aim: Aim, prediction: xr.Dataset) -> str:
-    """How much of the aim's band rests on drivers that no longer move as flat pistons."""
+    """How much of the aim's band rests on drivers past their pistons or what was measured."""
     if aim.band is None:
         return ""
     share = doubtful_share(prediction, aim.band)
     if not share >= WORTH_TELLING:  # NaN where the band was not predicted
         return ""
-    return f"{100 * share:.0f} % of its band rests on drivers beyond their piston range"
+    past = "their piston range"
+    if past_measurements(prediction).any():
+        past += " or what was measured of them"
+    return f"{100 * share:.0f} % of its band rests on drivers beyond {past}"
 
 
 def _with_unknown(measured: Measured) -> str:

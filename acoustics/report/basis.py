@@ -6,15 +6,16 @@ import numpy as np
 import xarray as xr
 
 from acoustics.cabinet import RoundedBody
-from acoustics.case.model import MOST_KA, Case
+from acoustics.case.model import MOST_KA, Case, Driver
 from acoustics.case.shape import body_of
 from acoustics.conventions import MAIN_SEAT
 from acoustics.listening import doubtful, doubtful_bands
 from acoustics.listening.crossovers import strength
 from acoustics.listening.error import least_beam_error, level_uncertainty, span_error
 from acoustics.listening.listeners import by_listener
-from acoustics.listening.trust import SHARE
+from acoustics.listening.trust import SHARE, past_pistons
 from acoustics.report.box_words import no_enclosure
+from acoustics.report.measured_sources import as_measured
 from acoustics.report.phrases import hertz_span
 from acoustics.studies.box_systems import systems_of
 from acoustics.studies.surfaces import surfaces_of
@@ -35,6 +36,7 @@ def basis(case: Case, answers: xr.Dataset, prediction: xr.Dataset) -> list[str]:
     return [
         solver_error(case, answers, prediction),
         *beyond_the_piston(case, prediction),
+        *as_measured(case, prediction),
         left_out(case, prediction),
         *no_enclosure([each.name for each in systems_of(case) if each.enclosure is None]),
         *standing_on_the_floor(case),
@@ -96,10 +98,11 @@ def _what_helps(case: Case, frequency: float, asked: float) -> str:
 def beyond_the_piston(case: Case, prediction: xr.Dataset) -> list[str]:
     """Where drivers still play although they no longer move as flat pistons."""
     grid = prediction.frequency.values
-    unsure = doubtful(prediction).values & (grid < HEARD_TO)
+    past = past_pistons(prediction)
+    unsure = doubtful(prediction, past).values & (grid < HEARD_TO)
     bands = [
         hertz_span((low, high))
-        for low, high in doubtful_bands(prediction)
+        for low, high in doubtful_bands(prediction, past)
         if unsure[(grid >= low) & (grid <= high)].any()
     ]
     if not bands:
@@ -138,13 +141,22 @@ def left_out(case: Case, prediction: xr.Dataset) -> str:
 
 def _low_ends(case: Case) -> str:
     """Whose roll-off toward low frequencies is not in the prediction; empty if nobody's."""
-    unknown = [driver.name for driver in case.drivers if driver.small_signal is None]
+    unknown = [
+        driver.name
+        for driver in case.drivers
+        if driver.small_signal is None and not _heard_low(case, driver)
+    ]
     if not unknown:
         return ""
     whose = "the drivers" if len(unknown) == len(case.drivers) else listed(unknown)
     return (
         f"roll-off of {whose} toward low frequencies (below their range there is less than shown), "
     )
+
+
+def _heard_low(case: Case, driver: Driver) -> bool:
+    """Whether a driver's roll-off is in what was measured of it."""
+    return driver.measured is not None and driver.measured.band[0] <= case.frequencies.lowest
 
 
 def standing_on_the_floor(case: Case) -> list[str]:
@@ -164,7 +176,7 @@ def standing_on_the_floor(case: Case) -> list[str]:
 def _beyond(prediction: xr.Dataset, unsure: np.ndarray) -> list[str]:
     """The drivers that make some frequencies unsure, by themselves or more than any other."""
     power = strength(prediction) ** 2
-    above = power.where(prediction.frequency > prediction.trusted_to, 0.0)
+    above = power.where(past_pistons(prediction), 0.0)
     past = above.transpose("driver", "frequency").values[:, unsure]
     alone = past > SHARE * power.sum("driver").values[unsure]
     blamed = (alone | (past == past.max(axis=0))).any(axis=1)

@@ -10,6 +10,7 @@ import xarray as xr
 from acoustics.case.model import BAND, SMOOTHING, Branch, Case, Placement, SeatPlace, Surface
 from acoustics.listening import doubtful_bands, doubtful_share, unreached
 from acoustics.listening.bands import why_not_covered
+from acoustics.listening.trust import past_pistons
 from acoustics.studies.seats import SAME, seat_words
 from acoustics.studies.surfaces import surfaces_of
 from acoustics.studies.wording import each_in, hertz, listed
@@ -187,11 +188,12 @@ def _beyond_the_piston(labels: Sequence[str], predictions: Sequence[xr.Dataset])
     low, high = BAND
     found: dict[str, list[str]] = {}
     for label, prediction in zip(labels, predictions, strict=True):
-        if not doubtful_share(prediction, BAND) > WORTH_TELLING:
+        past = past_pistons(prediction)
+        if not doubtful_share(prediction, BAND, past) > WORTH_TELLING:
             continue
         bands = [
             f"{hertz(max(start, low))} to {hertz(min(stop, high))}"
-            for start, stop in doubtful_bands(prediction)
+            for start, stop in doubtful_bands(prediction, past)
             if start < high and stop > low
         ]
         found.setdefault(listed(bands), []).append(label)

@@ -155,7 +155,7 @@ def scene_of(case: Case, solve: Solve) -> Scene:
     )
     rest = [n for n in range(len(case.drivers)) if n not in numbers]
     fields = responses(prediction, DIRECTIONS, "arc_field").values[..., kept]
-    unfiltered = fields * (DRIVE_VOLTAGE * drive.source[:, kept])
+    unfiltered = fields * (DRIVE_VOLTAGE * prediction.source.values[:, kept])
     chosen = prediction["filter"].transpose("driver", "frequency").values[:, kept]
     some = "amplifier_filter" in prediction
     before = prediction.amplifier_filter.values[kept] if some else 1.0
