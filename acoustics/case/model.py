@@ -389,7 +389,9 @@ class Case:
 
     `digest` is a SHA-256 of what a prediction rests on: all but title, note, aims, brief, fit,
     prices, sweep, memory, warnings and the file's path and layout. `warnings` tell what does not
-    quite fit together, each with file, line and key.
+    quite fit together, each with file, line and key. `measured_in` is the design in which drivers
+    were measured, where this one is a variation of it that moves or changes what was measured;
+    None: this one.
     """
 
     title: str
@@ -420,6 +422,7 @@ class Case:
     brief: Brief | None = None
     fit: Fit | None = None
     warnings: tuple[str, ...] = ()
+    measured_in: Case | None = None
 
     def driver(self, name: str) -> Driver:
         """The driver called `name`."""

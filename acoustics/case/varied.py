@@ -5,7 +5,9 @@ from __future__ import annotations
 import pathlib
 import tomllib
 from collections.abc import Mapping
+from dataclasses import replace
 
+from acoustics.case.build import digest
 from acoustics.case.driver_files import merged
 from acoustics.case.model import Case
 from acoustics.case.read import checked_case
@@ -19,6 +21,10 @@ def varied_case(case: Case, changes: Mapping[str, float | int | str]) -> Case:
         case: with a sweep, which holds its text and those of the files it names.
         changes: path of a key, as messages write it → value as it would stand in the file.
 
+    Returns:
+        The case. Drivers that were measured were so in the case as it stands in the file, which
+        the variation then knows as `measured_in`.
+
     Raises:
         CaseError: what `read_case` would find wrong with that file.
     """
@@ -28,4 +34,37 @@ def varied_case(case: Case, changes: Mapping[str, float | int | str]) -> Case:
     data.pop("sweep", None)
     for key, value in changes.items():
         put(data, key, value)
-    return checked_case(pathlib.Path(case.path), text, data, others)
+    return with_home(checked_case(pathlib.Path(case.path), text, data, others), case)
+
+
+def with_home(varied: Case, case: Case) -> Case:
+    """A variation that knows where its drivers were measured: in the design it varies.
+
+    That design is the variation itself where nothing differs that the measurement rests on.
+    """
+    heard = {driver.name: driver.measured for driver in varied.drivers}
+    if not any(heard.values()) or _ground(varied) == _ground(case):
+        return varied
+    # What a table means may be swept too, as the distance of its microphone.
+    drivers = tuple(replace(each, measured=heard.get(each.name)) for each in case.drivers)
+    home = replace(
+        case,
+        title="",
+        note="",
+        path="",
+        digest="",
+        aims=(),
+        sweep=None,
+        brief=None,
+        fit=None,
+        warnings=(),
+        drivers=drivers,
+    )
+    found = replace(varied, measured_in=home)
+    return replace(found, digest=digest(found))
+
+
+def _ground(case: Case) -> tuple[object, ...]:
+    """What the field at a microphone and the model of a driver rest on."""
+    drivers = tuple(replace(driver, inverted=False, measured=None) for driver in case.drivers)
+    return case.cabinet, drivers, case.enclosures, case.air, case.reference.point

@@ -12,7 +12,7 @@ from acoustics.case.shape import faces_of
 from acoustics.prediction.together import together
 from acoustics.source.cone import resistance_before
 from acoustics.source.drive import Drive
-from acoustics.source.inferred import Inferred, inferred_source
+from acoustics.source.inferred import inferred_source
 from acoustics.source.measured import driver_impedance
 
 JOINS = ("lowest", "highest")
@@ -50,41 +50,57 @@ def microphones_of(case: Case) -> dict[int, Microphone]:
     return found
 
 
+class AtMicrophones(NamedTuple):
+    """What is heard of the radiators of a design where its drivers were measured.
+
+    field: of each radiator at each driver's microphone, Pa per m³/s, complex (radiator, driver,
+    frequency), NaN where there is none. off: by how much that may be off, likewise. drive: of that
+    design, by the model.
+    """
+
+    case: Case
+    drive: Drive
+    field: np.ndarray
+    off: np.ndarray
+
+
 def microphone_points(case: Case) -> np.ndarray:
-    """The place of each driver's microphone, m, shape (driver, 3); NaN where it has none."""
+    """The place of each driver's microphone, m, shape (driver, 3); NaN where it has none.
+
+    Nor has it any here if it was measured in another design.
+    """
     points = np.full((len(case.drivers), 3), np.nan)
-    for number, microphone in microphones_of(case).items():
-        points[number] = microphone.place
+    if case.measured_in is None:
+        for number, microphone in microphones_of(case).items():
+            points[number] = microphone.place
     return points
 
 
 def with_measured(
-    case: Case, drive: Drive, field: np.ndarray, off: np.ndarray, frequency: np.ndarray
+    case: Case, drive: Drive, heard: AtMicrophones, frequency: np.ndarray
 ) -> tuple[Drive, dict[str, np.ndarray]]:
     """The drive with the sources of measured drivers in place of the model's.
 
     What share of it each radiator sends out stays the model's. A driver is measured with its
     terminals as they are marked; its polarity in the design and what lies between amplifier and
-    terminals come on top, as far as its impedance is known.
+    terminals come on top, as far as its impedance is known. If it was measured in another design,
+    what the model changes from there to here is changed of the source too.
 
     Args:
         case: the design.
         drive: by the model.
-        field: of each radiator at each driver's microphone, Pa per m³/s, complex (radiator, driver,
-            frequency).
-        off: by how much that may be off, likewise.
+        heard: in the design in which drivers were measured.
         frequency: Hz, shape (frequency,).
 
     Returns:
         The drive, and what is told of it by the names of `conventions.VARIABLES`; nothing where no
         driver was measured.
     """
-    microphones = microphones_of(case)
+    microphones = microphones_of(heard.case)
     if not microphones:
         return drive, {}
-    whole = together(field, drive.shares)
-    whole_off = together(off, np.abs(drive.shares))
-    impedance = driver_impedance(case, drive.motion, frequency)
+    whole = together(heard.field, heard.drive.shares)
+    whole_off = together(heard.off, np.abs(heard.drive.shares))
     shape = drive.source.shape
     told = {
         "source_measured": np.zeros(shape, dtype=bool),
@@ -94,12 +110,24 @@ def with_measured(
         "microphone_field": np.full(shape, np.nan + 0j),
     }
     sources = drive.source.copy()
+    here = _at_terminals(case, drive, frequency)
+    there = _at_terminals(heard.case, heard.drive, frequency)
     for number, microphone in microphones.items():
-        told["microphone_field"][number] = whole[number, number]
-        found, sources[number] = _source(
-            case, drive, number, microphone, impedance[number], whole[number, number],
-            whole_off[number, number], frequency,
-        )  # fmt: skip
+        driver, speed = heard.case.drivers[number], heard.case.air.speed_of_sound
+        assert driver.measured is not None
+        field = whole[number, number]
+        found = inferred_source(
+            driver.measured,
+            frequency,
+            field=field,
+            off=whole_off[number, number],
+            flight=microphone.way / speed,
+            model=there.source[number],
+            late=driver.acoustic_depth / speed,
+        )
+        change = 1.0 if heard.case is case else here.source[number] / there.source[number]
+        sources[number] = here.before[number] * change * found.source
+        told["microphone_field"][number] = field
         told["source_measured"][number] = found.measured
         told["source_extrapolated"][number] = found.extrapolated
         told["source_uncertainty"][number] = found.uncertainty
@@ -107,33 +135,23 @@ def with_measured(
     return replace(drive, source=sources), told
 
 
-def _source(
-    case: Case,
-    drive: Drive,
-    number: int,
-    microphone: Microphone,
-    impedance: np.ndarray,
-    field: np.ndarray,
-    off: np.ndarray,
-    frequency: np.ndarray,
-) -> tuple[Inferred, np.ndarray]:
-    """What is inferred at the terminals of one driver, and its source per volt at the input."""
-    driver, speed = case.drivers[number], case.air.speed_of_sound
-    heard = driver.measured
-    assert heard is not None
-    polarity = -1.0 if driver.inverted else 1.0
-    before = resistance_before(case, number)
-    known = before > 0 and not np.isnan(impedance).any()
-    divided = impedance / (impedance + before) if known else np.ones(frequency.shape)
-    # A model of constant sensitivity knows of no impedance.
-    model = drive.source[number] / (polarity * (divided if driver.small_signal else 1.0))
-    found = inferred_source(
-        heard,
-        frequency,
-        field=field,
-        off=off,
-        flight=microphone.way / speed,
-        model=model,
-        late=driver.acoustic_depth / speed,
-    )
-    return found, polarity * divided * found.source
+class _AtTerminals(NamedTuple):
+    """Sources by the model per volt at the drivers' terminals, and what a volt before them is."""
+
+    source: np.ndarray
+    before: np.ndarray
+
+
+def _at_terminals(case: Case, drive: Drive, frequency: np.ndarray) -> _AtTerminals:
+    impedance = driver_impedance(case, drive.motion, frequency)
+    source = drive.source.copy()
+    before = np.ones(source.shape, dtype=complex)
+    for number, driver in enumerate(case.drivers):
+        resistance = resistance_before(case, number)
+        if resistance > 0 and not np.isnan(impedance[number]).any():
+            before[number] = impedance[number] / (impedance[number] + resistance)
+        polarity = -1.0 if driver.inverted else 1.0
+        # A model of constant sensitivity knows of no impedance.
+        source[number] /= polarity * (before[number] if driver.small_signal else 1.0)
+        before[number] *= polarity
+    return _AtTerminals(source, before)

@@ -14,7 +14,7 @@ from acoustics.field.estimate import largest_error
 from acoustics.prediction.filters import filters_of, realised_arrays
 from acoustics.prediction.labels import attributes_of, coordinates_of, labelled
 from acoustics.prediction.layout import Layout, layout_of, over_the_floor
-from acoustics.prediction.microphones import JOINS, with_measured
+from acoustics.prediction.microphones import JOINS, AtMicrophones, microphone_points, with_measured
 from acoustics.prediction.passive import passive_arrays
 from acoustics.prediction.receivers import (
     Receivers,
@@ -86,9 +86,10 @@ def predict(
     field = layout.per_radiator(by_receiver(solved))
     off = layout.per_radiator(by_receiver(possible_error(solved)), size=True)
     fields, offs = placed(field, places), placed(off, places)
-    drive, inferred = with_measured(
-        case, drive, fields.pop("microphone"), offs.pop("microphone"), frequency
-    )
+    heard = AtMicrophones(case, drive, fields.pop("microphone"), offs.pop("microphone"))
+    if case.measured_in is not None:
+        heard = heard_at(case.measured_in, frequency, solve, how)
+    drive, inferred = with_measured(case, drive, heard, frequency)
     reflection = reflections_of(case, receivers, layout.radiator_centres, frequency)
     fields["seat"] *= reflection
     offs["seat"] *= np.abs(reflection)
@@ -143,6 +144,19 @@ def predict(
     return labelled(
         arrays, coordinates, attributes_of(case, layout, receivers, frequency, strength) | said
     )
+
+
+def heard_at(case: Case, frequency: np.ndarray, solve: Solve, how: dict[str, Any]) -> AtMicrophones:
+    """What is heard where the drivers of a case were measured, and only there."""
+    layout, points = layout_of(case), microphone_points(case)
+    there = np.isfinite(points[:, 0])
+    solved = solve(layout.body, layout.pistons, points[there], frequency, **how)
+    places = {"": np.where(there, np.cumsum(there) - 1, -1)}
+    field, off = (
+        placed(layout.per_radiator(by_receiver(each), size=size), places)[""]
+        for each, size in ((solved, False), (possible_error(solved), True))
+    )
+    return AtMicrophones(case, drive_of(case, frequency, solve), field, off)
 
 
 def by_receiver(solved: xr.DataArray) -> np.ndarray:

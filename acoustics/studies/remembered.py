@@ -11,9 +11,9 @@ import xarray as xr
 
 from acoustics.prediction.predict import Solve
 
-KEPT = 3
-"""fields: a case needs one, one for the air load of its drivers, and one more for a floor that
-mirrors the cabinet"""
+KEPT = 5
+"""fields: a case needs one, one for the air load of its drivers, one more for a floor that mirrors
+the cabinet, and two for the design in which drivers were measured"""
 
 
 class Remembered:

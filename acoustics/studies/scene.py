@@ -20,8 +20,8 @@ from acoustics.field import solve_field
 from acoustics.listening.standard_curves import Direction
 from acoustics.prediction.filters import filters_of, latency
 from acoustics.prediction.layout import Layout, layout_of, over_the_floor
-from acoustics.prediction.microphones import microphone_points, with_measured
-from acoustics.prediction.predict import by_receiver, placed, possible_error
+from acoustics.prediction.microphones import with_measured
+from acoustics.prediction.predict import by_receiver, heard_at
 from acoustics.prediction.realised import with_needed_filters
 from acoustics.prediction.receivers import (
     DECIMALS,
@@ -166,13 +166,8 @@ def scene_of(case: Case, driver: int, directions: tuple[Direction, ...]) -> Scen
     layout, heard = layout_of(case), points_of(case, directions)
     frequency = case.frequencies.values()
     how: dict[str, Any] = {"air": case.air, "accuracy": case.accuracy, "memory": case.memory}
-    own = microphone_points(case)
-    there = np.isfinite(own[:, 0])
-    points = np.concatenate([heard.points, own[there]])
-    solved = solve_field(layout.body, layout.pistons, points, frequency, **how)
+    solved = solve_field(layout.body, layout.pistons, heard.points, frequency, **how)
     field = layout.per_radiator(by_receiver(solved))
-    off = layout.per_radiator(by_receiver(possible_error(solved)), size=True)
-    places = np.where(there, len(heard.points) + np.cumsum(there) - 1, -1)
     window = field[:, heard.window]
     seat = field[:, heard.seat]
     if case.floor is not None and case.floor.mirrors_cabinet:
@@ -184,12 +179,10 @@ def scene_of(case: Case, driver: int, directions: tuple[Direction, ...]) -> Scen
         seat[:, :, :, 1] = whole.reshape(-1, *ears.shape[:2], frequency.size) - seat[:, :, :, 0]
     centres = layout.radiator_centres
     seat = seat * reflections_of(case, heard.receivers, centres, frequency)[..., 0, :]
-    source, _ = with_measured(
-        case,
-        drive_of(case, frequency),
-        *(placed(each, {"": places})[""] for each in (field, off)),
-        frequency,
-    )
+    source = drive_of(case, frequency)
+    if any(each.measured for each in case.drivers):
+        measured = heard_at(case, frequency, solve_field, how)
+        source, _ = with_measured(case, source, measured, frequency)
     shares = source.shares
     companions = np.array(shares[:, [driver]])
     companions[driver] = 0.0

@@ -26,6 +26,13 @@ SOURCE_HALF = ("volume_velocity", "impedance", "input_limit")
 """Only where parameters are known."""
 
 PROCESSED = {"needed_filter", "taps", "amplifier_filter"}
+MEASURED = {
+    "source_measured",
+    "source_extrapolated",
+    "source_uncertainty",
+    "source_mismatch",
+    "microphone_field",
+}
 PASSIVE = ("input_impedance", "driver_current", "part_voltage", "part_current")
 """Only with a passive crossover."""
 
@@ -47,7 +54,15 @@ def monopole(case, index, point):
 
 
 def test_every_variable_of_the_table_is_there_and_says_what_it_is(prediction):
-    missing = {"target", "impedance_extrapolated", *PROCESSED, *ERRORS, *SOURCE_HALF, *PASSIVE}
+    missing = {
+        "target",
+        "impedance_extrapolated",
+        *PROCESSED,
+        *ERRORS,
+        *SOURCE_HALF,
+        *PASSIVE,
+        *MEASURED,
+    }
     assert set(prediction.data_vars) == set(VARIABLES) - missing
     for name, variable in prediction.variables.items():
         meaning = {**VARIABLES, **COORDINATES}[name]
