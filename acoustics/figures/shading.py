@@ -12,7 +12,7 @@ from acoustics.listening.trust import past_measurements
 SHADE = "#e3e6ea"
 
 MEANING = "Grey: a driver beyond its piston range, less certain."
-CARRIED_ON = "Grey: a driver beyond its piston range or what was measured of it, less certain."
+CARRIED_ON = "Grey: past a driver's piston range or measurement, less sure."
 
 BAR = 0.03
 """part of a map's height that its grey bar takes"""

@@ -5,14 +5,17 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.curve_files import band_words
 from acoustics.case.measured_model import MeasuredResponse
 from acoustics.case.model import Case, Driver
+from acoustics.report.phrases import hertz_span
 from acoustics.source.inferred import null_depth
 from acoustics.studies.wording import amount, hertz, listed
 
 UNSURE = 1.0
 """dB: from which on it is told where a measured source is less sure"""
+
+WORTH_TELLING = 0.05
+"""dB: a level less uncertain than that is as good as known"""
 
 DEEP = 10 ** (10 / 20)
 """Ratio of the field near by to that at a microphone from which on it stood in a null."""
@@ -36,15 +39,15 @@ def as_measured(case: Case, prediction: xr.Dataset) -> list[str]:
 
 
 def _driver(driver: Driver, heard: MeasuredResponse, own: xr.Dataset) -> str:
-    inside = own.source_measured.values
-    frequency = own.frequency.values
+    frequency, inside = own.frequency.values, own.source_measured.values
+    low, high = np.clip(heard.band, frequency[0], frequency[-1])
     worst = float(np.max(own.source_uncertainty.values[inside]))
+    level = f", level ±{amount(worst, 'dB')} at most" if worst > WORTH_TELLING else ""
     parts = [
-        f"{driver.name} plays as measured ({heard.source}, "
-        f"{band_words(*frequency[inside][[0, -1]])}, level ±{amount(worst, 'dB')} at most); which "
-        "way its sound goes is the piston's."
+        f"{driver.name} plays as measured ({heard.source}, {hertz_span((low, high))}{level}); "
+        "which way its sound goes is the piston's."
     ]
-    parts += _beyond(driver, own, frequency, inside)
+    parts += _beyond(driver, own, [f"below {hertz(low)}", f"above {hertz(high)}"])
     if heard.unknown_delay:
         parts.append(
             "From when its phase counts is not known: that its sound comes as the geometry, its "
@@ -53,29 +56,20 @@ def _driver(driver: Driver, heard: MeasuredResponse, own: xr.Dataset) -> str:
     return " ".join([*parts, *_unsure(own, frequency, inside)])
 
 
-def _beyond(
-    driver: Driver, own: xr.Dataset, frequency: np.ndarray, inside: np.ndarray
-) -> list[str]:
+def _beyond(driver: Driver, own: xr.Dataset, ends: list[str]) -> list[str]:
     """Who says what it does past the ends of the table, and how well that joins."""
-    low, high = (float(end) for end in frequency[inside][[0, -1]])
-    ends = [
-        words
-        for words, there in (
-            (f"below {hertz(low)}", frequency[0] < low),
-            (f"above {hertz(high)}", frequency[-1] > high),
-        )
-        if there
-    ]
-    if not ends:
+    inside = own.source_measured.values
+    past = [words for words, at in zip(ends, (0, -1), strict=True) if not inside[at]]
+    if not past:
         return []
     if own.source_extrapolated.any():
-        return [f"It is carried on {listed(ends)}, which is a guess."]
+        return [f"It is carried on {listed(past)}, which is a guess."]
     model = "its parameters say" if driver.small_signal else "its sensitivity says"
     apart = own.source_mismatch.values[~np.isnan(own.source_mismatch.values)]
     told = listed([f"{'+' if each > 0 else ''}{amount(each, 'dB')}" for each in apart])
     far = bool((np.abs(apart) > FAR_APART).any())
     doubt = ", more than it should take (check voltage, unit and distance)" if far else ""
-    return [f"What it does {listed(ends)} {model}, moved by {told} to meet the measurement{doubt}."]
+    return [f"What it does {listed(past)} {model}, moved by {told} to meet the measurement{doubt}."]
 
 
 def _unsure(own: xr.Dataset, frequency: np.ndarray, inside: np.ndarray) -> list[str]:

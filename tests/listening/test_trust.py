@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.listening.trust import doubtful, doubtful_bands, doubtful_share
+from acoustics.listening.trust import doubtful, doubtful_bands, doubtful_share, past_pistons
 
 FREQUENCY = 1000.0 * 2.0 ** np.arange(-3, 5)  # 125 Hz to 16 kHz by octaves
 HALF = 2**0.5
@@ -70,3 +70,15 @@ def test_the_share_counts_octaves():
 
 def test_silence_is_not_doubtful():
     assert not doubtful(prediction(np.zeros((2, 8)), [100, 100])).any()
+
+
+def test_sources_past_what_was_measured_are_doubtful_too():
+    """The woofer is carried on below 250 Hz, the tweeter there too, but hardly plays."""
+    made = prediction(shares(1, 0.5, 0.5, 0.5, 0.5, 0.5, 0, 0), [1e5, 1e5])
+    carried_on = np.zeros((2, FREQUENCY.size), dtype=bool)
+    carried_on[0, 0] = carried_on[1, 0] = carried_on[0, -1] = True
+    made["source_extrapolated"] = (("driver", "frequency"), carried_on)
+    assert doubtful(made).values.tolist() == [True] + 7 * [False]
+    assert not doubtful(made, past_pistons(made)).any()
+    assert doubtful_bands(made) == (pytest.approx((125.0, 125.0 * HALF)),)
+    assert doubtful_share(made, (125.0, 16_000.0), past_pistons(made)) == 0
