@@ -11,6 +11,7 @@ from acoustics.case.faults import Problem
 from acoustics.case.layout import point_problems
 from acoustics.case.lines import Path
 from acoustics.case.measured_table import MeasuredTable
+from acoustics.case.model import FrequencyGrid
 from acoustics.case.outside import Outside
 from acoustics.case.shown import short_name
 from acoustics.case.sound import Values
@@ -22,6 +23,9 @@ from acoustics.curves.between import SLACK
 
 NARROWEST = 2.0
 """An octave: less of a driver says too little of it."""
+
+FEW = 4
+"""frequencies from which on a source has a slope to be carried on by"""
 
 LIKELY = (40.0, 140.0)
 """dB at 1 m for 2.83 V: the median level of any driver lies between (common practice, no source)"""
@@ -122,7 +126,7 @@ def _uncovered(
     name: str, driver: Values, band: tuple[float, float], grid: Values
 ) -> Iterator[Problem]:
     """Frequencies of the prediction of which neither the table nor a model tells."""
-    if not {"lowest", "highest"} <= grid.keys():
+    if not {"lowest", "highest", "per_octave"} <= grid.keys():
         return
     at: Path = ("drivers", name, "measured")
     low, high = grid["lowest"], grid["highest"]
@@ -132,6 +136,14 @@ def _uncovered(
             f"the table holds from {band_words(*band)} and the case goes from "
             f"{band_words(low, high)}, with less than an octave in common; measure there, or "
             "change frequencies",
+        )
+        return
+    frequency = FrequencyGrid(**grid).values() if grid["per_octave"] < FEW else None
+    if frequency is not None and _count(frequency, band) < FEW:
+        yield Problem(
+            (*at, "response"),
+            f"only {_count(frequency, band)} of the case's frequencies lie within the table's, "
+            f"{band_words(*band)}; take more frequencies.per_octave",
         )
         return
     if not {"sensitivity", "small_signal"} <= driver.keys():
@@ -153,6 +165,10 @@ def _uncovered(
             "small_signal or sensitivity, measure further, change frequencies.lowest or "
             "frequencies.highest, or write extrapolate = true, with which the ends are carried on",
         )
+
+
+def _count(frequency: np.ndarray, band: tuple[float, float]) -> int:
+    return int(np.count_nonzero((frequency >= band[0]) & (frequency <= band[1])))
 
 
 def _level_problems(at: Path, table: MeasuredTable, curve: Curve) -> Iterator[Problem]:

@@ -135,6 +135,11 @@ class Driver:
     impedance: MeasuredImpedance | None = None
     measured: MeasuredResponse | None = None
 
+    def low_end_known(self, frequency: float) -> bool:
+        """Whether it is known how the driver falls toward low frequencies, down to one (Hz)."""
+        heard = self.measured is not None and self.measured.band[0] <= frequency
+        return heard or self.small_signal is not None
+
     def trusted_to(self, speed_of_sound: float) -> float:
         """Frequency (Hz) up to which the flat piston stands for the driver.
 

@@ -190,7 +190,7 @@ def _reach(case: Case, prediction: xr.Dataset, asked: float) -> Held:
     """How far down it plays."""
     wanted = Wanted("reach", "Hz", at_most=asked)
     lowest = case.driver(driver_at(prediction, asked))
-    if lowest.small_signal is None:
+    if not lowest.low_end_known(asked):
         return wanted.unknown(
             f"{lowest.name} has the same sensitivity at all frequencies, which has no low end: "
             f"give it parameters (drivers.{lowest.name}.small_signal) and an enclosure"

@@ -6,7 +6,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.cabinet import RoundedBody
-from acoustics.case.model import MOST_KA, Case, Driver
+from acoustics.case.model import MOST_KA, Case
 from acoustics.case.shape import body_of
 from acoustics.conventions import MAIN_SEAT
 from acoustics.listening import doubtful, doubtful_bands
@@ -141,22 +141,14 @@ def left_out(case: Case, prediction: xr.Dataset) -> str:
 
 def _low_ends(case: Case) -> str:
     """Whose roll-off toward low frequencies is not in the prediction; empty if nobody's."""
-    unknown = [
-        driver.name
-        for driver in case.drivers
-        if driver.small_signal is None and not _heard_low(case, driver)
-    ]
+    low = case.frequencies.lowest
+    unknown = [driver.name for driver in case.drivers if not driver.low_end_known(low)]
     if not unknown:
         return ""
     whose = "the drivers" if len(unknown) == len(case.drivers) else listed(unknown)
     return (
         f"roll-off of {whose} toward low frequencies (below their range there is less than shown), "
     )
-
-
-def _heard_low(case: Case, driver: Driver) -> bool:
-    """Whether a driver's roll-off is in what was measured of it."""
-    return driver.measured is not None and driver.measured.band[0] <= case.frequencies.lowest
 
 
 def standing_on_the_floor(case: Case) -> list[str]:

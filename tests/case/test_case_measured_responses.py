@@ -224,6 +224,14 @@ def test_a_table_of_other_frequencies(tmp_path: Path) -> None:
     assert "less than an octave in common" in fault.message
 
 
+def test_a_prediction_of_few_frequencies(tmp_path: Path) -> None:
+    coarse = GOOD.replace("per_octave = 24", "per_octave = 1")
+    assert coarse != GOOD
+    keys = 'lowest = "900 Hz"\nhighest = "2.2 kHz"\n'
+    (fault,) = faults(tmp_path, coarse + MEASURED + keys)
+    assert "only 2 of the case's frequencies lie within the table's" in fault.message
+
+
 def test_levels_that_are_relative_to_something_else(tmp_path: Path) -> None:
     (fault,) = faults(tmp_path, text_of(), table(level=-3.0))
     assert fault.key == "drivers.woofer.measured.response"

@@ -13,6 +13,7 @@ from acoustics.cli.check import description
 from acoustics.figures.shading import CARRIED_ON, MEANING, meaning
 from acoustics.listening import doubtful_bands
 from acoustics.prediction import predict
+from acoustics.report.basis import left_out
 from acoustics.report.measured_sources import as_measured
 from support.cases import make_case, make_driver
 from support.free_field import solve_free_field
@@ -70,8 +71,8 @@ def test_far_from_the_model_is_worth_a_look():
 def test_nothing_of_joins_where_the_table_covers_all():
     point = told(band=(50.0, 20_000.0), uncertainty=0.0)[2]
     assert point == (
-        "woofer plays as measured (made-up.txt, 111 Hz to 8.98 kHz); which way its sound goes is the "
-        "piston's."
+        "woofer plays as measured (made-up.txt, 111 Hz to 8.98 kHz); which way its sound goes is "
+        "the piston's."
     )
 
 
@@ -102,6 +103,16 @@ def test_noise_and_nulls_are_told():
 def test_nothing_is_said_where_nothing_was_measured():
     case = make_case([make_driver("woofer")], **QUICK)
     assert as_measured(case, predict(case, solve=solve_free_field)) == []
+
+
+def test_a_low_end_that_was_measured_is_known():
+    case = told()[0]
+    (driver,) = case.drivers
+    assert driver.low_end_known(300.0)
+    assert not driver.low_end_known(200.0)
+    assert "roll-off of the drivers" in left_out(case, told()[1])
+    case, prediction, _ = told(band=(50.0, 20_000.0))
+    assert "roll-off" not in left_out(case, prediction)
 
 
 def test_check_says_it_in_a_line():
