@@ -104,7 +104,8 @@ class DriverTable(Table):
         "0 mm",
         "How far the acoustic centre lies behind the face; a pure delay. With a dome_height, a "
         "cone_depth or depths in a profile: that of the rim. Where the driver was measured with "
-        "its delay, that counts.",
+        "its delay, that counts, and this only tells how "
+        "long others wait for it with acoustic slopes.",
         examples=["18 mm"],
     )
     sensitivity: Annotated[float, Number(50, 130, "dB")] | None = optional(

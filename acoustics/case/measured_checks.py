@@ -8,7 +8,7 @@ import numpy as np
 
 from acoustics.case.curve_files import band_words
 from acoustics.case.faults import Problem
-from acoustics.case.layout import point_problems
+from acoustics.case.layout import front_point, point_problems
 from acoustics.case.lines import Path
 from acoustics.case.measured_table import MeasuredTable
 from acoustics.case.model import FrequencyGrid
@@ -51,6 +51,7 @@ def measured_problems(
         at: Path = ("drivers", name, "measured")
         if table.point is not None:
             yield from point_problems(outside, table.point, (*at, "point"))
+            yield from _inside(outside, table.point, table.distance, at)
         curve = heard.get(name)
         if curve is None:
             continue
@@ -64,6 +65,20 @@ def measured_problems(
         wrong = list(_band_problems(at, table, curve))
         yield from wrong or _uncovered(name, driver, _band(table, curve), grid)
         yield from _level_problems(at, table, curve)
+
+
+def _inside(outside: Outside, point: list[float], distance: float, at: Path) -> Iterator[Problem]:
+    """A microphone straight ahead of a point that a front that leans is still before."""
+    if outside.solid is None:
+        return
+    place = np.array([[*front_point(outside, point), distance]])
+    if outside.solid.heights_above_faces(place).max() <= 0:
+        yield Problem(
+            (*at, "distance"),
+            f"{in_unit(distance, 'mm')} straight ahead of the plane through the front's centre "
+            "this point is inside the cabinet; give the distance from that plane, or leave out "
+            "point",
+        )
 
 
 def measured_warnings(text: CaseTable, heard: Mapping[str, Curve]) -> Iterator[Problem]:

@@ -40,8 +40,9 @@ class MeasuredTable(Table):
         float,
         length("5 mm", "100 m", "less, and the cone would touch the microphone"),
     ] = Field(
-        description='Of the microphone from the plane of the front face; with at = "driver", '
-        "from that of the driver's face.",
+        description="Of the microphone: from the driver's centre, square to its face; with at = "
+        '"reference axis" or a point, straight ahead of the plane through the middle of the front, '
+        "as the reference distance is counted.",
         examples=["1 m"],
     )
     at: Literal["driver", "reference axis"] | None = optional(

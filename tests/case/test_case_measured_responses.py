@@ -224,6 +224,14 @@ def test_a_table_of_other_frequencies(tmp_path: Path) -> None:
     assert "less than an octave in common" in fault.message
 
 
+def test_a_microphone_inside_a_leaning_front(tmp_path: Path) -> None:
+    leaning = GOOD.replace("[cabinet]\n", '[cabinet]\nshape = "sloped front"\nlean = "20 deg"\n')
+    near = MEASURED.replace('"1 m"', '"6 mm"') + 'point = ["0 mm", "-120 mm"]\n'
+    (fault,) = faults(tmp_path, leaning + near, table(level=130.0, late=0.0))
+    assert fault.key == "drivers.woofer.measured.distance"
+    assert "this point is inside the cabinet" in fault.message
+
+
 def test_a_prediction_of_few_frequencies(tmp_path: Path) -> None:
     coarse = GOOD.replace("per_octave = 24", "per_octave = 1")
     assert coarse != GOOD
