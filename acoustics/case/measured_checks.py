@@ -153,8 +153,8 @@ def _uncovered(
             "change frequencies",
         )
         return
-    frequency = FrequencyGrid(**grid).values() if grid["per_octave"] < FEW else None
-    if frequency is not None and _count(frequency, band) < FEW:
+    frequency = FrequencyGrid(**grid).values()
+    if _count(frequency, band) < FEW:
         yield Problem(
             (*at, "response"),
             f"only {_count(frequency, band)} of the case's frequencies lie within the table's, "
@@ -171,7 +171,7 @@ def _uncovered(
             f"outside the table {models[0]} says what the driver does; leave out extrapolate, or "
             f"{models[0]}",
         )
-    short = low < band[0] * (1 - SLACK) or high > band[1] * (1 + SLACK)
+    short = frequency[0] < band[0] * (1 - SLACK) or frequency[-1] > band[1] * (1 + SLACK)
     if short and not models and not extrapolate:
         yield Problem(
             (*at, "response"),

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import xarray as xr
 
+from acoustics.case import read_case
 from acoustics.case.measured_model import MeasuredResponse
 from acoustics.case.model import Cabinet, FrequencyGrid, ReferenceAxis
 from acoustics.case.source_model import Amplifier
@@ -119,6 +120,61 @@ def test_there_and_back_in_every_direction(case, modelled, at, distance, point):
     assert prediction.source_measured.sel(driver="woofer").all()
     assert not prediction.source_measured.sel(driver="tweeter").any()
     assert prediction.source_uncertainty.sel(driver="tweeter").isnull().all()
+
+
+TEXT = """
+title = "There and back"
+[cabinet]
+width = "220 mm"
+height = "380 mm"
+depth = "300 mm"
+base_height = "600 mm"
+[drivers.woofer]
+piston_diameter = "120 mm"
+frame_diameter = "165 mm"
+position = ["0 mm", "-20 mm"]
+[reference]
+distance = "1 m"
+[seat]
+distance = "2.5 m"
+ear_heights = ["0.9 m"]
+[frequencies]
+lowest = "100 Hz"
+highest = "10 kHz"
+per_octave = 12
+[arcs]
+step = "10 deg"
+"""
+KNOWN = """piston_diameter = "120 mm"
+sensitivity = 87.0
+acoustic_depth = "18 mm"
+polarity = "inverted"
+"""
+MEASURED = """
+[drivers.woofer.measured]
+response = "heard.txt"
+at = "reference axis"
+distance = "1 m"
+"""
+
+
+@pytest.mark.parametrize("removed", [0.0, 0.0029])
+def test_there_and_back_through_a_text(tmp_path, removed):
+    """What a prediction says of its reference axis, written down, and read by a bare case."""
+    known = TEXT.replace('piston_diameter = "120 mm"\n', KNOWN)
+    (tmp_path / "known.toml").write_text(known)
+    modelled = predict(read_case(tmp_path / "known.toml"), solve=solve_baffled_piston)
+    heard = modelled.arc_pressure.sel(driver="woofer", plane="horizontal", angle=0)
+    frequency = heard.frequency.values
+    values = heard.values * np.exp(2j * np.pi * frequency * removed)
+    rows = zip(frequency, 20 * np.log10(np.abs(values) / 20e-6), np.angle(values), strict=True)
+    text = "".join(f"{f:.6f} {level:.5f} {np.degrees(phase):.4f}\n" for f, level, phase in rows)
+    (tmp_path / "heard.txt").write_text("Hz dB deg\n" + text)
+    told = f'removed_delay = "{1000 * removed} ms"\n'
+    (tmp_path / "bare.toml").write_text(TEXT + MEASURED + told)
+    bare = read_case(tmp_path / "bare.toml")
+    assert bare.warnings == ()
+    assert unlike(modelled, predict(bare, solve=solve_baffled_piston)) < 1e-3
 
 
 def test_there_and_back_through_the_solver():
