@@ -19,7 +19,7 @@ from acoustics.studies.sweep_ranking import (
     standings,
     swept_dims,
 )
-from acoustics.studies.wording import amount, beam, hertz
+from acoustics.studies.wording import amount, beam, hertz, listed
 
 MOST_REASONS = 5
 """Reasons of missing points that are told; of more, the most frequent."""
@@ -43,7 +43,9 @@ def sweep_summary(case: Case, found: xr.Dataset) -> str:
         parts += [
             f"{heading('Which point is best in what')}\n{_table(found, ranked)}",
             *_aims(found),
-            "\n".join([heading("How sure this is"), *(bullet(line) for line in _sure(found))]),
+            "\n".join(
+                [heading("How sure this is"), *(bullet(line) for line in how_sure(case, found))]
+            ),
         ]
     if missing:
         parts.append("\n".join([heading("Points that are missing"), *map(bullet, _reasons(found))]))
@@ -155,7 +157,8 @@ def _points(count: int) -> str:
     return "1 point meets" if count == 1 else f"{count} points meet"
 
 
-def _sure(found: xr.Dataset) -> list[str]:
+def how_sure(case: Case, found: xr.Dataset) -> list[str]:
+    """What the figures of a sweep rest on, and what they leave out, one point each."""
     lines = []
     if found.error_estimate.notnull().any():
         largest = float(found.error_estimate.max())
@@ -172,6 +175,12 @@ def _sure(found: xr.Dataset) -> list[str]:
         "Figures at the seat are those of the main seat, the worst of its ear heights; `roundover "
         "predict` on a case with a point's values tells all of that point."
     )
+    if heard := [driver.name for driver in case.drivers if driver.measured]:
+        lines.append(
+            f"What was measured of {listed(heard)} belongs to the case as it stands: its source "
+            "goes along to points that move it, while `roundover predict` takes a table to be "
+            "measured in the case that names it."
+        )
     return lines
 
 

@@ -6,11 +6,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import xarray as xr
 
 from acoustics.case.measured_model import MeasuredResponse
 from acoustics.case.model import FrequencyGrid, ReferenceAxis
 from acoustics.case.varied import with_home
 from acoustics.prediction import predict
+from acoustics.report.sweep import how_sure
 from acoustics.studies.remembered import Remembered
 from acoustics.studies.scene import scene_of
 from support.boxes import boxed, parameters
@@ -115,3 +117,12 @@ def test_a_map_moves_the_source_that_was_measured(case):
     scene = scene_of(case, 0, directions)
     expected = predict(case).source.sel(driver="woofer")
     np.testing.assert_allclose(scene.source, expected, rtol=2e-2)
+
+
+def test_a_sweep_says_that_the_source_goes_along(case):
+    found = xr.Dataset(
+        {"targets_missed": ("drivers", np.zeros(2)), "error_estimate": ("drivers", np.ones(2))}
+    )
+    said = " ".join(how_sure(case, found))
+    assert "What was measured of woofer belongs to the case as it stands" in said
+    assert "measured" not in " ".join(how_sure(make_case(), found))
