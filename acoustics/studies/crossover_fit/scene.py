@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,7 +18,8 @@ from acoustics.prediction.passive import as_wired
 from acoustics.prediction.predict import Solve
 from acoustics.source.cone import series_resistance
 from acoustics.source.drive import drive_of
-from acoustics.source.limits import LIMITS, input_limits
+from acoustics.source.limits import LIMITS, displacement, input_limits
+from acoustics.source.motion import Motion
 from acoustics.source.terminals import terminal_admittance
 from acoustics.studies.wording import hertz
 
@@ -45,11 +47,14 @@ class Scene:
     DRIVE_VOLTAGE at a driver's terminals, what is active before the amplifier included, complex,
     (direction, driver, frequency), directions as in `DIRECTIONS`. others: Pa of the drivers with
     amplifiers of their own, (direction, frequency). admittance: A/V, (driver, driver, frequency).
-    resistance: of amplifier and cable, ohm.
-    displacement, power: V rms of a steady sine that a driver stands at its terminals, infinite
-    where not known, (driver, frequency). voltage: highest of the amplifier, V rms, None if not
-    known. shares: of the directions in each of `CURVES`, (curve, direction). smooth: (point,
-    frequency), averages of power over the fit's band, at `points`, Hz.
+    resistance: of amplifier and cable, ohm. before: what is active before the amplifier, V/V,
+    complex, (frequency,).
+    moved: peak displacement of one driver for a volt rms of a sine at the terminals of another,
+    over the most that it stands, 0 where that is not known, complex, (driver, driver, frequency).
+    power: V rms that a driver stands at its terminals, infinite where not known, (driver,
+    frequency). voltage: highest of the amplifier, V rms, None if not known.
+    shares: of the directions in each of `CURVES`, (curve, direction). smooth: (point, frequency),
+    averages of power over the fit's band, at `points`, Hz.
     """
 
     names: tuple[str, ...]
@@ -58,7 +63,8 @@ class Scene:
     others: np.ndarray
     admittance: np.ndarray
     resistance: float
-    displacement: np.ndarray
+    before: np.ndarray
+    moved: np.ndarray
     power: np.ndarray
     voltage: float | None
     shares: np.ndarray
@@ -157,14 +163,11 @@ def scene_of(case: Case, solve: Solve) -> Scene:
     fields = responses(prediction, DIRECTIONS, "arc_field").values[..., kept]
     unfiltered = fields * (DRIVE_VOLTAGE * drive.source[:, kept])
     chosen = prediction["filter"].transpose("driver", "frequency").values[:, kept]
-    some = "amplifier_filter" in prediction
-    before = prediction.amplifier_filter.values[kept] if some else 1.0
+    before = np.ones(kept.size, dtype=complex)
+    if "amplifier_filter" in prediction:
+        before = prediction.amplifier_filter.values[kept]
     drawn = terminal_admittance(bare, drive.motion, numbers, frequency)
-    limits = dict(zip(LIMITS, input_limits(bare, drive.motion, frequency), strict=True))
-    stands = {
-        name: np.nan_to_num(limits[name][numbers][:, kept], nan=np.inf, posinf=np.inf)
-        for name in ("displacement", "power")
-    }
+    power = input_limits(bare, drive.motion, frequency)[LIMITS.index("power"), numbers]
     shares = curve_shares()
     order = [ORBITS.index(each) for each in DIRECTIONS]
     smooth, points = _smoothing(frequency[kept], fit.band, fit.smoothing)
@@ -175,13 +178,27 @@ def scene_of(case: Case, solve: Solve) -> Scene:
         others=(unfiltered[:, rest] * chosen[rest]).sum(axis=1),
         admittance=as_wired(bare, numbers, drawn)[..., kept],
         resistance=series_resistance(case),
-        displacement=stands["displacement"],
-        power=stands["power"],
+        before=before,
+        moved=as_wired(bare, numbers, _moved(bare, drive.motion, numbers, frequency))[..., kept],
+        power=np.nan_to_num(power[:, kept], nan=np.inf, posinf=np.inf),
         voltage=None if case.amplifier is None else case.amplifier.voltage,
         shares=np.array([shares[name][order] for name in CURVES]),
         smooth=smooth,
         points=points,
     )
+
+
+def _moved(case: Case, motion: Motion, numbers: Sequence[int], frequency: np.ndarray) -> np.ndarray:
+    """`Scene.moved` of drivers with their terminals as they are marked."""
+    answer = np.zeros((len(numbers), len(numbers), frequency.size), dtype=complex)
+    for row, number in enumerate(numbers):
+        most = case.drivers[number].most_displacement
+        if most is not None:
+            for column, other in enumerate(numbers):
+                turn = np.angle(motion.volume_velocity[number, other])
+                size = displacement(motion, number, other, frequency)
+                answer[row, column] = size / most * np.exp(1j * turn)
+    return answer
 
 
 def _kept(frequency: np.ndarray, per_octave: float) -> np.ndarray:
