@@ -16,8 +16,10 @@ from acoustics.crossover.standard_values import SERIES
 from acoustics.prediction import predict
 from acoustics.studies.crossover_fit import fit_crossover, run
 from acoustics.studies.crossover_fit.candidates import Candidate, candidates_of
+from acoustics.studies.crossover_fit.outcome import Outcome
 from acoustics.studies.crossover_fit.question import Question, level_to_be_had, start_of, trial_of
 from acoustics.studies.crossover_fit.scene import fit_asked, scene_of
+from acoustics.studies.crossover_fit.score import price_of
 from acoustics.studies.crossover_fit.search import found_all_over, found_near, snapped
 from acoustics.studies.crossover_fit.told import fit_dataset, window_deviation
 from acoustics.studies.remembered import Remembered
@@ -149,6 +151,27 @@ def test_two_pieces_come_nearer_where_they_are_allowed():
         for piece in filter(None, (second, value - second)):
             decade = 10 ** np.floor(np.log10(piece) + 1e-9)
             assert any(np.isclose(piece / decade, s) for s in SERIES["E12"])
+
+
+def test_two_pieces_are_paid_twice():
+    """A second capacitor costs another one's price, though their values add up to the same."""
+    prices = Prices(inductor=3.0, inductor_per_mh=2.0, capacitor=1.0, capacitor_per_uf=0.5)
+    kinds = ("inductor", "capacitor")
+    one = Outcome((0.5e-3, 12e-6), 0.0)
+    two = Outcome((0.5e-3, 12e-6), 0.0, (0.0, 2e-6))
+    assert price_of(kinds, one, prices) == pytest.approx(3.0 + 1.0 + 1.0 + 6.0)
+    assert price_of(kinds, two, prices) == pytest.approx(price_of(kinds, one, prices) + 1.0)
+
+
+def test_a_pair_is_bought_only_where_it_is_worth_its_price():
+    settings = {"worth_of_part": 0.0, "series": "E12", "pairs": True}
+    found = {}
+    for worth in (0.0, 10.0):
+        fit = {**settings, "worth_of_price": worth, "prices": Prices(capacitor=1.0)}
+        question, (candidate, _) = asked(first_order(**fit))
+        found[worth] = snapped(question, candidate, found_near(question, candidate))
+    assert found[0.0].pieces == 3
+    assert found[10.0].pieces == 2
 
 
 def test_all_over_is_never_worse_than_what_was_known():
