@@ -23,7 +23,7 @@ from acoustics.studies.crossover_fit.score import price_of
 from acoustics.studies.crossover_fit.search import found_all_over, found_near, snapped
 from acoustics.studies.crossover_fit.told import fit_dataset, window_deviation
 from acoustics.studies.remembered import Remembered
-from support.cases import make_case, make_driver
+from support.cases import make_case, make_driver, pass_branch
 from support.free_field import solve_free_field
 
 R = 8.0
@@ -298,6 +298,28 @@ def test_prices_and_parts_weigh():
     assert fitted.best.candidate.shapes[0].name == "low-pass 1"
     inductor, _ = fitted.best.outcome.values
     assert fitted.best.price == pytest.approx(3.0 + 2.0 * 1e3 * inductor + 1.0)
+
+
+def test_beside_an_active_driver_all_may_be_turned_round():
+    """Against a subwoofer that plays by itself the polarity of all the others counts."""
+    sub = make_driver("sub", piston_diameter=0.2)
+    quiet = first_order()
+    own = pass_branch("sub", "low-pass", 500.0)
+    case = replace(quiet, drivers=(sub, *quiet.drivers), crossover=(own,))
+    question, candidates = asked(case)
+    assert {c.turned for c in candidates} == {(a, b) for a in (False, True) for b in (False, True)}
+    costs = {
+        c.turned: trial_of(question, c).cost(start_of(trial_of(question, c))) for c in candidates
+    }
+    # A low-pass of fourth order is half a turn late at its corner.
+    assert costs[True, True] < costs[False, False] - 1.0
+    assert {c.turned[0] for c in asked(quiet)[1]} == {False}
+
+
+def test_spans_are_as_many_as_crossovers():
+    fit = replace(first_order().fit, crossovers=((300.0, 600.0), (1000.0, 4000.0)))
+    with pytest.raises(RoundoverError, match=r"fit\.crossovers has 2 spans, .* hand over 1 times"):
+        fit_crossover(two_resistors(fit), workers=0, solve=solve_free_field)
 
 
 def test_refusals():
