@@ -38,7 +38,7 @@ TURNED = {"woofer": False, "second": True, "tweeter": True}
 def three(turned: bool, active: bool):
     """Two unlike woofers in one vented box and a tweeter behind one filtered amplifier.
 
-    A third woofer on a panel of its own may have an amplifier of its own.
+    A third woofer in the same box may have an amplifier of its own.
     """
     box = vented(parameters(40.0, 0.4), 1.0, 0.9, 7.0)
     woofer = replace(
@@ -60,12 +60,13 @@ def three(turned: bool, active: bool):
     tweeter = make_driver(
         "tweeter", 0.15, rated_impedance=6.0, inverted=True, acoustic_depth=-0.01, power=20.0
     )
-    third = make_driver("third", -0.16, piston_diameter=0.04, frame_diameter=0.05)
+    third = replace(woofer, name="third", position=(0.0, -0.12))
+    inside = ("woofer", "second", "third")
     before = pass_branch("", "high-pass", 60.0, order=2).sections
     own = replace(pass_branch("third", "low-pass", 150.0), delay=0.0011, inverted=True, gain=3.0)
     return make_case(
         (woofer, second, third, tweeter) if active else (woofer, second, tweeter),
-        enclosures=(replace(box.enclosures[0], drivers=("woofer", "second")),),
+        enclosures=(replace(box.enclosures[0], drivers=inside if active else inside[:2]),),
         amplifier=Amplifier(
             power=60.0, resistance=0.4, sections=before, gain=-2.0, delay=3e-4, inverted=True
         ),

@@ -46,7 +46,8 @@ def played(scene: Scene, ladders: Sequence[Sequence[Element]], turned: Sequence[
     """Play all drivers through some ladders, those `turned` with their polarity inverted."""
     way = np.where(turned, -1.0, 1.0)
     admittance = scene.admittance * way[:, None, None] * way[:, None]
-    network = solve_network(ladders, admittance, scene.frequency, scene.resistance)
+    induced = None if scene.induced is None else way[:, None] * scene.induced
+    network = solve_network(ladders, admittance, scene.frequency, scene.resistance, induced)
     terminals = way[:, None] * network.transfer
     each = scene.pressure * terminals
     power = np.abs(each.sum(axis=1) + scene.others) ** 2

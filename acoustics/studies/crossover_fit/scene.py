@@ -14,7 +14,7 @@ from acoustics.crossover.branch import branches_of
 from acoustics.listening.levels import window_weights
 from acoustics.listening.standard_curves import ON_AXIS, ORBITS, curve_shares, responses
 from acoustics.prediction import predict
-from acoustics.prediction.passive import as_wired
+from acoustics.prediction.passive import as_wired, induced_currents
 from acoustics.prediction.predict import Solve
 from acoustics.source.cone import series_resistance
 from acoustics.source.drive import drive_of
@@ -47,6 +47,8 @@ class Scene:
     DRIVE_VOLTAGE at a driver's terminals, what is active before the amplifier included, complex,
     (direction, driver, frequency), directions as in `DIRECTIONS`. others: Pa of the drivers with
     amplifiers of their own, (direction, frequency). admittance: A/V, (driver, driver, frequency).
+    induced: by those others in shorted drivers of the same box, A per volt of the amplifier's
+    source, complex, (driver, frequency), None where there is nothing.
     resistance: of amplifier and cable, ohm. before: what is active before the amplifier, V/V,
     complex, (frequency,).
     moved: peak displacement of one driver for a volt rms of a sine at the terminals of another,
@@ -62,6 +64,7 @@ class Scene:
     pressure: np.ndarray
     others: np.ndarray
     admittance: np.ndarray
+    induced: np.ndarray | None
     resistance: float
     before: np.ndarray
     moved: np.ndarray
@@ -162,10 +165,11 @@ def scene_of(case: Case, solve: Solve) -> Scene:
     rest = [n for n in range(len(case.drivers)) if n not in numbers]
     fields = responses(prediction, DIRECTIONS, "arc_field").values[..., kept]
     unfiltered = fields * (DRIVE_VOLTAGE * drive.source[:, kept])
-    chosen = prediction["filter"].transpose("driver", "frequency").values[:, kept]
+    filters = prediction["filter"].transpose("driver", "frequency").values
     before = np.ones(kept.size, dtype=complex)
     if "amplifier_filter" in prediction:
         before = prediction.amplifier_filter.values[kept]
+    induced = induced_currents(bare, drive.motion, numbers, frequency, filters)
     drawn = terminal_admittance(bare, drive.motion, numbers, frequency)
     power = input_limits(bare, drive.motion, frequency)[LIMITS.index("power"), numbers]
     shares = curve_shares()
@@ -175,8 +179,9 @@ def scene_of(case: Case, solve: Solve) -> Scene:
         names=tuple(case.drivers[n].name for n in numbers),
         frequency=frequency[kept],
         pressure=unfiltered[:, numbers] * before,
-        others=(unfiltered[:, rest] * chosen[rest]).sum(axis=1),
+        others=(unfiltered[:, rest] * filters[rest][:, kept]).sum(axis=1),
         admittance=as_wired(bare, numbers, drawn)[..., kept],
+        induced=None if induced is None else induced[:, kept] / before,
         resistance=series_resistance(case),
         before=before,
         moved=as_wired(bare, numbers, _moved(bare, drive.motion, numbers, frequency))[..., kept],
