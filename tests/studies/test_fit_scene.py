@@ -14,7 +14,7 @@ from acoustics.case.source_model import Amplifier
 from acoustics.crossover.power import CREST_FACTOR, lift, programme_shares
 from acoustics.listening.loudest import limit_inputs
 from acoustics.prediction import predict
-from acoustics.studies.crossover_fit.aims import Residuals, as_vector, played, residuals
+from acoustics.studies.crossover_fit.aims import SPARE, Residuals, as_vector, played, residuals
 from acoustics.studies.crossover_fit.scene import DIRECTIONS, scene_of
 from support.boxes import AIR, parameters, vented
 from support.cases import make_case, make_driver, pass_branch
@@ -133,7 +133,8 @@ def test_a_broken_limit_costs_the_same_however_many_are_kept():
     aims = [np.zeros(9)] * 4 + [np.zeros(1)]
 
     def cost(impedance, spans, strain):
-        return (as_vector(Fit(), Residuals(*aims, impedance, spans, strain)) ** 2).sum()
+        found = Residuals(*aims, impedance, impedance, spans, strain)
+        return (as_vector(Fit(), found) ** 2).sum()
 
     alone = cost(none, none, np.array([1.0]))
     assert cost(np.zeros(120), np.zeros(64), np.array([1.0, 0.0])) == pytest.approx(alone)
@@ -141,3 +142,25 @@ def test_a_broken_limit_costs_the_same_however_many_are_kept():
     assert cost(octave, none, none) == pytest.approx(alone)
     assert cost(none, octave, none) == pytest.approx(alone)
     assert alone >= 10.0
+
+
+def test_an_impedance_that_the_lowest_driver_has_by_itself_is_told_but_not_fought():
+    """Of a limit of 9 ohm a woofer of 8 ohm breaks 1.0 dB whatever its crossover does."""
+    drivers = (
+        make_driver("woofer", piston_diameter=0.12, rated_impedance=8.0),
+        make_driver("tweeter", 0.15, rated_impedance=8.0),
+    )
+    grid = FrequencyGrid(50.0, 20_000.0, 12)
+    scene = scene_of(make_case(drivers, frequencies=grid, arc_step=10.0), solve_baffled_piston)
+    fit = Fit(least_impedance=9.0)
+    small, large = (Element("series", resistor=each) for each in (1.0, 1e6))
+    own, both = (
+        residuals(scene, fit, [(500.0, 1000.0)], played(scene, way, [False] * 2), 80.0)
+        for way in (((), (large,)), ((small,), (small,)))
+    )
+    asked = 20 * np.log10(SPARE * 9.0)
+    np.testing.assert_allclose(own.impedance, asked - 20 * np.log10(8.0), atol=1e-3)
+    np.testing.assert_allclose(own.to_mend, 0.0, atol=1e-3)
+    # Two of 8 ohm, each behind 1 ohm: half of 9 ohm.
+    np.testing.assert_allclose(both.impedance, asked - 20 * np.log10(4.5), atol=1e-9)
+    np.testing.assert_allclose(both.to_mend, 20 * np.log10(8.0 / 4.5), atol=1e-9)

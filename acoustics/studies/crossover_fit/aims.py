@@ -58,7 +58,8 @@ class Residuals(NamedTuple):
     """What is left of each aim in dB, at the points of the curves or as single figures.
 
     impedance, spans, strain: what limits are broken by, of the input impedance at each frequency,
-    of the crossover spans at each point, of displacement and power at each driver.
+    of the crossover spans at each point, of displacement and power at each driver. to_mend: of the
+    input impedance what the lowest driver alone would not break too; a fit is asked for no more.
     """
 
     listening_window: np.ndarray
@@ -67,6 +68,7 @@ class Residuals(NamedTuple):
     phase: np.ndarray
     level: np.ndarray
     impedance: np.ndarray
+    to_mend: np.ndarray
     spans: np.ndarray
     strain: np.ndarray
 
@@ -93,6 +95,8 @@ def residuals(
     aim = fit.tilt * (x - x.mean())
     off = window - aim
     mean = off.mean()
+    broken = _too_low(sound.network.input_impedance, fit.least_impedance)
+    alone = _too_low(1 / scene.admittance[0, 0], fit.least_impedance)
     level = LOUD * (loudest - mean) if fit.level is None else mean - loudest
     return Residuals(
         listening_window=off - mean,
@@ -100,7 +104,8 @@ def residuals(
         directivity=_beside_a_curve(x, window - power, 3),
         phase=_out_of_step(scene, sound),
         level=np.array([level]),
-        impedance=_too_low(sound.network.input_impedance, fit.least_impedance),
+        impedance=broken,
+        to_mend=np.maximum(broken - alone, 0.0),
         spans=_wrong_leader(scene, sound, spans),
         strain=_strain(scene, sound),
     )
@@ -117,7 +122,7 @@ def as_vector(fit: Fit, found: Residuals) -> np.ndarray:
         (1.0, found.level),
     )
     limits = (
-        (PER_OCTAVE, found.impedance),
+        (PER_OCTAVE, found.to_mend),
         (POINTS_PER_OCTAVE, found.spans),
         (1, found.strain),
     )
