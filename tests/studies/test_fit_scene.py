@@ -104,12 +104,13 @@ def test_it_hears_what_the_prediction_hears_everywhere(turned, active):
 
 
 @pytest.mark.parametrize("turned", [False, True])
-def test_what_strains_drivers_is_what_limits_the_prediction(turned):
+@pytest.mark.parametrize("active", [False, True])
+def test_what_strains_drivers_is_what_limits_the_prediction(turned, active):
     """Drivers of one box move each other; what is before the amplifier moves them too."""
-    scene, sound, prediction = both(three(turned, False))
+    scene, sound, prediction = both(three(turned, active))
     at_input = limit_inputs(prediction).sel(driver=list(scene.names))
     chosen = sound.terminals * scene.before
-    moved = np.abs(np.einsum("ijf,jf->if", scene.moved, chosen))
+    moved = np.abs(np.einsum("ijf,jf->if", scene.moved, chosen) + scene.pushed)
     known = [scene.names.index(name) for name in ("woofer", "second")]
     expected = at_input.sel(limit="displacement").values[known]
     np.testing.assert_allclose(moved[known], 1 / expected, rtol=1e-9)

@@ -199,7 +199,7 @@ def _strain(scene: Scene, sound: Played) -> np.ndarray:
     frequency, rms = scene.frequency, scene.voltage / lift(scene.before, scene.frequency)
     chosen = sound.terminals * scene.before
     # Drivers of one box move each other.
-    moved = np.einsum("ijf,jf->if", scene.moved[1:], chosen)
+    moved = np.einsum("ijf,jf->if", scene.moved[1:], chosen) + scene.pushed[1:]
     used = np.concatenate(
         [
             CREST_FACTOR / np.sqrt(2) * rms_of(moved, frequency, rms),

@@ -53,6 +53,8 @@ class Scene:
     complex, (frequency,).
     moved: peak displacement of one driver for a volt rms of a sine at the terminals of another,
     over the most that it stands, 0 where that is not known, complex, (driver, driver, frequency).
+    pushed: the same by drivers with amplifiers of their own, for a volt at the input, complex,
+    (driver, frequency).
     power: V rms that a driver stands at its terminals, infinite where not known, (driver,
     frequency). voltage: highest of the amplifier, V rms, None if not known.
     shares: of the directions in each of `CURVES`, (curve, direction). smooth: (point, frequency),
@@ -68,6 +70,7 @@ class Scene:
     resistance: float
     before: np.ndarray
     moved: np.ndarray
+    pushed: np.ndarray
     power: np.ndarray
     voltage: float | None
     shares: np.ndarray
@@ -169,6 +172,7 @@ def scene_of(case: Case, solve: Solve) -> Scene:
     before = np.ones(kept.size, dtype=complex)
     if "amplifier_filter" in prediction:
         before = prediction.amplifier_filter.values[kept]
+    moved = _moved(bare, drive.motion, numbers, frequency)[..., kept]
     induced = induced_currents(bare, drive.motion, numbers, frequency, filters)
     drawn = terminal_admittance(bare, drive.motion, numbers, frequency)
     power = input_limits(bare, drive.motion, frequency)[LIMITS.index("power"), numbers]
@@ -184,7 +188,8 @@ def scene_of(case: Case, solve: Solve) -> Scene:
         induced=None if induced is None else induced[:, kept] / before,
         resistance=series_resistance(case),
         before=before,
-        moved=as_wired(bare, numbers, _moved(bare, drive.motion, numbers, frequency))[..., kept],
+        moved=moved[:, numbers],
+        pushed=np.einsum("ijf,jf->if", moved[:, rest], filters[rest][:, kept]),
         power=np.nan_to_num(power[:, kept], nan=np.inf, posinf=np.inf),
         voltage=None if case.amplifier is None else case.amplifier.voltage,
         shares=np.array([shares[name][order] for name in CURVES]),
@@ -194,15 +199,17 @@ def scene_of(case: Case, solve: Solve) -> Scene:
 
 
 def _moved(case: Case, motion: Motion, numbers: Sequence[int], frequency: np.ndarray) -> np.ndarray:
-    """`Scene.moved` of drivers with their terminals as they are marked."""
-    answer = np.zeros((len(numbers), len(numbers), frequency.size), dtype=complex)
+    """`Scene.moved` of some drivers for a volt at each of all drivers, with their polarity."""
+    way = np.array([-1.0 if driver.inverted else 1.0 for driver in case.drivers])
+    answer = np.zeros((len(numbers), way.size, frequency.size), dtype=complex)
     for row, number in enumerate(numbers):
         most = case.drivers[number].most_displacement
-        if most is not None:
-            for column, other in enumerate(numbers):
-                turn = np.angle(motion.volume_velocity[number, other])
-                size = displacement(motion, number, other, frequency)
-                answer[row, column] = size / most * np.exp(1j * turn)
+        if most is None:
+            continue
+        for column in range(way.size):
+            turn = np.exp(1j * np.angle(motion.volume_velocity[number, column]))
+            size = displacement(motion, number, column, frequency)
+            answer[row, column] = way[number] * way[column] * turn * size / most
     return answer
 
 
