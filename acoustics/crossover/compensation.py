@@ -148,8 +148,17 @@ def fitted_peak(frequency: np.ndarray, impedance: np.ndarray, band: tuple[float,
     high = size > lowest * math.sqrt(1 + height)  # that wide: f_r √(R_max/R_e)/Q_M (Small 1972)
     width = max(np.ptp(frequency[high]) / frequency[top], 0.02) if high.any() else 1.0
     q = math.sqrt(1 + height) / width
-    start = np.log([lowest, frequency[top], q, q / height, lowest / (200 * np.pi * frequency[-1])])
-    found = least_squares(residual, start, x_scale=1.0, xtol=1e-12, ftol=1e-12, gtol=1e-12)
+    # From next to no coil, and from one that makes all of the reactance at the top.
+    least, reactance = 0.01 * lowest, max(float(impedance[-1].imag), 0.02 * lowest)
+    starts = (
+        np.log([lowest, frequency[top], q, q / height, x / (2 * np.pi * frequency[-1])])
+        for x in (least, reactance)
+    )
+    tried = [
+        least_squares(residual, start, x_scale=1.0, xtol=1e-12, ftol=1e-12, gtol=1e-12)
+        for start in starts
+    ]
+    found = min(tried, key=lambda each: each.cost)
     return Peak(*(float(each) for each in np.exp(found.x)[:4]))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -38,6 +38,7 @@ def solve_network(
     admittance: np.ndarray,
     frequency: np.ndarray,
     resistance: float = 0.0,
+    induced: np.ndarray | None = None,
 ) -> Network:
     """Solve the networks of all drivers together, at all frequencies at once.
 
@@ -51,10 +52,29 @@ def solve_network(
             volt at another; off the diagonal 0 for loads that do not know of each other.
         frequency: Hz, above 0, shape (frequency,).
         resistance: of amplifier and cable, ohm; it couples the ladders.
+        induced: current into each load that something else makes while its terminals are shorted,
+            A per volt of the amplifier's source, complex (ladder, frequency); None for none.
 
     Returns:
-        Voltages, currents and input impedance.
+        Voltages, currents and input impedance, the latter while nothing is induced.
     """
+    own = _solved(ladders, admittance, frequency, resistance, 1.0, 0.0)
+    if induced is None:
+        return own
+    more = _solved(ladders, admittance, frequency, resistance, 0.0, induced)
+    names = ("transfer", "load_current", "part_voltage", "part_current")
+    return replace(own, **{name: getattr(own, name) + getattr(more, name) for name in names})
+
+
+def _solved(
+    ladders: Sequence[Sequence[Element]],
+    admittance: np.ndarray,
+    frequency: np.ndarray,
+    resistance: float,
+    source: float,
+    induced: np.ndarray | float,
+) -> Network:
+    """The networks for a voltage of the amplifier's source (V) and currents into loads (A)."""
     frequency = np.asarray(frequency, dtype=float)
     parts = parts_of(ladders)
     elements = [element for ladder in ladders for element in ladder]
@@ -82,16 +102,23 @@ def solve_network(
         matrix[row, row] = -n[short]
     matrix[0] *= resistance
     matrix[0, 0] += 1.0
-    right = np.zeros((size, 1), dtype=complex)
-    right[0] = 1.0
+    right = np.zeros((size + 1, frequency.size), dtype=complex)
+    for (start, end), current in zip(
+        hung, np.broadcast_to(induced, admittance.shape[1:]), strict=True
+    ):
+        right[start] -= current
+        right[end] += current
+    right[0] = source + resistance * right[0]
     found = np.zeros((size + 1, frequency.size), dtype=complex)
-    found[:-1] = np.linalg.solve(matrix[:-1, :-1].transpose(2, 0, 1), right)[..., 0].T
+    found[:-1] = np.linalg.solve(matrix[:-1, :-1].transpose(2, 0, 1), right[:-1].T[..., None])[
+        ..., 0
+    ].T
 
     across = _between(found, ends)
     through = y * across
     through[shorts] = found[nodes:-1]
     transfer = _between(found, hung)
-    drawn = (admittance * transfer).sum(axis=1)
+    drawn = (admittance * transfer).sum(axis=1) + induced
     supplied = np.zeros(frequency.size, dtype=complex)
     for (start, end), current in zip(ends + hung, [*through, *drawn], strict=True):
         if 0 in (start, end):

@@ -33,6 +33,17 @@ def programme_shares(frequency: np.ndarray) -> np.ndarray:
     return answer
 
 
+def lift(before: np.ndarray, frequency: np.ndarray) -> float:
+    """Rms of the programme behind a filter over that before it.
+
+    Args:
+        before: the filter, V/V, complex, shape (frequency,).
+        frequency: Hz, shape (frequency,).
+    """
+    share = programme_shares(frequency).sum()
+    return float(rms_of(before, frequency, 1.0) / np.sqrt(share))
+
+
 def mean_power(
     voltage: np.ndarray, current: np.ndarray, frequency: np.ndarray, rms: float
 ) -> np.ndarray:

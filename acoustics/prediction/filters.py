@@ -54,14 +54,11 @@ def filters_of(
     """
     branches = branches_of(case)
     sources = drive.source
-    passive = passive_of(case, drive.motion, frequency)
     late = latency(case, branches, centres)
     some = any(branch.slopes == "acoustic" for branch in branches)
     distance = case.reference.distance
-    filters = np.empty(sources.shape, dtype=complex)
+    filters = np.zeros(sources.shape, dtype=complex)
     targets = np.full(sources.shape, np.nan, dtype=complex)
-    if passive is not None:
-        filters[list(passive.drivers)] = passive.filters
     for i, (branch, driver) in enumerate(zip(branches, case.drivers, strict=True)):
         if branch.slopes == "electrical":
             filters[i] = branch_response(branch, frequency, case.sampling_rate)
@@ -80,6 +77,9 @@ def filters_of(
         unfiltered = DRIVE_VOLTAGE * sources[i] * on_axis[i]
         full = full_with_low_end(branch, distance, low_ends[i])
         filters[i] = needed_filter(targets[i], unfiltered, branch.most_gain, full)
+    passive = passive_of(case, drive.motion, frequency, filters)
+    if passive is not None:
+        filters[list(passive.drivers)] = passive.filters
     done = played(case, branches, frequency, filters, centres, late)
     needed = None
     if done is not None and case.processor is not None:

@@ -13,7 +13,7 @@ from acoustics.crossover.branch import before_amplifier, branch_response, branch
 from acoustics.crossover.network import Network, solve_network
 from acoustics.source.cone import series_resistance
 from acoustics.source.motion import Motion
-from acoustics.source.terminals import terminal_admittance
+from acoustics.source.terminals import induced_admittance, terminal_admittance
 
 
 class Passive(NamedTuple):
@@ -32,13 +32,17 @@ class Passive(NamedTuple):
     before: np.ndarray | None = None
 
 
-def passive_of(case: Case, motion: Motion, frequency: np.ndarray) -> Passive | None:
+def passive_of(
+    case: Case, motion: Motion, frequency: np.ndarray, filters: np.ndarray | None = None
+) -> Passive | None:
     """Solve the passive branches of a case together; None where there are none.
 
     Args:
         case: the design.
         motion: of the same design.
         frequency: Hz, shape (frequency,).
+        filters: of all drivers, V/V, complex, shape (driver, frequency). Those with amplifiers of
+            their own, if they share a box with passive ones, move these too; None: they are silent.
     """
     branches = branches_of(case)
     drivers = tuple(n for n, branch in enumerate(branches) if branch.slopes == "passive")
@@ -48,14 +52,44 @@ def passive_of(case: Case, motion: Motion, frequency: np.ndarray) -> Passive | N
     drawn = as_wired(case, drivers, terminal_admittance(case, motion, drivers, frequency))
     admittance = drawn * signs[:, None, None] * signs[:, None]
     ladders = [branches[n].elements for n in drivers]
-    network = solve_network(ladders, admittance, frequency, series_resistance(case))
     turn = signs[:, None]
-    solved = Passive(drivers, turn * network.transfer, turn * network.load_current, network)
     active = before_amplifier(case)
+    before = branch_response(active, frequency, case.sampling_rate)
+    induced = None
+    if filters is not None:
+        induced = induced_currents(case, motion, drivers, frequency, filters)
+        induced = None if induced is None else turn * induced / before
+    network = solve_network(ladders, admittance, frequency, series_resistance(case), induced)
+    solved = Passive(drivers, turn * network.transfer, turn * network.load_current, network)
     if active == Branch(""):
         return solved
-    before = branch_response(active, frequency, case.sampling_rate)
     return turned(solved, before)._replace(before=before)
+
+
+def induced_currents(
+    case: Case, motion: Motion, drivers: Sequence[int], frequency: np.ndarray, filters: np.ndarray
+) -> np.ndarray | None:
+    """What drivers with their own amplifiers induce in passive ones of the same box.
+
+    Args:
+        case: the design.
+        motion: of the same design.
+        drivers: numbers of those on the passive crossover.
+        frequency: Hz, shape (frequency,).
+        filters: of all drivers, V/V, complex, shape (driver, frequency).
+
+    Returns:
+        Current into each while its terminals are shorted, A per volt at the input, with its
+        polarity in the case, complex, shape (driver, frequency); None where there is none.
+    """
+    others = [n for n in range(len(case.drivers)) if n not in drivers]
+    induced = induced_admittance(case, motion, drivers, others, frequency)
+    if not induced.any():
+        return None
+    way = np.array([-1.0 if driver.inverted else 1.0 for driver in case.drivers])[:, None]
+    current = np.einsum("ijf,jf->if", induced, (way * filters)[others])
+    answer: np.ndarray = way[list(drivers)] * current
+    return answer
 
 
 def turned(passive: Passive, factor: np.ndarray) -> Passive:

@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
 import xarray as xr
 
 from acoustics.case.model import Case
 from acoustics.crossover.power import (
     CREST_FACTOR,
     PROGRAMME,
+    lift,
     mean_power,
     programme_shares,
-    rms_of,
 )
 from acoustics.crossover.ratings import MARGIN, Demand, demands, programme_voltage
 from acoustics.listening.input_impedance import lowest_impedance
@@ -71,9 +70,7 @@ def _lift(prediction: xr.Dataset) -> float:
     """Rms voltage of the programme at the amplifier over that at the input, of what is between."""
     if "amplifier_filter" not in prediction:
         return 1.0
-    frequency = prediction.frequency.values
-    share = programme_shares(frequency).sum()
-    return float(rms_of(prediction.amplifier_filter.values, frequency, 1.0) / np.sqrt(share))
+    return lift(prediction.amplifier_filter.values, prediction.frequency.values)
 
 
 def _limit(case: Case) -> float | None:

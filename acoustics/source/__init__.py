@@ -5,7 +5,7 @@ from acoustics.source.limits import LIMITS, PORT_SPEED, air_speed, displacement,
 from acoustics.source.load import radiation_load
 from acoustics.source.motion import Motion, motion_of, total
 from acoustics.source.radiators import Radiator, radiators_of
-from acoustics.source.terminals import terminal_admittance
+from acoustics.source.terminals import induced_admittance, terminal_admittance
 
 __all__ = [
     "LIMITS",
@@ -16,6 +16,7 @@ __all__ = [
     "air_speed",
     "displacement",
     "drive_of",
+    "induced_admittance",
     "input_limits",
     "motion_of",
     "radiation_load",

@@ -20,7 +20,8 @@ def terminal_admittance(
     (δ − Bl·U/S)/Z_e with the volume velocity U of the driver for a volt at the other, so drivers in
     one box drive each other as generators through the air in it. A driver whose impedance was
     measured is that impedance, whatever the others do. One of which nothing is known but its rated
-    impedance is a resistance. Drivers with amplifiers of their own count as shorted.
+    impedance is a resistance. Drivers with amplifiers of their own count as shorted; what they do
+    of themselves is `induced_admittance`.
 
     Args:
         case: the design.
@@ -49,4 +50,25 @@ def terminal_admittance(
         answer[row, measured] = 0.0  # the circuit stays reciprocal
         answer[row, row] += 1
         answer[row] /= motor_impedance(case, number, frequency)
+    return answer
+
+
+def induced_admittance(
+    case: Case, motion: Motion, drivers: Sequence[int], others: Sequence[int], frequency: np.ndarray
+) -> np.ndarray:
+    """Current into each of some drivers, shorted, per volt at others with amplifiers of their own.
+
+    −Bl·U/(S Z_e): what one of them plays in the same box moves the cones of the drivers too. As
+    above a driver whose impedance was measured, or is not known, stays without.
+
+    Returns:
+        A/V, complex, shape (driver, other, frequency), with terminals as they are marked.
+    """
+    answer = np.zeros((len(drivers), len(others), frequency.size), dtype=complex)
+    for row, number in enumerate(drivers):
+        driver = case.drivers[number]
+        if driver.impedance is None and driver.small_signal is not None and len(others):
+            moved = motion.volume_velocity[number, list(others)]
+            motor = motor_impedance(case, number, frequency)
+            answer[row] = -back_voltage(driver.small_signal, moved) / motor
     return answer

@@ -150,6 +150,17 @@ def test_a_peak_is_found_in_a_table(inductance):
         assert getattr(found, name) == pytest.approx(getattr(expected, name), rel=1e-4)
 
 
+def test_a_peak_is_found_beside_a_large_coil():
+    """A midrange whose coil has as much reactance at the resonance as resistance."""
+    peak = Peak(dc_resistance=4.5, resonance=730.0, mechanical_q=1.5, electrical_q=1.7)
+    impedance = peak.impedance(F) + 2j * np.pi * F * 0.93e-3
+    found = fitted_peak(F, impedance, (365.0, 1460.0))
+    assert found.resonance == pytest.approx(730.0, rel=1e-4)
+    assert found.mechanical_q == pytest.approx(1.5, rel=1e-3)
+    assert found.electrical_q == pytest.approx(1.7, rel=1e-3)
+    assert found.dc_resistance == pytest.approx(4.5, rel=1e-3)
+
+
 def test_a_narrow_band_is_told():
     with pytest.raises(RoundoverError, match="0 frequencies between 1 Hz and 2 Hz"):
         fitted_peak(F, moving(SIGNAL), (1.0, 2.0))

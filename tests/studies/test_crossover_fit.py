@@ -16,12 +16,14 @@ from acoustics.crossover.standard_values import SERIES
 from acoustics.prediction import predict
 from acoustics.studies.crossover_fit import fit_crossover, run
 from acoustics.studies.crossover_fit.candidates import Candidate, candidates_of
+from acoustics.studies.crossover_fit.outcome import Outcome
 from acoustics.studies.crossover_fit.question import Question, level_to_be_had, start_of, trial_of
 from acoustics.studies.crossover_fit.scene import fit_asked, scene_of
+from acoustics.studies.crossover_fit.score import price_of
 from acoustics.studies.crossover_fit.search import found_all_over, found_near, snapped
 from acoustics.studies.crossover_fit.told import fit_dataset, window_deviation
 from acoustics.studies.remembered import Remembered
-from support.cases import make_case, make_driver
+from support.cases import make_case, make_driver, pass_branch
 from support.free_field import solve_free_field
 
 R = 8.0
@@ -151,6 +153,27 @@ def test_two_pieces_come_nearer_where_they_are_allowed():
             assert any(np.isclose(piece / decade, s) for s in SERIES["E12"])
 
 
+def test_two_pieces_are_paid_twice():
+    """A second capacitor costs another one's price, though their values add up to the same."""
+    prices = Prices(inductor=3.0, inductor_per_mh=2.0, capacitor=1.0, capacitor_per_uf=0.5)
+    kinds = ("inductor", "capacitor")
+    one = Outcome((0.5e-3, 12e-6), 0.0)
+    two = Outcome((0.5e-3, 12e-6), 0.0, (0.0, 2e-6))
+    assert price_of(kinds, one, prices) == pytest.approx(3.0 + 1.0 + 1.0 + 6.0)
+    assert price_of(kinds, two, prices) == pytest.approx(price_of(kinds, one, prices) + 1.0)
+
+
+def test_a_pair_is_bought_only_where_it_is_worth_its_price():
+    settings = {"worth_of_part": 0.0, "series": "E12", "pairs": True}
+    found = {}
+    for worth in (0.0, 10.0):
+        fit = {**settings, "worth_of_price": worth, "prices": Prices(capacitor=1.0)}
+        question, (candidate, _) = asked(first_order(**fit))
+        found[worth] = snapped(question, candidate, found_near(question, candidate))
+    assert found[0.0].pieces == 3
+    assert found[10.0].pieces == 2
+
+
 def test_all_over_is_never_worse_than_what_was_known():
     question, (candidate, turned) = asked(first_order())
     for each in (candidate, turned):
@@ -275,6 +298,28 @@ def test_prices_and_parts_weigh():
     assert fitted.best.candidate.shapes[0].name == "low-pass 1"
     inductor, _ = fitted.best.outcome.values
     assert fitted.best.price == pytest.approx(3.0 + 2.0 * 1e3 * inductor + 1.0)
+
+
+def test_beside_an_active_driver_all_may_be_turned_round():
+    """Against a subwoofer that plays by itself the polarity of all the others counts."""
+    sub = make_driver("sub", piston_diameter=0.2)
+    quiet = first_order()
+    own = pass_branch("sub", "low-pass", 500.0)
+    case = replace(quiet, drivers=(sub, *quiet.drivers), crossover=(own,))
+    question, candidates = asked(case)
+    assert {c.turned for c in candidates} == {(a, b) for a in (False, True) for b in (False, True)}
+    costs = {
+        c.turned: trial_of(question, c).cost(start_of(trial_of(question, c))) for c in candidates
+    }
+    # A low-pass of fourth order is half a turn late at its corner.
+    assert costs[True, True] < costs[False, False] - 1.0
+    assert {c.turned[0] for c in asked(quiet)[1]} == {False}
+
+
+def test_spans_are_as_many_as_crossovers():
+    fit = replace(first_order().fit, crossovers=((300.0, 600.0), (1000.0, 4000.0)))
+    with pytest.raises(RoundoverError, match=r"fit\.crossovers has 2 spans, .* hand over 1 times"):
+        fit_crossover(two_resistors(fit), workers=0, solve=solve_free_field)
 
 
 def test_refusals():

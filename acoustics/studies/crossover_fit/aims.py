@@ -11,11 +11,12 @@ from acoustics.case.fit_model import Fit
 from acoustics.case.network_model import Element
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.crossover.network import Network, solve_network
-from acoustics.crossover.power import CREST_FACTOR, rms_of
-from acoustics.studies.crossover_fit.scene import Scene
+from acoustics.crossover.power import CREST_FACTOR, lift, rms_of
+from acoustics.studies.crossover_fit.scene import PER_OCTAVE, POINTS_PER_OCTAVE, Scene
 
 FIRM = 10.0
-"""dB² for every dB² by which a limit is broken: limits are all but kept"""
+"""dB² for every dB² by which a limit is broken, by a single figure or over an octave of a curve:
+limits are all but kept, however many there are and however wide the band"""
 
 SPARE = 1.02
 """By so much more than its limit the input impedance is to stay: parts have tolerances"""
@@ -30,11 +31,13 @@ HANDS_OVER = 3.0
 class Played(NamedTuple):
     """A solved crossover and what it makes of the sound.
 
-    network: as `solve_network` gives it, with the polarities. each: Pa in all directions, complex,
+    network: as `solve_network` gives it, with the polarities. terminals: voltage at the drivers'
+    own ones, V/V, complex, (driver, frequency). each: Pa in all directions, complex,
     (direction, driver, frequency). curves: power of `CURVES`, smoothed, (curve, point).
     """
 
     network: Network
+    terminals: np.ndarray
     each: np.ndarray
     curves: np.ndarray
 
@@ -43,16 +46,20 @@ def played(scene: Scene, ladders: Sequence[Sequence[Element]], turned: Sequence[
     """Play all drivers through some ladders, those `turned` with their polarity inverted."""
     way = np.where(turned, -1.0, 1.0)
     admittance = scene.admittance * way[:, None, None] * way[:, None]
-    network = solve_network(ladders, admittance, scene.frequency, scene.resistance)
-    each = scene.pressure * (way[:, None] * network.transfer)
+    induced = None if scene.induced is None else way[:, None] * scene.induced
+    network = solve_network(ladders, admittance, scene.frequency, scene.resistance, induced)
+    terminals = way[:, None] * network.transfer
+    each = scene.pressure * terminals
     power = np.abs(each.sum(axis=1) + scene.others) ** 2
-    return Played(network, each, (scene.shares @ power) @ scene.smooth.T)
+    return Played(network, terminals, each, (scene.shares @ power) @ scene.smooth.T)
 
 
 class Residuals(NamedTuple):
     """What is left of each aim in dB, at the points of the curves or as single figures.
 
-    `limits` holds what is broken: impedance, crossover spans, displacement, power.
+    impedance, spans, strain: what limits are broken by, of the input impedance at each frequency,
+    of the crossover spans at each point, of displacement and power at each driver. to_mend: of the
+    input impedance what the lowest driver alone would not break too; a fit is asked for no more.
     """
 
     listening_window: np.ndarray
@@ -60,7 +67,15 @@ class Residuals(NamedTuple):
     directivity: np.ndarray
     phase: np.ndarray
     level: np.ndarray
-    limits: np.ndarray
+    impedance: np.ndarray
+    to_mend: np.ndarray
+    spans: np.ndarray
+    strain: np.ndarray
+
+    @property
+    def limits(self) -> np.ndarray:
+        """What all limits are broken by."""
+        return np.concatenate([self.impedance, self.spans, self.strain])
 
 
 def residuals(
@@ -80,6 +95,8 @@ def residuals(
     aim = fit.tilt * (x - x.mean())
     off = window - aim
     mean = off.mean()
+    broken = _too_low(sound.network.input_impedance, fit.least_impedance)
+    alone = _too_low(1 / scene.admittance[0, 0], fit.least_impedance)
     level = LOUD * (loudest - mean) if fit.level is None else mean - loudest
     return Residuals(
         listening_window=off - mean,
@@ -87,13 +104,10 @@ def residuals(
         directivity=_beside_a_curve(x, window - power, 3),
         phase=_out_of_step(scene, sound),
         level=np.array([level]),
-        limits=np.concatenate(
-            [
-                _too_low(sound.network.input_impedance, fit.least_impedance),
-                *_wrong_leader(scene, sound, spans),
-                _strain(scene, sound),
-            ]
-        ),
+        impedance=broken,
+        to_mend=np.maximum(broken - alone, 0.0),
+        spans=_wrong_leader(scene, sound, spans),
+        strain=_strain(scene, sound),
     )
 
 
@@ -106,10 +120,15 @@ def as_vector(fit: Fit, found: Residuals) -> np.ndarray:
         (weights.directivity, found.directivity),
         (weights.phase, found.phase),
         (1.0, found.level),
-        (FIRM, found.limits),
+    )
+    limits = (
+        (PER_OCTAVE, found.to_mend),
+        (POINTS_PER_OCTAVE, found.spans),
+        (1, found.strain),
     )
     return np.concatenate(
         [np.sqrt(weight / each.size) * each for weight, each in aims if each.size]
+        + [np.sqrt(FIRM / count) * each for count, each in limits]
     )
 
 
@@ -151,12 +170,10 @@ def _too_low(impedance: np.ndarray, least: float | None) -> np.ndarray:
     return np.maximum(20 * np.log10(SPARE * least / np.abs(impedance)), 0.0)
 
 
-def _wrong_leader(
-    scene: Scene, sound: Played, spans: Sequence[tuple[float, float]]
-) -> list[np.ndarray]:
+def _wrong_leader(scene: Scene, sound: Played, spans: Sequence[tuple[float, float]]) -> np.ndarray:
     """dB by which a driver does not lead where it should, at the points of the curves."""
     level = _level(np.abs(sound.each[0]) ** 2 @ scene.smooth.T)
-    broken = []
+    broken = [np.zeros(0)]
     for lower, (low, high) in enumerate(spans):
         ahead = level[lower] - level[lower + 1]
         below, above = scene.points < low, scene.points > high
@@ -167,24 +184,27 @@ def _wrong_leader(
             above &= scene.points < spans[lower + 1][0]
         broken.append(np.maximum(HANDS_OVER - ahead[below], 0.0))
         broken.append(np.maximum(HANDS_OVER + ahead[above], 0.0))
-    return broken
+    return np.concatenate(broken)
 
 
 def _strain(scene: Scene, sound: Played) -> np.ndarray:
     """dB by which the programme moves or heats drivers more than they stand.
 
-    The programme is that of `crossover.power` at the amplifier's highest voltage; the driver played
-    lowest is left out, for what moves it is the box's business.
+    The programme is that of `crossover.power`, at the amplifier's highest voltage behind whatever
+    is active before it; the driver played lowest is left out, for what moves it is the box's
+    business.
     """
     if scene.voltage is None:
         return np.zeros(0)
-    chosen = np.abs(sound.network.transfer[1:])
-    # A limit of V volts for a sine is a share of 1/V of the limit for every volt.
-    moved = (
-        CREST_FACTOR
-        / np.sqrt(2)
-        * rms_of(chosen / scene.displacement[1:], scene.frequency, scene.voltage)
+    frequency, rms = scene.frequency, scene.voltage / lift(scene.before, scene.frequency)
+    chosen = sound.terminals * scene.before
+    # Drivers of one box move each other.
+    moved = np.einsum("ijf,jf->if", scene.moved[1:], chosen) + scene.pushed[1:]
+    used = np.concatenate(
+        [
+            CREST_FACTOR / np.sqrt(2) * rms_of(moved, frequency, rms),
+            rms_of(chosen[1:] / scene.power[1:], frequency, rms),
+        ]
     )
-    heated = rms_of(chosen / scene.power[1:], scene.frequency, scene.voltage)
-    used = np.concatenate([moved, heated])
-    return np.maximum(20 * np.log10(np.maximum(used, 1e-6)), 0.0)
+    answer: np.ndarray = np.maximum(20 * np.log10(np.maximum(used, 1e-6)), 0.0)
+    return answer

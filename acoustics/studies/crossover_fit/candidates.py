@@ -66,7 +66,8 @@ class Candidate:
 def candidates_of(case: Case, scene: Scene, fit: Fit) -> tuple[Candidate, ...]:
     """Every crossover that is tried, in a fixed order, those with the fewest parts first.
 
-    The lowest driver keeps its polarity: turning all of them changes nothing.
+    Where no driver has an amplifier of its own the lowest one keeps its polarity: turning all of
+    them changes nothing.
 
     Raises:
         RoundoverError: all have more parts than are allowed.
@@ -77,10 +78,9 @@ def candidates_of(case: Case, scene: Scene, fit: Fit) -> tuple[Candidate, ...]:
         asked.get(name, tuple(topology_of(words) for words in usual))
         for name, usual in zip(scene.names, roles, strict=True)
     ]
-    ways = list(itertools.product((False, True), repeat=len(scene.names) - 1))
-    every = [
-        Candidate(chosen, (False, *way)) for chosen in itertools.product(*shapes) for way in ways
-    ]
+    lowest = (False, True) if scene.others.any() else (False,)
+    ways = list(itertools.product(lowest, *[(False, True)] * (len(scene.names) - 1)))
+    every = [Candidate(chosen, way) for chosen in itertools.product(*shapes) for way in ways]
     fitting = sorted((c for c in every if c.parts <= fit.most_parts), key=lambda c: c.parts)
     if not fitting:
         least = min(candidate.parts for candidate in every)
@@ -103,8 +103,18 @@ def spans_of(case: Case, scene: Scene, fit: Fit) -> tuple[tuple[float, float], .
 
     From above the upper driver's resonance to where the lower one's piston is no longer to be
     trusted. Where that leaves less than an octave, an octave about the middle of both.
+
+    Raises:
+        RoundoverError: spans are asked for, but not one for each crossover.
     """
-    if len(fit.crossovers) == len(scene.names) - 1:
+    if fit.crossovers:
+        count = len(scene.names) - 1
+        if len(fit.crossovers) != count:
+            raise RoundoverError(
+                f"{case.path or case.title}: fit.crossovers has {len(fit.crossovers)} spans, and "
+                f"the drivers on the passive crossover ({', '.join(scene.names)}) hand over "
+                f"{count} times; write one for each crossover, from the lowest on, or none"
+            )
         return fit.crossovers
     return tuple(_span(case, lower, upper) for lower, upper in itertools.pairwise(scene.names))
 

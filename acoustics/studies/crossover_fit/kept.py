@@ -12,7 +12,7 @@ from acoustics.files import write_text
 from acoustics.studies.crossover_fit.outcome import Outcome
 from acoustics.studies.remembered import field_digest
 
-LAYOUT = 1
+LAYOUT = 2
 """Counts up whenever the search or its files change."""
 
 DIGITS = 32

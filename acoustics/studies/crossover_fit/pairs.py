@@ -10,6 +10,7 @@ from acoustics.case.fit_model import Series
 from acoustics.crossover.standard_values import SMALLEST_SHARE, between
 from acoustics.studies.crossover_fit.outcome import Outcome
 from acoustics.studies.crossover_fit.question import Trial
+from acoustics.studies.crossover_fit.score import score_of
 
 
 def with_pairs(trial: Trial, known: Outcome) -> Outcome:
@@ -19,13 +20,17 @@ def with_pairs(trial: Trial, known: Outcome) -> Outcome:
     brings most comes first.
     """
     fit = trial.question.fit
+
+    def score(outcome: Outcome) -> float:
+        return score_of(fit, trial.kinds, outcome)
+
     best = Outcome(known.values, known.cost, (0.0,) * len(known.values))
     while best.pieces < fit.most_parts:
         tried = list(_one_more(trial, best))
         if not tried:
             break
-        next_best = min(tried, key=lambda each: each.cost)
-        if np.sqrt(best.cost) - np.sqrt(next_best.cost) <= fit.worth_of_part:
+        next_best = min(tried, key=score)
+        if score(next_best) >= score(best):
             break
         best = next_best
     return best

@@ -9,7 +9,6 @@ from pathlib import Path
 
 import numpy as np
 
-from acoustics.case.fit_model import Prices
 from acoustics.case.model import Case
 from acoustics.case.network_model import Element
 from acoustics.field.blas import one_blas_thread
@@ -22,6 +21,7 @@ from acoustics.studies.crossover_fit.kept import Kept
 from acoustics.studies.crossover_fit.outcome import Outcome
 from acoustics.studies.crossover_fit.question import Question, level_to_be_had, trial_of
 from acoustics.studies.crossover_fit.scene import fit_asked, scene_of
+from acoustics.studies.crossover_fit.score import price_of, score_of
 from acoustics.studies.crossover_fit.search import found_all_over, found_near, snapped
 from acoustics.studies.remembered import Remembered
 
@@ -190,17 +190,14 @@ class _Run:
             ladders=tuple(trial.ladders(values, outcome.seconds)),
             outcome=outcome,
             residuals=trial.residuals(values),
-            price=price_of(trial.kinds, values, self.question.fit.prices),
+            price=price_of(trial.kinds, outcome, self.question.fit.prices),
             score=self.score(candidate, outcome),
         )
 
     def score(self, candidate: Candidate, outcome: Outcome) -> float:
         """What candidates are ranked by, dB: less is better."""
-        fit = self.question.fit
         kinds = trial_of(self.question, candidate).kinds
-        price = price_of(kinds, np.array(outcome.values), fit.prices)
-        worth = fit.worth_of_part * outcome.pieces + fit.worth_of_price * price
-        return float(np.sqrt(outcome.cost)) + worth
+        return score_of(self.question.fit, kinds, outcome)
 
     def _name(self, task: Task) -> str:
         assert self.kept is not None
@@ -211,15 +208,3 @@ class _Run:
     def _advance(self, weight: int) -> None:
         self.done += weight
         self.tell(self.done)
-
-
-def price_of(kinds: Sequence[str], values: np.ndarray, prices: Prices) -> float:
-    """What some parts cost, in the currency of their prices."""
-    each = {
-        "inductor": (prices.inductor, 1e3 * prices.inductor_per_mh),
-        "capacitor": (prices.capacitor, 1e6 * prices.capacitor_per_uf),
-        "resistor": (prices.resistor, 0.0),
-    }
-    return float(
-        sum(each[k][0] + each[k][1] * value for k, value in zip(kinds, values, strict=True))
-    )

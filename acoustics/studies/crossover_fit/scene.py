@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,11 +14,12 @@ from acoustics.crossover.branch import branches_of
 from acoustics.listening.levels import window_weights
 from acoustics.listening.standard_curves import ON_AXIS, ORBITS, curve_shares, responses
 from acoustics.prediction import predict
-from acoustics.prediction.passive import as_wired
+from acoustics.prediction.passive import as_wired, induced_currents
 from acoustics.prediction.predict import Solve
 from acoustics.source.cone import series_resistance
 from acoustics.source.drive import drive_of
-from acoustics.source.limits import LIMITS, input_limits
+from acoustics.source.limits import LIMITS, displacement, input_limits
+from acoustics.source.motion import Motion
 from acoustics.source.terminals import terminal_admittance
 from acoustics.studies.wording import hertz
 
@@ -45,11 +47,18 @@ class Scene:
     DRIVE_VOLTAGE at a driver's terminals, what is active before the amplifier included, complex,
     (direction, driver, frequency), directions as in `DIRECTIONS`. others: Pa of the drivers with
     amplifiers of their own, (direction, frequency). admittance: A/V, (driver, driver, frequency).
-    resistance: of amplifier and cable, ohm.
-    displacement, power: V rms of a steady sine that a driver stands at its terminals, infinite
-    where not known, (driver, frequency). voltage: highest of the amplifier, V rms, None if not
-    known. shares: of the directions in each of `CURVES`, (curve, direction). smooth: (point,
-    frequency), averages of power over the fit's band, at `points`, Hz.
+    induced: by those others in shorted drivers of the same box, A per volt of the amplifier's
+    source, complex, (driver, frequency), None where there is nothing.
+    resistance: of amplifier and cable, ohm. before: what is active before the amplifier, V/V,
+    complex, (frequency,).
+    moved: peak displacement of one driver for a volt rms of a sine at the terminals of another,
+    over the most that it stands, 0 where that is not known, complex, (driver, driver, frequency).
+    pushed: the same by drivers with amplifiers of their own, for a volt at the input, complex,
+    (driver, frequency).
+    power: V rms that a driver stands at its terminals, infinite where not known, (driver,
+    frequency). voltage: highest of the amplifier, V rms, None if not known.
+    shares: of the directions in each of `CURVES`, (curve, direction). smooth: (point, frequency),
+    averages of power over the fit's band, at `points`, Hz.
     """
 
     names: tuple[str, ...]
@@ -57,8 +66,11 @@ class Scene:
     pressure: np.ndarray
     others: np.ndarray
     admittance: np.ndarray
+    induced: np.ndarray | None
     resistance: float
-    displacement: np.ndarray
+    before: np.ndarray
+    moved: np.ndarray
+    pushed: np.ndarray
     power: np.ndarray
     voltage: float | None
     shares: np.ndarray
@@ -156,15 +168,14 @@ def scene_of(case: Case, solve: Solve) -> Scene:
     rest = [n for n in range(len(case.drivers)) if n not in numbers]
     fields = responses(prediction, DIRECTIONS, "arc_field").values[..., kept]
     unfiltered = fields * (DRIVE_VOLTAGE * prediction.source.values[:, kept])
-    chosen = prediction["filter"].transpose("driver", "frequency").values[:, kept]
-    some = "amplifier_filter" in prediction
-    before = prediction.amplifier_filter.values[kept] if some else 1.0
+    filters = prediction["filter"].transpose("driver", "frequency").values
+    before = np.ones(kept.size, dtype=complex)
+    if "amplifier_filter" in prediction:
+        before = prediction.amplifier_filter.values[kept]
+    moved = _moved(bare, drive.motion, numbers, frequency)[..., kept]
+    induced = induced_currents(bare, drive.motion, numbers, frequency, filters)
     drawn = terminal_admittance(bare, drive.motion, numbers, frequency)
-    limits = dict(zip(LIMITS, input_limits(bare, drive.motion, frequency), strict=True))
-    stands = {
-        name: np.nan_to_num(limits[name][numbers][:, kept], nan=np.inf, posinf=np.inf)
-        for name in ("displacement", "power")
-    }
+    power = input_limits(bare, drive.motion, frequency)[LIMITS.index("power"), numbers]
     shares = curve_shares()
     order = [ORBITS.index(each) for each in DIRECTIONS]
     smooth, points = _smoothing(frequency[kept], fit.band, fit.smoothing)
@@ -172,16 +183,34 @@ def scene_of(case: Case, solve: Solve) -> Scene:
         names=tuple(case.drivers[n].name for n in numbers),
         frequency=frequency[kept],
         pressure=unfiltered[:, numbers] * before,
-        others=(unfiltered[:, rest] * chosen[rest]).sum(axis=1),
+        others=(unfiltered[:, rest] * filters[rest][:, kept]).sum(axis=1),
         admittance=as_wired(bare, numbers, drawn)[..., kept],
+        induced=None if induced is None else induced[:, kept] / before,
         resistance=series_resistance(case),
-        displacement=stands["displacement"],
-        power=stands["power"],
+        before=before,
+        moved=moved[:, numbers],
+        pushed=np.einsum("ijf,jf->if", moved[:, rest], filters[rest][:, kept]),
+        power=np.nan_to_num(power[:, kept], nan=np.inf, posinf=np.inf),
         voltage=None if case.amplifier is None else case.amplifier.voltage,
         shares=np.array([shares[name][order] for name in CURVES]),
         smooth=smooth,
         points=points,
     )
+
+
+def _moved(case: Case, motion: Motion, numbers: Sequence[int], frequency: np.ndarray) -> np.ndarray:
+    """`Scene.moved` of some drivers for a volt at each of all drivers, with their polarity."""
+    way = np.array([-1.0 if driver.inverted else 1.0 for driver in case.drivers])
+    answer = np.zeros((len(numbers), way.size, frequency.size), dtype=complex)
+    for row, number in enumerate(numbers):
+        most = case.drivers[number].most_displacement
+        if most is None:
+            continue
+        for column in range(way.size):
+            turn = np.exp(1j * np.angle(motion.volume_velocity[number, column]))
+            size = displacement(motion, number, column, frequency)
+            answer[row, column] = way[number] * way[column] * turn * size / most
+    return answer
 
 
 def _kept(frequency: np.ndarray, per_octave: float) -> np.ndarray:
