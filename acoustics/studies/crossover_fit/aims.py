@@ -133,10 +133,12 @@ def _out_of_step(scene: Scene, sound: Played) -> np.ndarray:
     Weighted by how much of the power is not the loudest driver's, such that the mean square is that
     over the overlap alone, however narrow it is.
     """
-    axis = np.abs(sound.each[0])
+    # Drivers with amplifiers of their own are heard too, all together.
+    each = np.concatenate([sound.each[0], scene.others[:1]])
+    axis = np.abs(each)
     most = axis.sum(axis=0) ** 2
     tiny = np.finfo(float).tiny
-    share = scene.smooth @ (np.abs(sound.each[0].sum(axis=0)) ** 2 / np.maximum(most, tiny))
+    share = scene.smooth @ (np.abs(each.sum(axis=0)) ** 2 / np.maximum(most, tiny))
     power = axis**2 @ scene.smooth.T
     shared = 1 - power.max(axis=0) / np.maximum(power.sum(axis=0), tiny)
     weight = shared / max(float(shared.mean()), tiny)
@@ -173,18 +175,19 @@ def _wrong_leader(
 def _strain(scene: Scene, sound: Played) -> np.ndarray:
     """dB by which the programme moves or heats drivers more than they stand.
 
-    The programme is that of `crossover.power` at the amplifier's highest voltage; the driver played
-    lowest is left out, for what moves it is the box's business.
+    The programme is that of `crossover.power` at the amplifier's highest voltage; the driver that
+    plays lowest of all is left out, for what moves it is the box's business.
     """
-    if scene.voltage is None:
+    first = 1 if scene.begins is None else 0
+    if scene.voltage is None or first == len(scene.names):
         return np.zeros(0)
-    chosen = np.abs(sound.network.transfer[1:])
+    chosen = np.abs(sound.network.transfer[first:])
     # A limit of V volts for a sine is a share of 1/V of the limit for every volt.
     moved = (
         CREST_FACTOR
         / np.sqrt(2)
-        * rms_of(chosen / scene.displacement[1:], scene.frequency, scene.voltage)
+        * rms_of(chosen / scene.displacement[first:], scene.frequency, scene.voltage)
     )
-    heated = rms_of(chosen / scene.power[1:], scene.frequency, scene.voltage)
+    heated = rms_of(chosen / scene.power[first:], scene.frequency, scene.voltage)
     used = np.concatenate([moved, heated])
     return np.maximum(20 * np.log10(np.maximum(used, 1e-6)), 0.0)

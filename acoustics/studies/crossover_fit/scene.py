@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from acoustics.case.fit_model import Fit
 from acoustics.case.model import Branch, Case, Driver
+from acoustics.case.section_model import PassFilter
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.crossover.branch import branches_of
 from acoustics.listening.levels import window_weights
@@ -46,6 +48,8 @@ class Scene:
     (direction, driver, frequency), directions as in `DIRECTIONS`. others: Pa of the drivers with
     amplifiers of their own, (direction, frequency). admittance: A/V, (driver, driver, frequency).
     resistance: of amplifier and cable, ohm.
+    begins, ends: Hz, about where a driver with an amplifier of its own hands over to the first of
+    these, and the last of these to such a one; None where there is none.
     displacement, power: V rms of a steady sine that a driver stands at its terminals, infinite
     where not known, (driver, frequency). voltage: highest of the amplifier, V rms, None if not
     known. shares: of the directions in each of `CURVES`, (curve, direction). smooth: (point,
@@ -64,6 +68,8 @@ class Scene:
     shares: np.ndarray
     smooth: np.ndarray
     points: np.ndarray
+    begins: float | None = None
+    ends: float | None = None
 
 
 def fit_asked(case: Case) -> Fit:
@@ -168,6 +174,7 @@ def scene_of(case: Case, solve: Solve) -> Scene:
     shares = curve_shares()
     order = [ORBITS.index(each) for each in DIRECTIONS]
     smooth, points = _smoothing(frequency[kept], fit.band, fit.smoothing)
+    begins, ends = _active_neighbours(case, names)
     return Scene(
         names=tuple(case.drivers[n].name for n in numbers),
         frequency=frequency[kept],
@@ -181,7 +188,38 @@ def scene_of(case: Case, solve: Solve) -> Scene:
         shares=np.array([shares[name][order] for name in CURVES]),
         smooth=smooth,
         points=points,
+        begins=begins,
+        ends=ends,
     )
+
+
+def _active_neighbours(case: Case, names: Sequence[str]) -> tuple[float | None, float | None]:
+    """`begins` and `ends` of a scene: the corner of the active neighbour's filter, as stated.
+
+    Where its filter states none, the frequency at which the lower one's piston begins to beam less
+    half an octave.
+    """
+    size = {driver.name: driver.piston_diameter for driver in case.drivers}
+    own = [size[name] for name in names]
+    speed = case.air.speed_of_sound
+    active = sorted((n for n in size if n not in names), key=lambda name: size[name])
+    below = next((name for name in active if size[name] > max(own)), None)
+    above = next((name for name in reversed(active) if size[name] < min(own)), None)
+    begins = ends = None
+    if below is not None:
+        low_pass = _corners(case, below, "high_corner")
+        begins = min(low_pass, default=case.driver(below).trusted_to(speed) / np.sqrt(2))
+    if above is not None:
+        last = min(names, key=lambda name: size[name])
+        high_pass = _corners(case, above, "low_corner")
+        ends = max(high_pass, default=case.driver(last).trusted_to(speed) / np.sqrt(2))
+    return (None if begins is None else float(begins), None if ends is None else float(ends))
+
+
+def _corners(case: Case, name: str, which: str) -> list[float]:
+    sections = next(each.sections for each in case.crossover if each.driver == name)
+    corners = [getattr(each, which) for each in sections if isinstance(each, PassFilter)]
+    return [corner for corner in corners if corner is not None]
 
 
 def _kept(frequency: np.ndarray, per_octave: float) -> np.ndarray:
