@@ -19,6 +19,9 @@ from acoustics.studies.wording import amount, hertz, listed, number
 BROKEN = 0.1
 """dB: a limit broken by less is as good as kept"""
 
+HARDLY = 0.2
+"""dB: so much more at most is hardly heard, and less than real drivers differ (common practice)"""
+
 IN_WORDS = {
     "listening_window": "listening window",
     "in_room": "estimated in-room curve",
@@ -52,7 +55,7 @@ def fit_text(
         _points("The load", [impedance_words(case, after)]),
         _points("Limits that are not kept", _broken(found)),
         f"{heading('The best that were found')}\n{_others(found)}",
-        _points("How sure this is", _sure(fitted)),
+        _points("How sure this is", _sure(case, fitted)),
     ]
     return "\n\n".join(section for section in sections if section) + "\n"
 
@@ -142,13 +145,42 @@ def _others(found: xr.Dataset) -> str:
                 number(float(one.score), "dB", finer=1),
             ]
         )
-    words = [bullet(f"{n + 1}: {found.crossover.values[n]}") for n in range(len(rows) - 1)]
-    return "\n".join([columns(rows), "", *words])
+    words = [f"{n + 1}: {found.crossover.values[n]}" for n in range(len(rows) - 1)]
+    return "\n".join([columns(rows), "", *map(bullet, [*words, *_simpler(found)])])
 
 
-def _sure(fitted: Fitted) -> list[str]:
-    fit = fitted.question.fit
+def _simpler(found: xr.Dataset) -> list[str]:
+    """The finalist with the fewest parts, where it is hardly worse than the best."""
+    fewest = int(np.argmin(found.pieces.values))
+    saved = int(found.pieces[0] - found.pieces[fewest])
+    largest = found.largest.sel(aim=["listening_window", "limits"])
+    gap = largest.isel(finalist=fewest) - largest.isel(finalist=0)
+    if saved == 0 or bool((gap > HARDLY).any()):
+        return []
+    parts = "1 part" if saved == 1 else f"{saved} parts"
+    shapes = ", ".join(
+        f'{driver} = ["{shape}"]'
+        for driver, shape in zip(found.driver.values, found.topology.values[fewest], strict=True)
+    )
     return [
+        f"Number {fewest + 1} takes {parts} less, and hardly anybody would hear the difference. To "
+        f"have it: [fit.topologies] with {shapes}."
+    ]
+
+
+def _sure(case: Case, fitted: Fitted) -> list[str]:
+    fit = fitted.question.fit
+    active = [driver.name for driver in case.drivers if driver.name not in fitted.drivers]
+    return [
+        *(
+            [
+                f"Amplifier and filter of its own: {listed(active)}; both stay as they are. All "
+                "amplifiers are taken to have the same gain: where they have not, make it up with "
+                "gain in [amplifier] or in the branch, and fit again."
+            ]
+            if active
+            else []
+        ),
         "The fit looks at all 70 directions of both arcs, with the drivers as their data have them "
         "in this cabinet. Measure each driver in the finished cabinet before you buy expensive "
         "parts: real ones differ from their data by more than this fit leaves.",
