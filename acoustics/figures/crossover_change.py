@@ -110,7 +110,7 @@ def _phase(states: dict[str, xr.Dataset]) -> list[Panel]:
         # Half a page has room for few labels.
         marks = [m for m in (50, 200, 500, 1000, 2000, 5000, 10_000) if low <= m <= high]
         axes.xaxis.set_major_locator(FixedLocator(marks[:: 1 + len(marks) // 5]))
-        panel_title(axes, f"phase (green: ±{IN_STEP:g}°)")
+        panel_title(axes, f"drivers' phase (green: ±{IN_STEP:g}°)")
 
     return [draw]
 
@@ -145,8 +145,9 @@ def _impedance(states: dict[str, xr.Dataset]) -> list[Panel]:
         both_frequencies(axes, seen)
         axes.set_ylim(0, 1.05 * max(float(size.max()) for size in seen.values()))
         least = states["after"].attrs.get("lowest_impedance", np.nan)
-        if np.isfinite(least):
+        asked = bool(np.isfinite(least))
+        if asked:
             axes.axhline(least, color=INK, linewidth=0.9, linestyle=":")
-        panel_title(axes, "input impedance")
+        panel_title(axes, f"impedance{' (dotted: least)' if asked else ''}")
 
     return [draw]

@@ -332,6 +332,34 @@ def test_out_of_step_with_an_active_driver_costs():
     assert np.abs(residuals(in_step, fit, (), sound, 80.0).phase).max() < 1e-9
 
 
+def test_which_limits_are_broken_is_told():
+    """Two resistors of 8 ohm draw less than 16 ohm somewhere, and a span elsewhere is missed."""
+    question, (candidate, _) = asked(first_order(least_impedance=32.0))
+    trial = trial_of(question, candidate)
+    values = np.exp(start_of(trial))
+    broken = trial.residuals(values).broken
+    assert broken["input impedance"] > 20 * np.log10(32 / 16)
+    assert (broken["crossover spans"], broken["displacement and power"]) == (0.0, 0.0)
+    elsewhere = replace(trial, question=replace(question, spans=((8000.0, 9000.0),)))
+    assert elsewhere.residuals(values).broken["crossover spans"] > 3.0
+
+
+def test_two_that_are_alike_are_no_two_ways():
+    """Which of two equal woofers is the lower one nobody can tell."""
+    woofer = make_driver("upper", piston_diameter=0.12, rated_impedance=R)
+    drivers = (
+        woofer,
+        replace(woofer, name="lower", position=(0.0, -0.1)),
+        make_driver("tweeter", rated_impedance=R),
+    )
+    case = make_case(drivers, frequencies=FrequencyGrid(50.0, 20_000.0, 12), arc_step=10.0)
+    scene = scene_of(case, Remembered(solve_free_field, {}))
+    with pytest.raises(RoundoverError, match="upper and lower are alike"):
+        candidates_of(case, scene, fit_asked(case))
+    both = tuple((name, (topology_of("low-pass 1"),)) for name in ("upper", "lower"))
+    assert candidates_of(case, scene, Fit(topologies=both))
+
+
 def test_what_is_asked_of_an_active_driver_is_refused():
     case = beside("woofer", 2000.0, topologies=shapes("low-pass 2", "high-pass 2"))
     scene = scene_of(case, Remembered(solve_free_field, {}))

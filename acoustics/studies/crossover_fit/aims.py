@@ -26,6 +26,9 @@ LOUD = 0.02
 HANDS_OVER = 3.0
 """dB by which a driver is to lead outside the span in which it may hand over"""
 
+IMPEDANCE, SPANS, STRAIN = "input impedance", "crossover spans", "displacement and power"
+"""Kinds of limits."""
+
 
 class Played(NamedTuple):
     """A solved crossover and what it makes of the sound.
@@ -52,7 +55,8 @@ def played(scene: Scene, ladders: Sequence[Sequence[Element]], turned: Sequence[
 class Residuals(NamedTuple):
     """What is left of each aim in dB, at the points of the curves or as single figures.
 
-    `limits` holds what is broken: impedance, crossover spans, displacement, power.
+    `limits` holds what is broken: impedance, crossover spans, displacement, power; `kinds` says how
+    many of them are of which.
     """
 
     listening_window: np.ndarray
@@ -61,6 +65,16 @@ class Residuals(NamedTuple):
     phase: np.ndarray
     level: np.ndarray
     limits: np.ndarray
+    kinds: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def broken(self) -> dict[str, float]:
+        """By how many dB the limits of each kind are broken at most."""
+        ends = np.cumsum([0, *(size for _, size in self.kinds)])
+        return {
+            kind: float(self.limits[start:stop].max(initial=0.0))
+            for (kind, _), start, stop in zip(self.kinds, ends, ends[1:], strict=False)
+        }
 
 
 def residuals(
@@ -81,19 +95,19 @@ def residuals(
     off = window - aim
     mean = off.mean()
     level = LOUD * (loudest - mean) if fit.level is None else mean - loudest
+    limits = {
+        IMPEDANCE: _too_low(sound.network.input_impedance, fit.least_impedance),
+        SPANS: np.concatenate([np.zeros(0), *_wrong_leader(scene, sound, spans)]),
+        STRAIN: _strain(scene, sound),
+    }
     return Residuals(
         listening_window=off - mean,
         in_room=_beside_a_curve(x, room, 1),
         directivity=_beside_a_curve(x, window - power, 3),
         phase=_out_of_step(scene, sound),
         level=np.array([level]),
-        limits=np.concatenate(
-            [
-                _too_low(sound.network.input_impedance, fit.least_impedance),
-                *_wrong_leader(scene, sound, spans),
-                _strain(scene, sound),
-            ]
-        ),
+        limits=np.concatenate(list(limits.values())),
+        kinds=tuple((kind, each.size) for kind, each in limits.items()),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -72,8 +72,8 @@ def candidates_of(case: Case, scene: Scene, fit: Fit) -> tuple[Candidate, ...]:
     drivers changes nothing.
 
     Raises:
-        RoundoverError: all have more parts than are allowed, or shapes are named for a driver that
-            does not hang on the passive crossover.
+        RoundoverError: all have more parts than are allowed, shapes are named for a driver that
+            does not hang on the passive crossover, or two drivers are alike.
     """
     asked = dict(fit.topologies)
     if own := [name for name in asked if name not in scene.names]:
@@ -82,6 +82,7 @@ def candidates_of(case: Case, scene: Scene, fit: Fit) -> tuple[Candidate, ...]:
             "filter of its own (electrical slopes), so no passive shape is tried for it; leave it "
             f'out, or give [crossover.{own[0]}] slopes = "passive" and parts = []'
         )
+    refuse_alike(case, [name for name in scene.names if name not in asked])
     roles = _roles(case, scene)
     shapes = [
         asked.get(name, tuple(topology_of(words) for words in usual))
@@ -100,6 +101,23 @@ def candidates_of(case: Case, scene: Scene, fit: Fit) -> tuple[Candidate, ...]:
             "fit.topologies"
         )
     return tuple(fitting[:MOST])
+
+
+def refuse_alike(case: Case, names: Sequence[str]) -> None:
+    """Two drivers that are alike: which of them hands over to the other nobody can tell.
+
+    Raises:
+        RoundoverError: there are such.
+    """
+    what = {name: replace(case.driver(name), name="", position=(0.0, 0.0)) for name in names}
+    for one, other in itertools.combinations(names, 2):
+        if what[one] == what[other]:
+            raise RoundoverError(
+                f"{case.path or case.title}: {one} and {other} are alike, and a fit gives each "
+                "driver of the passive crossover a band of its own, so one would hand over to the "
+                "other; write the parts of both by hand and look at them with --as-is, or name "
+                "shapes for both in fit.topologies (for --start, slopes with sections)"
+            )
 
 
 def _roles(case: Case, scene: Scene) -> Iterator[tuple[str, ...]]:
