@@ -127,9 +127,11 @@ def _in_step(prediction: xr.Dataset) -> str:
 
 def _broken(fitted: Fitted) -> list[str]:
     spans = listed([hertz_span(span) for span in fitted.question.spans])
+    least = fitted.question.fit.least_impedance
     words = {
-        IMPEDANCE: "The input impedance is below what is allowed by {}. Larger resistors and coils "
-        "come at the cost of level: set fit.level lower.",
+        IMPEDANCE: f"The input impedance falls below the {least or 0.0:g} ohm that are asked "
+        "(fit.least_impedance, else the amplifier's) and a little to spare, by {}. More costs "
+        "level: set fit.level lower.",
         SPANS: "The drivers hand over elsewhere than they may, "
         f"{spans}: one that should lead by {HANDS_OVER:g} dB lacks up to {{}}. Other shapes in "
         "fit.topologies or another span in fit.crossovers may help.",
@@ -203,7 +205,8 @@ def _given(case: Case, fitted: Fitted) -> list[str]:
 
 def _at_the_end(found: xr.Dataset) -> list[str]:
     """Values at the end of what is tried: the crossover wants more than that."""
-    each = zip(found.part_kind.values, found.part_driver.values, found.best_value.values)
+    columns_of = (found.part_kind, found.part_driver, found.best_value)
+    each = zip(*(column.values for column in columns_of), strict=True)
     ends = [
         f"{part_value(kind, value)} ({driver})"
         for kind, driver, value in each
