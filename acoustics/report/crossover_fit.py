@@ -130,8 +130,8 @@ def _broken(fitted: Fitted) -> list[str]:
     least = fitted.question.fit.least_impedance
     words = {
         IMPEDANCE: f"The input impedance falls below the {least or 0.0:g} ohm that are asked "
-        "(fit.least_impedance, else the amplifier's) and a little to spare, by {}. More costs "
-        "level: set fit.level lower.",
+        "(fit.least_impedance, else what the amplifier is made for, else a usual one) and a little "
+        "to spare, by {}. More costs level: set fit.level lower.",
         SPANS: "The drivers hand over elsewhere than they may, "
         f"{spans}: one that should lead by {HANDS_OVER:g} dB lacks up to {{}}. Other shapes in "
         "fit.topologies or another span in fit.crossovers may help.",

@@ -344,6 +344,16 @@ def test_which_limits_are_broken_is_told():
     assert elsewhere.residuals(values).broken["crossover spans"] > 3.0
 
 
+def test_without_an_amplifier_a_fit_still_keeps_off_short_circuits():
+    """An amplifier for 4 ohm stands 3.2 ohm (IEC 60268-5, from memory)."""
+    assert fit_asked(two_resistors()).least_impedance == 3.2
+    assert fit_asked(two_resistors(Fit(least_impedance=6.0))).least_impedance == 6.0
+    bare = Amplifier(power=None, into=8.0, lowest_impedance=None, resistance=0.0)
+    assert fit_asked(two_resistors(amplifier=bare)).least_impedance == 3.2
+    stated = replace(bare, lowest_impedance=4.0)
+    assert fit_asked(two_resistors(amplifier=stated)).least_impedance == 4.0
+
+
 def test_two_that_are_alike_are_no_two_ways():
     """Which of two equal woofers is the lower one nobody can tell."""
     woofer = make_driver("upper", piston_diameter=0.12, rated_impedance=R)
