@@ -71,7 +71,7 @@ def tables_of(files: Sequence[DriverFile], read: Callable[[DriverFile], Curve]) 
 
 
 def guess_warnings(curves: Mapping[str, Curve], key: tuple[str, ...]) -> Iterator[Problem]:
-    """What had to be guessed of tables that drivers name under a key, one warning for each table."""
+    """What had to be guessed of tables that drivers name under a key, one warning for each."""
     for name, curve in curves.items():
         if curve.guesses:
             yield Problem(("drivers", name, *key), f"{curve.source}: {' '.join(curve.guesses)}")

@@ -105,9 +105,9 @@ def _changes(fitted: Fitted, before: xr.Dataset, after: xr.Dataset) -> list[str]
     return [
         f"Listening window: ±{amount(float(was.max()), 'dB', finer=1)} before, "
         f"±{amount(float(now.max()), 'dB', finer=1)} now.",
-        f"Drivers in step: {_in_step(before)} before, {_in_step(after)} now.",
         f"Its mean level for 2.83 V: {amount(levels[0], 'dB')} before, {amount(levels[1], 'dB')} "
         "now, at 1 m.",
+        f"Drivers in step: {_in_step(before)} before, {_in_step(after)} now.",
     ]
 
 

@@ -100,7 +100,7 @@ def test_the_sheet_of_a_change_has_what_there_is(prediction, changed, tmp_path):
         "on the reference axis",
         "listening window",
         "estimated in-room",
-        "drivers' phase (green: ±45°)",
+        "phase apart (green: ±45°)",
         "woofer to midrange",
         "midrange to tweeter",
     ]
@@ -127,5 +127,5 @@ def test_a_crossover_that_was_not_there_before(changed, solve_baffled_piston):
     assert "before" not in [line.get_label() for line in lobe.lines]
     # And back: no lobes, and the phase before alone.
     titles = [axes.get_title(loc="left") for axes in crossover_change(changed, single).axes]
-    assert titles[3:] == ["drivers' phase (green: ±45°)"]
+    assert titles[3:] == ["phase apart (green: ±45°)"]
     assert len(crossover_change(single, single).axes) == 4
