@@ -53,9 +53,9 @@ def impedance_problems(
         if not LEAST <= usual <= MOST:
             yield Problem(
                 at,
-                f"{curve.source}: at half of its frequencies it has less than {usual:.3g} ohm, at "
-                f"half of them more, and drivers have {LEAST:g} to {MOST:g} ohm; check the unit: "
-                "write ohm, or dB for 1 ohm with dB in the column's head",
+                f"{curve.source}: its impedances are about {usual:.3g} ohm, and drivers have "
+                f"{LEAST:g} to {MOST:g} ohm; check the unit: write ohm, or dB re 1 ohm with dB in "
+                "the column's head",
             )
             continue
         wanted = [grid[end] for end in ("lowest", "highest") if end in grid]

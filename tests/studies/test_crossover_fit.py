@@ -366,6 +366,11 @@ def test_two_that_are_alike_are_no_two_ways():
     scene = scene_of(case, Remembered(solve_free_field, {}))
     with pytest.raises(RoundoverError, match="upper and lower are alike"):
         candidates_of(case, scene, fit_asked(case))
+    # Two of one model are alike too, each with data of its own.
+    upper, lower = (replace(case.driver(name), model="165") for name in ("upper", "lower"))
+    named = replace(case, drivers=(upper, replace(lower, sensitivity=87.5), drivers[2]))
+    with pytest.raises(RoundoverError, match="upper and lower are alike"):
+        candidates_of(named, scene, fit_asked(named))
     both = tuple((name, (topology_of("low-pass 1"),)) for name in ("upper", "lower"))
     assert candidates_of(case, scene, Fit(topologies=both))
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from acoustics.case.fit_model import Fit
-from acoustics.case.model import Case
+from acoustics.case.model import Case, Driver
 from acoustics.case.phrases import listed
 from acoustics.case.section_model import PassFilter
 from acoustics.case.topology import Topology, topology_of
@@ -103,15 +103,25 @@ def candidates_of(case: Case, scene: Scene, fit: Fit) -> tuple[Candidate, ...]:
     return tuple(fitting[:MOST])
 
 
+def _alike(one: Driver, other: Driver) -> bool:
+    """Of one model, or with the same data, wherever they sit and whatever each was measured to."""
+    if one.model and one.model == other.model:
+        return True
+    bare = (
+        replace(each, name="", position=(0.0, 0.0), impedance=None, measured=None)
+        for each in (one, other)
+    )
+    return next(bare) == next(bare)
+
+
 def refuse_alike(case: Case, names: Sequence[str]) -> None:
     """Two drivers that are alike: which of them hands over to the other nobody can tell.
 
     Raises:
         RoundoverError: there are such.
     """
-    what = {name: replace(case.driver(name), name="", position=(0.0, 0.0)) for name in names}
     for one, other in itertools.combinations(names, 2):
-        if what[one] == what[other]:
+        if _alike(case.driver(one), case.driver(other)):
             raise RoundoverError(
                 f"{case.path or case.title}: {one} and {other} are alike, and a fit gives each "
                 "driver of the passive crossover a band of its own, so one would hand over to the "
