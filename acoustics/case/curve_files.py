@@ -71,10 +71,10 @@ def tables_of(files: Sequence[DriverFile], read: Callable[[DriverFile], Curve]) 
 
 
 def guess_warnings(curves: Mapping[str, Curve], key: tuple[str, ...]) -> Iterator[Problem]:
-    """What had to be guessed of tables that drivers name under a key."""
+    """What had to be guessed of tables that drivers name under a key, one warning for each."""
     for name, curve in curves.items():
-        for guess in curve.guesses:
-            yield Problem(("drivers", name, *key), f"{curve.source}: {guess}")
+        if curve.guesses:
+            yield Problem(("drivers", name, *key), f"{curve.source}: {' '.join(curve.guesses)}")
 
 
 def band_words(low: float, high: float) -> str:

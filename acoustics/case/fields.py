@@ -99,7 +99,9 @@ class Number(Kind):
     def read(self, value: object) -> float | int:
         """The number itself."""
         kind = "whole number" if self.whole else "number"
-        expected = f"a {kind} from {self.low:g} to {self.high:g}{self.unit and ' '}{self.unit}"
+        # A count is told in full: rounded it would name a bound that is none.
+        low, high = (f"{end}" if self.whole else f"{end:g}" for end in (self.low, self.high))
+        expected = f"a {kind} from {low} to {high}{self.unit and ' '}{self.unit}"
         if isinstance(value, str):
             refuse_comma(value)
             raise UnitError(f"{shortened(value)} is text; write {expected}, without quotes or unit")

@@ -21,8 +21,8 @@ def fit_problems(fit: Values, drivers: Mapping[str, Values], grid: Values) -> It
     if drivers and len(spans) > len(drivers) - 1:
         yield Problem(
             ("fit", "crossovers"),
-            f"{len(spans)} spans, and {len(drivers)} drivers hand over {len(drivers) - 1} times; "
-            "write one for each crossover, from the lowest on",
+            f"there are more spans ({len(spans)}) than crossovers between the drivers "
+            f"({len(drivers) - 1}); write one for each crossover, from the lowest on",
         )
     band = fit.get("band")
     if band is None:

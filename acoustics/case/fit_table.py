@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import Annotated
 
-from pydantic import Field, field_validator
+from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.fields import Name, Number, Quantity, Text
 from acoustics.case.fit_model import Fit, Prices, Series, Weights
-from acoustics.case.table import Table, optional
+from acoustics.case.table import ClashError, Table, optional
 from acoustics.case.topology import topology_of
-from acoustics.case.units import FREQUENCY, LENGTH, RESISTANCE
+from acoustics.case.units import FREQUENCY, LENGTH, RESISTANCE, hertz
 
 _Weight = Annotated[float, Number(0, 100)]
 _Price = Annotated[float, Number(0, 1e6)]
@@ -18,6 +19,19 @@ _Frequency = Annotated[float, Quantity(FREQUENCY, "10 Hz", "50 kHz")]
 _Span = Annotated[list[_Frequency], Field(min_length=2, max_length=2)]
 _Shape = Annotated[str, Text(200)]
 _DEFAULT, _WEIGHTS, _PRICES = Fit(), Weights(), Prices()
+
+
+def _one_after_the_other(spans: list[list[float]]) -> None:
+    for one, other in itertools.pairwise(spans):
+        if not (one[0] < other[0] and one[1] < other[1]):
+            raise ValueError(
+                f"{_span_words(one)} stands before {_span_words(other)}; write the spans from the "
+                "lowest crossover on"
+            )
+
+
+def _span_words(span: list[float]) -> str:
+    return f"{hertz(span[0])} to {hertz(span[1])}"
 
 
 def _ascending(span: list[float]) -> None:
@@ -40,6 +54,19 @@ class WeightsTable(Table):
     phase: _Weight = optional(
         _WEIGHTS.phase, "What drivers out of step lose where they play together."
     )
+
+    @field_validator("phase")
+    @classmethod
+    def _something_counts(cls, phase: float, info: ValidationInfo) -> float:
+        others = ("listening_window", "in_room", "directivity")
+        # Of keys that are wrong themselves nothing is in `data`.
+        if phase == 0 and not any(info.data.get(key, 1.0) for key in others):
+            raise ClashError(
+                "all weights are 0, so one crossover is as good as another; let one of them count, "
+                "for example listening_window = 1.0",
+                *others,
+            )
+        return phase
 
 
 class PricesTable(Table):
@@ -124,6 +151,11 @@ class FitTable(Table):
     @classmethod
     def _rises(cls, band: list[float]) -> list[float]:
         _ascending(band)
+        if band[1] < 2 * band[0]:
+            raise ValueError(
+                f"{_span_words(band)} is less than an octave, and any crossover is even in that; "
+                "write one that holds all crossovers and an octave on either side"
+            )
         return band
 
     @field_validator("crossovers")
@@ -131,6 +163,7 @@ class FitTable(Table):
     def _all_rise(cls, spans: list[list[float]]) -> list[list[float]]:
         for span in spans:
             _ascending(span)
+        _one_after_the_other(spans)
         return spans
 
     @field_validator("topologies")

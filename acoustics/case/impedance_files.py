@@ -18,6 +18,9 @@ KEY = ("impedance",)
 WRITTEN = CurveForm(magnitude="linear", phase="deg")
 """What a table is taken to hold where it does not say: ohm and degrees."""
 
+LEAST, MOST = 0.5, 1000.0
+"""ohm: where the middle of a driver's impedances lies (common practice, no source)"""
+
 
 def impedance_curve(file: DriverFile) -> Curve:
     """What a table holds. Raises CurveError."""
@@ -44,6 +47,15 @@ def impedance_problems(
                 f"{curve.source}: at {curve.frequency[where]:g} Hz its phase is "
                 f"{np.degrees(np.angle(curve.values[where])):.0f} degrees, which no driver has; "
                 "check the columns: frequency, ohm, degrees between -90 and 90",
+            )
+            continue
+        usual = float(np.median(np.abs(curve.values)))
+        if not LEAST <= usual <= MOST:
+            yield Problem(
+                at,
+                f"{curve.source}: its impedances are about {usual:.3g} ohm, and drivers have "
+                f"{LEAST:g} to {MOST:g} ohm; check the unit: write ohm, or dB re 1 ohm with dB in "
+                "the column's head",
             )
             continue
         wanted = [grid[end] for end in ("lowest", "highest") if end in grid]

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 NEW_CASE = "case.toml"
 """Name of the case with the new crossover."""
 
+PAPERS = ("parts.csv", "wiring.csv", "schematic.png", "schematic.svg")
+
 
 @click.command()
 @click.argument("case", type=click.Path(path_type=str))
@@ -69,10 +71,12 @@ def _fit(case: Case, folder: Path) -> None:
     from acoustics.report.crossover_papers import papers_text
     from acoustics.storage import save
     from acoustics.studies.crossover_fit import fit_crossover, fit_dataset, written_case
+    from acoustics.studies.crossover_fit.run import WORK
     from acoustics.studies.remembered import Remembered
 
     require_another(Path(case.path), folder / NEW_CASE)
-    writable_folder(folder, NEW_CASE, "prediction.nc", "crossover.nc", "summary.txt")
+    writable_folder(folder, NEW_CASE, "prediction.nc", "crossover.nc", "summary.txt", *PAPERS)
+    writable_folder(folder / WORK, figures=False)
     solve = Remembered(None, {})
     with progress_bar(case.title, 1, SHARE) as progress:
         fitted = fit_crossover(case, folder, progress=progress, solve=solve)
@@ -118,7 +122,7 @@ def _as_it_is(case: Case, folder: Path) -> None:
             "there are neither parts nor coefficients to tell of; leave --as-is out to have a "
             "passive one fitted"
         )
-    writable_folder(folder, "prediction.nc", "summary.txt", figures=False)
+    writable_folder(folder, "prediction.nc", "summary.txt", *PAPERS, figures=False)
     with progress_bar(case.title, case.frequencies.values().size) as progress:
         prediction = predict(case, progress=progress)
     save(prediction, folder / "prediction.nc")

@@ -69,7 +69,8 @@ def curve_of(
     guesses = [*rows.guesses, *roles.guesses]
     if rows.numbers.shape[0] < FEWEST_ROWS:
         raise CurveError(
-            f"has {rows.numbers.shape[0]} rows of numbers, a curve needs at least {FEWEST_ROWS}",
+            f"has {len(rows.numbers)} row{'s' if len(rows.numbers) > 1 else ''} of numbers, a "
+            f"curve needs at least {FEWEST_ROWS}",
             name,
         )
     _refuse_no_numbers(rows, roles, name)
@@ -108,8 +109,8 @@ def _frequency(
     if wrong.any():
         text, line = rows.at(int(np.argmax(wrong)))
         raise CurveError(
-            f"{text} has a frequency that is not above 0; remove the row, or state which column "
-            "is the frequency",
+            f"{text} has a frequency that is not above 0; remove the row, or say in the "
+            "columns' heads which is the frequency",
             name,
             line,
         )
@@ -141,7 +142,7 @@ def _values(
         _refuse(
             abs(value) > HIGHEST_LEVEL,
             f"a level beyond ±{HIGHEST_LEVEL:g} dB",
-            "or state magnitude = 'linear'",
+            "or say in the column's head that it is 'linear'",
             rows,
             name,
         )
@@ -150,7 +151,7 @@ def _values(
         _refuse(
             value <= 0,
             "a magnitude that is not above 0",
-            "or state magnitude = 'dB' or 'real and imaginary'",
+            "or say in the columns' heads what they hold: 'dB', or 'real and imaginary'",
             rows,
             name,
         )

@@ -38,6 +38,9 @@ LEVEL = "Level in dB re 20 µPa"
 SPAN = 30.0
 """dB shown of responses"""
 
+TALLEST = 20.0
+"""times the lowest impedance, up to which impedances are shown"""
+
 PANEL = 2.9
 """inches: of a row of panels"""
 
@@ -110,7 +113,7 @@ def _phase(states: dict[str, xr.Dataset]) -> list[Panel]:
         # Half a page has room for few labels.
         marks = [m for m in (50, 200, 500, 1000, 2000, 5000, 10_000) if low <= m <= high]
         axes.xaxis.set_major_locator(FixedLocator(marks[:: 1 + len(marks) // 5]))
-        panel_title(axes, f"phase (green: ±{IN_STEP:g}°)")
+        panel_title(axes, f"phase apart (green: ±{IN_STEP:g}°)")
 
     return [draw]
 
@@ -143,10 +146,14 @@ def _impedance(states: dict[str, xr.Dataset]) -> list[Panel]:
             axes.plot(size.frequency.values, size.values, **STATES[state])
         labels(axes, "Frequency in Hz", "Impedance in ohm")
         both_frequencies(axes, seen)
-        axes.set_ylim(0, 1.05 * max(float(size.max()) for size in seen.values()))
+        lowest = min(float(size.min()) for size in seen.values())
+        highest = max(float(size.max()) for size in seen.values())
+        # A high-pass alone rises without end; what matters is low.
+        axes.set_ylim(0, min(1.05 * highest, TALLEST * lowest))
         least = states["after"].attrs.get("lowest_impedance", np.nan)
-        if np.isfinite(least):
+        asked = bool(np.isfinite(least))
+        if asked:
             axes.axhline(least, color=INK, linewidth=0.9, linestyle=":")
-        panel_title(axes, "input impedance")
+        panel_title(axes, f"impedance{' (dotted: least)' if asked else ''}")
 
     return [draw]

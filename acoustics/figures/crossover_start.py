@@ -90,7 +90,7 @@ def start_sheet(starts: xr.Dataset) -> Figure:
         figure,
         "How far are textbook filters from what is needed?",
         str(starts.attrs["title"]),
-        "solid: impedance compensated; dotted: straight to the driver",
+        "solid: impedance compensated; dotted: straight to the driver; upright: corners",
     )
     return figure
 

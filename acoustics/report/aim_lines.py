@@ -29,11 +29,13 @@ def first_line(verdicts: Sequence[AimVerdict], held: Sequence[Held] = ()) -> str
         return f"Is it good? Yes, by what it set out to do: {_all_met(len(held), len(verdicts))}."
     unknown = any(state.startswith("not") for state in states)
     answer = "Not yet" if "missed" in states else "Not known" if unknown else CLOSE.capitalize()
-    groups = (
+    groups: list[tuple[str, list[tuple[str, str]]]] = [
         (points_of(held), [(one.verdict, brief_name(one)) for one in held]),
         (aims_of(verdicts), [(one.state, _aim_named(one)) for one in verdicts]),
-    )
-    told = [tally(whole, states) for whole, states in groups if states]
+    ]
+    # What is missed comes first: "Not yet: it meets all" would be a riddle.
+    order = sorted(groups, key=lambda group: "missed" not in [state for state, _ in group[1]])
+    told = [tally(whole, states) for whole, states in order if states]
     return f"Is it good? {answer}: it {'. It '.join(told)}."
 
 

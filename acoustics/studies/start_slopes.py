@@ -12,7 +12,7 @@ from acoustics.conventions import RoundoverError
 from acoustics.crossover.alignments import ALIGNMENTS
 from acoustics.crossover.branch import branches_of
 from acoustics.crossover.textbook import CORNERS, Kind
-from acoustics.studies.crossover_fit.candidates import spans_of
+from acoustics.studies.crossover_fit.candidates import refuse_alike, spans_of
 from acoustics.studies.crossover_fit.scene import Scene
 from acoustics.studies.wording import hertz
 
@@ -68,8 +68,8 @@ def slopes_of(case: Case, scene: Scene, fit: Fit) -> tuple[Slopes, ...]:
     neighbour's corner, or about the middle of where the two may hand over.
 
     Raises:
-        RoundoverError: a single driver without sections, a driver without a band, or a corner
-            beyond the predicted frequencies.
+        RoundoverError: a single driver without sections, two that are alike without any, a driver
+            without a band, or a corner beyond the predicted frequencies.
     """
     given = {branch.driver: branch for branch in branches_of(case)}
     own = [_corners(given[name]) for name in scene.names]
@@ -79,6 +79,7 @@ def slopes_of(case: Case, scene: Scene, fit: Fit) -> tuple[Slopes, ...]:
             f"{where}: {scene.names[0]} is the only driver of the passive crossover, and nothing "
             "says where it hands over; give it acoustic slopes with a high-pass or low-pass section"
         )
+    refuse_alike(case, [name for name in scene.names if _stated(given[name]) is None])
     middles = [float(np.sqrt(low * high)) for low, high in spans_of(case, scene, fit)]
     found = []
     for n, name in enumerate(scene.names):

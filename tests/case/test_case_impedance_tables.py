@@ -129,6 +129,14 @@ def test_no_driver_gives_power(tmp_path: Path) -> None:
     assert "at 100 Hz its phase is 135 degrees, which no driver has" in fault.message
 
 
+@pytest.mark.parametrize("ohm", [5.6e-3, 5.6e3])
+def test_no_driver_has_so_much_or_so_little(tmp_path: Path, ohm: float) -> None:
+    """kilohm or milliohm taken for ohm; 4 to 16 ohm is common practice."""
+    (fault,) = faults(tmp_path, case_text(), HEAD + f"10,{ohm},0\n100,{ohm},9\n30000,{ohm},9\n")
+    assert fault.key == "drivers.tweeter.impedance"
+    assert "drivers have 0.5 to 1000 ohm; check the unit" in fault.message
+
+
 def test_a_table_too_short_for_the_prediction(tmp_path: Path) -> None:
     (fault,) = faults(tmp_path, case_text(), table(30.0, 15_000.0))
     assert fault.key == "drivers.tweeter.impedance"
@@ -157,7 +165,11 @@ def test_nothing_is_carried_on_without_a_table(tmp_path: Path) -> None:
 def test_what_was_guessed_is_a_warning(tmp_path: Path) -> None:
     case = read(tmp_path, case_text(), table(head=""))
     warnings = [warning for warning in case.warnings if "tweeter.csv" in warning]
-    assert any("drivers.tweeter.impedance" in each and "no heads" in each for each in warnings)
+    # All of it in one: four warnings of one good table would hide others.
+    (warning,) = warnings
+    assert "drivers.tweeter.impedance" in warning
+    assert "no heads" in warning
+    assert "taken to be in degrees" in warning
     assert case.driver("tweeter").impedance is not None
 
 

@@ -77,11 +77,12 @@ def test_no_prediction_rests_on_it(tmp_path):
     ("table", "words"),
     [
         ('[fit]\nband = ["15 kHz", "200 Hz"]', "the lower frequency comes first"),
+        ('[fit]\nband = ["1 kHz", "1.01 kHz"]', "is less than an octave"),
         ('[fit]\ncrossovers = [["3 kHz", "2 kHz"]]', "the lower frequency comes first"),
         ('[fit]\nband = ["10 Hz", "200 Hz"]', "the prediction's lowest frequency is 20 Hz"),
         (
             '[fit]\ncrossovers = [["1 kHz", "2 kHz"], ["3 kHz", "4 kHz"]]',
-            "2 spans, and 2 drivers hand over 1 times",
+            "more spans (2) than crossovers between the drivers (1)",
         ),
         ('[fit.topologies]\nwofer = ["low-pass 2"]', "did you mean 'woofer'"),
         (
@@ -92,6 +93,15 @@ def test_no_prediction_rests_on_it(tmp_path):
         ("[fit]\nmost_parts = 0", "a whole number from 1 to 60"),
         ('[fit]\nseries = "E96"', "E12"),
         ("[fit.weights]\nphase = -1.0", "a number from 0 to 100"),
+        (
+            "[fit.weights]\nlistening_window = 0\nin_room = 0\ndirectivity = 0\nphase = 0",
+            "all weights are 0",
+        ),
+        (
+            '[fit]\ncrossovers = [["2 kHz", "3 kHz"], ["300 Hz", "500 Hz"]]',
+            "2 kHz to 3 kHz stands before 300 Hz to 500 Hz",
+        ),
+        ("[fit]\nseed = -1", "a whole number from 0 to 2147483647"),
         ("[fit]\nwire = 1.0", "1.0 has no unit"),
     ],
 )

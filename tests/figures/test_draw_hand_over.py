@@ -100,7 +100,7 @@ def test_the_sheet_of_a_change_has_what_there_is(prediction, changed, tmp_path):
         "on the reference axis",
         "listening window",
         "estimated in-room",
-        "phase (green: ±45°)",
+        "phase apart (green: ±45°)",
         "woofer to midrange",
         "midrange to tweeter",
     ]
@@ -112,7 +112,7 @@ def test_the_sheet_of_a_change_has_what_there_is(prediction, changed, tmp_path):
     seen = 6 + 2e-3j * np.pi * changed.frequency
     passive = changed.assign(input_impedance=seen).assign_attrs(lowest_impedance=4.0)
     panels = crossover_change(prediction, passive).axes
-    assert panels[6].get_title(loc="left") == "input impedance"
+    assert panels[6].get_title(loc="left") == "impedance (dotted: least)"
     assert panels[6].lines[0].get_ydata()[0] == pytest.approx(6.0, abs=0.01)
     assert not panels[7].axison
     for path in save_figure(figure, tmp_path / "change"):
@@ -127,5 +127,5 @@ def test_a_crossover_that_was_not_there_before(changed, solve_baffled_piston):
     assert "before" not in [line.get_label() for line in lobe.lines]
     # And back: no lobes, and the phase before alone.
     titles = [axes.get_title(loc="left") for axes in crossover_change(changed, single).axes]
-    assert titles[3:] == ["phase (green: ±45°)"]
+    assert titles[3:] == ["phase apart (green: ±45°)"]
     assert len(crossover_change(single, single).axes) == 4

@@ -116,8 +116,8 @@ def aim(met):
         (
             [MET],
             [aim(False)],
-            "Not yet: it meets the one point of its brief. It meets 0 of its one aim; missed: "
-            "smooth (by 0.1 dB).",
+            "Not yet: it meets 0 of its one aim; missed: smooth (by 0.1 dB). It meets the one "
+            "point of its brief.",
         ),
         (
             [CLOSE],

@@ -9,13 +9,15 @@ import pytest
 
 from acoustics.case.fit_model import Fit, Prices, Weights
 from acoustics.case.model import Branch, FrequencyGrid
+from acoustics.case.section_model import PassFilter
 from acoustics.case.source_model import Amplifier
 from acoustics.case.topology import topology_of
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.standard_values import SERIES
 from acoustics.prediction import predict
 from acoustics.studies.crossover_fit import fit_crossover, run
-from acoustics.studies.crossover_fit.candidates import Candidate, candidates_of
+from acoustics.studies.crossover_fit.aims import played, residuals
+from acoustics.studies.crossover_fit.candidates import Candidate, candidates_of, spans_of
 from acoustics.studies.crossover_fit.outcome import Outcome
 from acoustics.studies.crossover_fit.question import Question, level_to_be_had, start_of, trial_of
 from acoustics.studies.crossover_fit.scene import fit_asked, scene_of
@@ -318,7 +320,7 @@ def test_beside_an_active_driver_all_may_be_turned_round():
 
 def test_spans_are_as_many_as_crossovers():
     fit = replace(first_order().fit, crossovers=((300.0, 600.0), (1000.0, 4000.0)))
-    with pytest.raises(RoundoverError, match=r"fit\.crossovers has 2 spans, .* hand over 1 times"):
+    with pytest.raises(RoundoverError, match=r"fit\.crossovers: there are 2 spans"):
         fit_crossover(two_resistors(fit), workers=0, solve=solve_free_field)
 
 
@@ -335,6 +337,97 @@ def test_refusals():
     narrow = two_resistors(frequencies=FrequencyGrid(500.0, 20_000.0, 12))
     with pytest.raises(RoundoverError, match="a fit looks at 200 Hz to 15 kHz"):
         fit_crossover(narrow, workers=0, solve=solve_free_field)
+
+
+def beside(active, corner, **changes):
+    """Two resistors, one of them with an amplifier of its own."""
+    kind = "low-pass" if active == "woofer" else "high-pass"
+    corners = (None, corner) if active == "woofer" else (corner, None)
+    own = Branch(active, sections=(PassFilter(kind, "linkwitz-riley", 4, *corners),))
+    case = two_resistors(Fit(**changes))
+    return replace(case, crossover=(own,))
+
+
+@pytest.mark.parametrize(("active", "kind"), [("woofer", "high-pass"), ("tweeter", "low-pass")])
+def test_beside_an_active_driver_the_other_gets_what_it_lacks(active, kind):
+    """A tweeter above an active woofer is high-passed (common practice), from the woofer's corner.
+
+    Turned round it adds up differently with the active one, so both ways are tried.
+    """
+    case = beside(active, 2000.0)
+    scene = scene_of(case, Remembered(solve_free_field, {}))
+    assert {scene.begins, scene.ends} == {None, 2000.0}
+    found = candidates_of(case, scene, case.fit)
+    assert all(candidate.shapes[0].name.startswith(kind) for candidate in found)
+    assert {candidate.turned for candidate in found} == {(False,), (True,)}
+
+
+def test_out_of_step_with_an_active_driver_costs():
+    """Two equal waves a quarter turn apart give 10 log 2 = 3 dB less than in step."""
+    case = beside("woofer", 2000.0)
+    scene = scene_of(case, Remembered(solve_free_field, {}))
+    fit = fit_asked(case)
+    question = Question(scene, fit, (), level_to_be_had(scene, fit, 2.0))
+    trial = trial_of(question, candidates_of(case, scene, fit)[0])
+    sound = played(scene, trial.ladders(np.exp(start_of(trial))), (False,))
+    apart = replace(scene, others=1j * sound.each[:, 0])
+    left = residuals(apart, fit, (), sound, 80.0).phase
+    assert np.sqrt((left**2).mean()) == pytest.approx(10 * np.log10(2), abs=0.01)
+    in_step = replace(scene, others=sound.each[:, 0])
+    assert np.abs(residuals(in_step, fit, (), sound, 80.0).phase).max() < 1e-9
+
+
+def test_which_limits_are_broken_is_told():
+    """Two resistors of 8 ohm draw less than 16 ohm somewhere, and a span elsewhere is missed."""
+    question, (candidate, _) = asked(first_order(least_impedance=32.0))
+    trial = trial_of(question, candidate)
+    values = np.exp(start_of(trial))
+    broken = trial.residuals(values).broken
+    assert broken["input impedance"] > 20 * np.log10(32 / 16)
+    assert (broken["crossover spans"], broken["displacement and power"]) == (0.0, 0.0)
+    elsewhere = replace(trial, question=replace(question, spans=((8000.0, 9000.0),)))
+    assert elsewhere.residuals(values).broken["crossover spans"] > 3.0
+
+
+def test_without_an_amplifier_a_fit_still_keeps_off_short_circuits():
+    """An amplifier for 4 ohm stands 3.2 ohm (IEC 60268-5, from memory)."""
+    assert fit_asked(two_resistors()).least_impedance == 3.2
+    assert fit_asked(two_resistors(Fit(least_impedance=6.0))).least_impedance == 6.0
+    bare = Amplifier(power=None, into=8.0, lowest_impedance=None, resistance=0.0)
+    assert fit_asked(two_resistors(amplifier=bare)).least_impedance == 3.2
+    stated = replace(bare, lowest_impedance=4.0)
+    assert fit_asked(two_resistors(amplifier=stated)).least_impedance == 4.0
+
+
+def test_two_that_are_alike_are_no_two_ways():
+    """Which of two equal woofers is the lower one nobody can tell."""
+    woofer = make_driver("upper", piston_diameter=0.12, rated_impedance=R)
+    drivers = (
+        woofer,
+        replace(woofer, name="lower", position=(0.0, -0.1)),
+        make_driver("tweeter", rated_impedance=R),
+    )
+    case = make_case(drivers, frequencies=FrequencyGrid(50.0, 20_000.0, 12), arc_step=10.0)
+    scene = scene_of(case, Remembered(solve_free_field, {}))
+    with pytest.raises(RoundoverError, match="upper and lower are alike"):
+        candidates_of(case, scene, fit_asked(case))
+    # Two of one model are alike too, each with data of its own.
+    upper, lower = (replace(case.driver(name), model="165") for name in ("upper", "lower"))
+    named = replace(case, drivers=(upper, replace(lower, sensitivity=87.5), drivers[2]))
+    with pytest.raises(RoundoverError, match="upper and lower are alike"):
+        candidates_of(named, scene, fit_asked(named))
+    both = tuple((name, (topology_of("low-pass 1"),)) for name in ("upper", "lower"))
+    assert candidates_of(case, scene, Fit(topologies=both))
+
+
+def test_what_is_asked_of_an_active_driver_is_refused():
+    case = beside("woofer", 2000.0, topologies=shapes("low-pass 2", "high-pass 2"))
+    scene = scene_of(case, Remembered(solve_free_field, {}))
+    with pytest.raises(RoundoverError, match=r"fit\.topologies\.woofer: .* of its own"):
+        candidates_of(case, scene, case.fit)
+    case = beside("woofer", 2000.0, crossovers=((1000.0, 4000.0),))
+    with pytest.raises(RoundoverError, match=r"fit\.crossovers: there is 1 span, .* are 0"):
+        spans_of(case, scene, case.fit)
 
 
 def test_the_usual_shapes_fit_the_parts_allowed():

@@ -27,6 +27,9 @@ LOUD = 0.02
 HANDS_OVER = 3.0
 """dB by which a driver is to lead outside the span in which it may hand over"""
 
+IMPEDANCE, SPANS, STRAIN = "input impedance", "crossover spans", "displacement and power"
+"""Kinds of limits."""
+
 
 class Played(NamedTuple):
     """A solved crossover and what it makes of the sound.
@@ -76,6 +79,12 @@ class Residuals(NamedTuple):
     def limits(self) -> np.ndarray:
         """What all limits are broken by."""
         return np.concatenate([self.impedance, self.spans, self.strain])
+
+    @property
+    def broken(self) -> dict[str, float]:
+        """By how many dB the limits of each kind are broken at most."""
+        kinds = {IMPEDANCE: self.impedance, SPANS: self.spans, STRAIN: self.strain}
+        return {kind: float(each.max(initial=0.0)) for kind, each in kinds.items()}
 
 
 def residuals(
@@ -152,10 +161,12 @@ def _out_of_step(scene: Scene, sound: Played) -> np.ndarray:
     Weighted by how much of the power is not the loudest driver's, such that the mean square is that
     over the overlap alone, however narrow it is.
     """
-    axis = np.abs(sound.each[0])
+    # Drivers with amplifiers of their own are heard too, all together.
+    each = np.concatenate([sound.each[0], scene.others[:1]])
+    axis = np.abs(each)
     most = axis.sum(axis=0) ** 2
     tiny = np.finfo(float).tiny
-    share = scene.smooth @ (np.abs(sound.each[0].sum(axis=0)) ** 2 / np.maximum(most, tiny))
+    share = scene.smooth @ (np.abs(each.sum(axis=0)) ** 2 / np.maximum(most, tiny))
     power = axis**2 @ scene.smooth.T
     shared = 1 - power.max(axis=0) / np.maximum(power.sum(axis=0), tiny)
     weight = shared / max(float(shared.mean()), tiny)
@@ -191,19 +202,20 @@ def _strain(scene: Scene, sound: Played) -> np.ndarray:
     """dB by which the programme moves or heats drivers more than they stand.
 
     The programme is that of `crossover.power`, at the amplifier's highest voltage behind whatever
-    is active before it; the driver played lowest is left out, for what moves it is the box's
-    business.
+    is active before it; the driver that plays lowest of all is left out, for what moves it is the
+    box's business.
     """
-    if scene.voltage is None:
+    first = 1 if scene.begins is None else 0
+    if scene.voltage is None or first == len(scene.names):
         return np.zeros(0)
     frequency, rms = scene.frequency, scene.voltage / lift(scene.before, scene.frequency)
     chosen = sound.terminals * scene.before
     # Drivers of one box move each other.
-    moved = np.einsum("ijf,jf->if", scene.moved[1:], chosen) + scene.pushed[1:]
+    moved = np.einsum("ijf,jf->if", scene.moved[first:], chosen) + scene.pushed[first:]
     used = np.concatenate(
         [
             CREST_FACTOR / np.sqrt(2) * rms_of(moved, frequency, rms),
-            rms_of(chosen[1:] / scene.power[1:], frequency, rms),
+            rms_of(chosen[first:] / scene.power[first:], frequency, rms),
         ]
     )
     answer: np.ndarray = np.maximum(20 * np.log10(np.maximum(used, 1e-6)), 0.0)

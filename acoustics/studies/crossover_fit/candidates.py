@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from acoustics.case.fit_model import Fit
-from acoustics.case.model import Case
+from acoustics.case.model import Case, Driver
+from acoustics.case.phrases import listed
+from acoustics.case.section_model import PassFilter
 from acoustics.case.topology import Topology, topology_of
 from acoustics.conventions import RoundoverError
 from acoustics.studies.crossover_fit.scene import Scene
@@ -66,20 +68,29 @@ class Candidate:
 def candidates_of(case: Case, scene: Scene, fit: Fit) -> tuple[Candidate, ...]:
     """Every crossover that is tried, in a fixed order, those with the fewest parts first.
 
-    Where no driver has an amplifier of its own the lowest one keeps its polarity: turning all of
-    them changes nothing.
+    The lowest driver keeps its polarity, unless others have amplifiers of their own: turning all
+    drivers changes nothing.
 
     Raises:
-        RoundoverError: all have more parts than are allowed.
+        RoundoverError: all have more parts than are allowed, shapes are named for a driver that
+            does not hang on the passive crossover, or two drivers are alike.
     """
     asked = dict(fit.topologies)
-    roles = [_role(n, len(scene.names)) for n in range(len(scene.names))]
+    if own := [name for name in asked if name not in scene.names]:
+        raise RoundoverError(
+            f"{case.path or case.title}: fit.topologies.{own[0]}: {own[0]} has an amplifier and a "
+            "filter of its own (electrical slopes), so no passive shape is tried for it; leave it "
+            f'out, or give [crossover.{own[0]}] slopes = "passive" and parts = []'
+        )
+    refuse_alike(case, [name for name in scene.names if name not in asked])
+    roles = _roles(case, scene)
     shapes = [
         asked.get(name, tuple(topology_of(words) for words in usual))
         for name, usual in zip(scene.names, roles, strict=True)
     ]
-    lowest = (False, True) if scene.others.any() else (False,)
-    ways = list(itertools.product(lowest, *[(False, True)] * (len(scene.names) - 1)))
+    among_others = scene.begins is not None or scene.ends is not None
+    first = (False, True) if among_others else (False,)
+    ways = list(itertools.product(first, *[(False, True)] * (len(scene.names) - 1)))
     every = [Candidate(chosen, way) for chosen in itertools.product(*shapes) for way in ways]
     fitting = sorted((c for c in every if c.parts <= fit.most_parts), key=lambda c: c.parts)
     if not fitting:
@@ -92,10 +103,44 @@ def candidates_of(case: Case, scene: Scene, fit: Fit) -> tuple[Candidate, ...]:
     return tuple(fitting[:MOST])
 
 
-def _role(number: int, count: int) -> tuple[str, ...]:
-    if number == 0:
-        return LOWEST
-    return HIGHEST if number == count - 1 else MIDDLE
+def _alike(one: Driver, other: Driver) -> bool:
+    """Of one model, or with the same data, wherever they sit and whatever each was measured to."""
+    if one.model and one.model == other.model:
+        return True
+    bare = (
+        replace(each, name="", position=(0.0, 0.0), impedance=None, measured=None)
+        for each in (one, other)
+    )
+    return next(bare) == next(bare)
+
+
+def refuse_alike(case: Case, names: Sequence[str]) -> None:
+    """Two drivers that are alike: which of them hands over to the other nobody can tell.
+
+    Raises:
+        RoundoverError: there are such.
+    """
+    for one, other in itertools.combinations(names, 2):
+        if _alike(case.driver(one), case.driver(other)):
+            raise RoundoverError(
+                f"{case.path or case.title}: {one} and {other} are alike, and a fit gives each "
+                "driver of the passive crossover a band of its own, so one would hand over to the "
+                "other; write the parts of both by hand and look at them with --as-is, or name "
+                "shapes for both in fit.topologies (for --start, slopes with sections)"
+            )
+
+
+def _roles(case: Case, scene: Scene) -> Iterator[tuple[str, ...]]:
+    """The usual shapes of every driver, by what plays below and above it, active or not."""
+    last = len(scene.names) - 1
+    sections = () if case.amplifier is None else case.amplifier.sections
+    done = any(isinstance(each, PassFilter) and each.low_corner is not None for each in sections)
+    for n in range(last + 1):
+        below = n > 0 or scene.begins is not None
+        above = n < last or scene.ends is not None
+        if n == 0 and above and done:
+            below = False  # a high-pass before the amplifier keeps the bass from all of them
+        yield (MIDDLE if above else HIGHEST) if below else LOWEST
 
 
 def spans_of(case: Case, scene: Scene, fit: Fit) -> tuple[tuple[float, float], ...]:
@@ -105,17 +150,18 @@ def spans_of(case: Case, scene: Scene, fit: Fit) -> tuple[tuple[float, float], .
     trusted. Where that leaves less than an octave, an octave about the middle of both.
 
     Raises:
-        RoundoverError: spans are asked for, but not one for each crossover.
+        RoundoverError: the case names some spans, and not one for each crossover.
     """
-    if fit.crossovers:
-        count = len(scene.names) - 1
-        if len(fit.crossovers) != count:
-            raise RoundoverError(
-                f"{case.path or case.title}: fit.crossovers has {len(fit.crossovers)} spans, and "
-                f"the drivers on the passive crossover ({', '.join(scene.names)}) hand over "
-                f"{count} times; write one for each crossover, from the lowest on, or none"
-            )
+    if len(fit.crossovers) == len(scene.names) - 1:
         return fit.crossovers
+    if fit.crossovers:
+        raise RoundoverError(
+            f"{case.path or case.title}: fit.crossovers: there "
+            f"{'is 1 span' if len(fit.crossovers) == 1 else f'are {len(fit.crossovers)} spans'}, "
+            f"and the crossovers between drivers on the passive one ({listed(scene.names)}) are "
+            f"{len(scene.names) - 1}; write one span for each, from the lowest on, or leave the "
+            "key out"
+        )
     return tuple(_span(case, lower, upper) for lower, upper in itertools.pairwise(scene.names))
 
 
@@ -131,8 +177,13 @@ def _span(case: Case, lower: str, upper: str) -> tuple[float, float]:
     return float(low), float(high)
 
 
-def corners_of(spans: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]:
-    """Corners of each driver's high-pass and low-pass to begin with, Hz."""
+def corners_of(
+    spans: Sequence[tuple[float, float]], begins: float | None, ends: float | None
+) -> Iterator[tuple[float, float]]:
+    """Corners of each driver's high-pass and low-pass to begin with, Hz.
+
+    `begins` and `ends` (Hz) are those of the first and the last, where others play beside them.
+    """
     middles = [float(np.sqrt(low * high)) for low, high in spans]
-    for lower, upper in zip([None, *middles], [*middles, None], strict=True):
+    for lower, upper in zip([begins, *middles], [*middles, ends], strict=True):
         yield lower or upper or 1000.0, upper or lower or 1000.0

@@ -84,7 +84,7 @@ def trial_of(question: Question, candidate: Candidate, shift: float = 1.0) -> Tr
             shape, (shift * low, shift * high), _load(scene, n, low, high), own[n] - own[0]
         )
         for n, (shape, (low, high)) in enumerate(
-            zip(candidate.shapes, corners_of(question.spans), strict=True)
+            zip(candidate.shapes, corners_of(question.spans, scene.begins, scene.ends), strict=True)
         )
     )
     return Trial(question, candidate, tuple(templates))

@@ -9,6 +9,7 @@ import numpy as np
 
 from acoustics.case.fit_model import Fit
 from acoustics.case.model import Branch, Case, Driver
+from acoustics.case.section_model import PassFilter
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.crossover.branch import branches_of
 from acoustics.listening.levels import window_weights
@@ -51,6 +52,8 @@ class Scene:
     source, complex, (driver, frequency), None where there is nothing.
     resistance: of amplifier and cable, ohm. before: what is active before the amplifier, V/V,
     complex, (frequency,).
+    begins, ends: Hz, about where a driver with an amplifier of its own hands over to the first of
+    these, and the last of these to such a one; None where there is none.
     moved: peak displacement of one driver for a volt rms of a sine at the terminals of another,
     over the most that it stands, 0 where that is not known, complex, (driver, driver, frequency).
     pushed: the same by drivers with amplifiers of their own, for a volt at the input, complex,
@@ -76,6 +79,8 @@ class Scene:
     shares: np.ndarray
     smooth: np.ndarray
     points: np.ndarray
+    begins: float | None = None
+    ends: float | None = None
 
 
 def fit_asked(case: Case) -> Fit:
@@ -179,6 +184,7 @@ def scene_of(case: Case, solve: Solve) -> Scene:
     shares = curve_shares()
     order = [ORBITS.index(each) for each in DIRECTIONS]
     smooth, points = _smoothing(frequency[kept], fit.band, fit.smoothing)
+    begins, ends = _active_neighbours(case, names)
     return Scene(
         names=tuple(case.drivers[n].name for n in numbers),
         frequency=frequency[kept],
@@ -195,6 +201,8 @@ def scene_of(case: Case, solve: Solve) -> Scene:
         shares=np.array([shares[name][order] for name in CURVES]),
         smooth=smooth,
         points=points,
+        begins=begins,
+        ends=ends,
     )
 
 
@@ -211,6 +219,35 @@ def _moved(case: Case, motion: Motion, numbers: Sequence[int], frequency: np.nda
             size = displacement(motion, number, column, frequency)
             answer[row, column] = way[number] * way[column] * turn * size / most
     return answer
+
+
+def _active_neighbours(case: Case, names: Sequence[str]) -> tuple[float | None, float | None]:
+    """`begins` and `ends` of a scene: the corner of the active neighbour's filter, as stated.
+
+    Where its filter states none, the frequency at which the lower one's piston begins to beam less
+    half an octave.
+    """
+    size = {driver.name: driver.piston_diameter for driver in case.drivers}
+    own = [size[name] for name in names]
+    speed = case.air.speed_of_sound
+    active = sorted((n for n in size if n not in names), key=lambda name: size[name])
+    below = next((name for name in active if size[name] > max(own)), None)
+    above = next((name for name in reversed(active) if size[name] < min(own)), None)
+    begins = ends = None
+    if below is not None:
+        low_pass = _corners(case, below, "high_corner")
+        begins = min(low_pass, default=case.driver(below).trusted_to(speed) / np.sqrt(2))
+    if above is not None:
+        last = min(names, key=lambda name: size[name])
+        high_pass = _corners(case, above, "low_corner")
+        ends = max(high_pass, default=case.driver(last).trusted_to(speed) / np.sqrt(2))
+    return (None if begins is None else float(begins), None if ends is None else float(ends))
+
+
+def _corners(case: Case, name: str, which: str) -> list[float]:
+    sections = next(each.sections for each in case.crossover if each.driver == name)
+    corners = [getattr(each, which) for each in sections if isinstance(each, PassFilter)]
+    return [corner for corner in corners if corner is not None]
 
 
 def _kept(frequency: np.ndarray, per_octave: float) -> np.ndarray:

@@ -181,7 +181,9 @@ def _least(
     steps: int,
 ) -> tuple[np.ndarray, float]:
     """Least squares within limits: where it ended, and the sum of squares."""
-    found = least_squares(vector, start, bounds=(limits[0], limits[1]), max_nfev=steps)
+    # A value held at an end, or one that comes back through exp and log, may be a rounding beyond.
+    inside = np.clip(start, limits[0], limits[1])
+    found = least_squares(vector, inside, bounds=(limits[0], limits[1]), max_nfev=steps)
     return found.x, float(2 * found.cost)
 
 
