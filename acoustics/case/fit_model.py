@@ -63,6 +63,6 @@ class Fit:
     capacitor_loss: float = 1.0e-3
     topologies: tuple[tuple[str, tuple[Topology, ...]], ...] = ()
     prices: Prices = field(default_factory=Prices)
-    worth_of_part: float = 0.01
+    worth_of_part: float = 0.02
     worth_of_price: float = 0.0
     seed: int = 1

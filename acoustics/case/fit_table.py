@@ -102,8 +102,8 @@ class FitTable(Table):
     crossovers: list[_Span] = optional(
         [],
         "Where drivers may hand over: one [lowest, highest] for each crossover, from the lowest "
-        "on. Default: from 2 times the upper driver's resonance (1.5 where its displacement and "
-        "the amplifier's power are stated) to where the lower one beams.",
+        "on. Default: from 2 times the upper driver's resonance in its box (1.5 where its "
+        "displacement and the amplifier's power are stated) to where the lower one beams.",
         examples=[[["1.6 kHz", "3.2 kHz"]]],
     )
     least_impedance: Annotated[float, Quantity(RESISTANCE, "0.5 ohm", "100 ohm")] | None = optional(

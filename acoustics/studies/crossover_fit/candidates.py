@@ -19,6 +19,9 @@ from acoustics.studies.crossover_fit.scene import Scene
 MOST = 160
 """candidates: more are thinned out by leaving out the ones with the most parts"""
 
+PEAK = 1.3
+"""An impedance that rises by less than this has no resonance to speak of"""
+
 FROM_RESONANCE, KNOWN = 2.0, 1.5
 """A driver plays down to this many times its resonance (common practice, no source); the second
 where its displacement and the amplifier are stated, so that what it stands is reckoned with."""
@@ -162,19 +165,30 @@ def spans_of(case: Case, scene: Scene, fit: Fit) -> tuple[tuple[float, float], .
             f"{len(scene.names) - 1}; write one span for each, from the lowest on, or leave the "
             "key out"
         )
-    return tuple(_span(case, lower, upper) for lower, upper in itertools.pairwise(scene.names))
+    return tuple(_span(case, scene, lower) for lower in range(len(scene.names) - 1))
 
 
-def _span(case: Case, lower: str, upper: str) -> tuple[float, float]:
-    high = case.driver(lower).trusted_to(case.air.speed_of_sound)
-    own = case.driver(upper)
+def _span(case: Case, scene: Scene, lower: int) -> tuple[float, float]:
+    """Where a driver may hand over to the next, from what both are."""
+    high = case.driver(scene.names[lower]).trusted_to(case.air.speed_of_sound)
     stated = case.amplifier is not None and case.amplifier.voltage is not None
-    times = KNOWN if stated and own.most_displacement is not None else FROM_RESONANCE
-    low = high / 2 if own.small_signal is None else times * own.small_signal.resonance
+    moves = case.driver(scene.names[lower + 1]).most_displacement
+    resonance = _resonance(scene, lower + 1, high)
+    times = KNOWN if stated and moves is not None else FROM_RESONANCE
+    low = high / 2 if resonance is None else times * resonance
     if high < 2 * low:
         middle = np.sqrt(low * high)
         low, high = min(low, middle / np.sqrt(2)), max(low, middle * np.sqrt(2))
     return float(low), float(high)
+
+
+def _resonance(scene: Scene, driver: int, below: float) -> float | None:
+    """Where a driver resonates in what is behind it, Hz; None where its impedance has no peak."""
+    low = scene.frequency < below
+    size = 1 / np.abs(scene.admittance[driver, driver][low])
+    if size.size == 0 or size.max() < PEAK * size.min():
+        return None
+    return float(scene.frequency[low][np.argmax(size)])
 
 
 def corners_of(
