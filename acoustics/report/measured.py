@@ -25,8 +25,8 @@ ORDERS = {2: "second", 3: "third", 4: "fourth", 5: "fifth"}
 TOLD_ORDERS = (2, 3)
 """Harmonics that the summary tells of; the figures have all."""
 
-OUT_OF_NOISE = 6.0
-"""dB over the noise, from which on a harmonic is one"""
+OUT_OF_NOISE = 12.0
+"""dB over the noise, from which on a harmonic is one: the highest of many places of noise is less"""
 
 
 def measured_text(study: xr.Dataset, lines: str, folder: str) -> str:

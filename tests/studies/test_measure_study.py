@@ -10,8 +10,18 @@ from acoustics.conventions import CaseError, RoundoverError
 from acoustics.storage import open_prediction, save
 from acoustics.studies import measure_study
 from acoustics.studies.measure import against
+from acoustics.studies.measure.place import place_of
 from support.free_field import solve_free_field
-from support.measured_bench import CASE, Bench, bench_case, expected, flight, recorded, write
+from support.measured_bench import (
+    CASE,
+    SWEEP,
+    Bench,
+    bench_case,
+    expected,
+    flight,
+    recorded,
+    write,
+)
 
 POLYNOMIAL = (0.02, 0.03)
 
@@ -195,4 +205,38 @@ def test_a_silent_microphone_is_refused_at_its_key(tmp_path):
 def test_a_case_that_was_not_measured_is_told_what_to_add(tmp_path):
     text = CASE[: CASE.index("[measurement]")]
     with pytest.raises(RoundoverError, match=r"add a table \[measurement\]"):
+        measured(tmp_path, text)
+
+
+def test_a_file_that_was_played_stands_for_the_sweep(tmp_path):
+    text = CASE.replace("loopback = 2\n", 'sweep_file = "played.wav"\n')
+    file = bench_case(tmp_path, text)
+    lead = np.zeros(2400)
+    write(tmp_path / "played.wav", np.concatenate([lead, 0.7 * SWEEP.samples, lead]))
+    study = measure_study(read_case(file))
+    # The level is that of the sweep as it was played, peak 0.7.
+    level, _, _ = deviation(study, "tweeter", Bench(level=0.05 / 0.7))
+    assert np.abs(level).max() < 0.2
+    assert not np.isfinite(study.harmonic.values).any()
+
+
+def test_the_microphone_stands_where_the_case_says(tmp_path):
+    case = read_case(bench_case(tmp_path, CASE.replace('far = "woofer.wav"',
+                                                       'far = "woofer.wav"\nat = "driver"\n'
+                                                       'distance = "50 cm"')))  # fmt: skip
+    tweeter, woofer = (place_of(case, each) for each in case.measurement.drivers)
+    # Before the reference point, which is the tweeter's centre; and before the woofer's.
+    assert tweeter.microphone == pytest.approx([0, 0.125, 1.0])
+    assert woofer.microphone == pytest.approx([0, -0.02, 0.5])
+    assert woofer.distance == pytest.approx(0.5)
+    assert woofer.expected == pytest.approx((0.5 + 0.018) / 343.2)
+    # The woofer's centre is 1.37 m above the floor: √(0.5² + 2.74²) less 0.5.
+    assert woofer.extra_path["floor"] == pytest.approx(np.hypot(0.5, 2.74) - 0.5)
+
+
+def test_a_wall_through_the_cabinet_is_told_at_its_key(tmp_path):
+    text = CASE.replace("[measurement.drivers.tweeter]", (
+        '[measurement.surfaces]\nceiling = "1.3 m"\n\n[measurement.drivers.tweeter]'
+    ))  # fmt: skip
+    with pytest.raises(CaseError, match=r"measurement\.surfaces: .*beyond the ceiling"):
         measured(tmp_path, text)

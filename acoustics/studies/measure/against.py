@@ -127,7 +127,7 @@ def _against_model(
     for each in known:
         name = each.name
         turned = turned_over(frequency, heard[name], model[name], bands[name])
-        if turned is not None:
+        if turned is not None and each.far.begins.polarity > 0:  # else it was told already
             yield name, turned
         moved = scaled_frequencies(frequency, heard[name], model[name])
         if moved is not None:

@@ -114,12 +114,13 @@ def far_field(
     scale = scale_of(measurement.level_of_full_scale, measured.voltage)
     seen = visible_reflection(impulse, begins.time, begins.noise, least=WEAKEST)
     surface = None if seen is None else explained(seen, begins.time, extra, speed)
+    too_long = None if measurement.gate is None else _longer_than_room(gate, extra, speed)
     findings = [
         *heard.findings,
         noisy(impulse, begins.noise),
         too_short(impulse, begins.time, gate.lowest_frequency),
-        _in_the_gate(seen, gate, surface),
-        _longer_than_room(gate, extra, speed) if measurement.gate is not None else None,
+        None if too_long is not None and surface is not None else _in_the_gate(seen, gate, surface),
+        too_long,
         _turned_round(begins),
         *guesses,
     ]
