@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from acoustics.case.model import Case, Driver
+from acoustics.case.model import Case
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.curves import Curve
 from acoustics.field import solve_field
@@ -17,6 +17,7 @@ from acoustics.measurement.calibration_sign import calibration_wrong
 from acoustics.measurement.findings import Finding
 from acoustics.measurement.mistaken import swapped_files, turned_over
 from acoustics.measurement.moved import arrivals_off, levels_off
+from acoustics.measurement.synthetic import by_parameters
 from acoustics.measurement.undeclared_rate import scaled_frequencies
 from acoustics.prediction.layout import layout_of
 from acoustics.prediction.predict import by_receiver
@@ -78,8 +79,8 @@ def predicted_at(case: Case, microphones: np.ndarray, frequency: np.ndarray) -> 
     Returns:
         Complex, (driver, microphone, frequency).
     """
-    drivers = tuple(_as_marked(driver) for driver in case.drivers)
-    case = replace(case, drivers=drivers)
+    case = by_parameters(case)
+    case = replace(case, drivers=tuple(replace(each, inverted=False) for each in case.drivers))
     layout = layout_of(case)
     field = solve_field(
         layout.body,
@@ -94,10 +95,6 @@ def predicted_at(case: Case, microphones: np.ndarray, frequency: np.ndarray) -> 
     each = together(layout.per_radiator(by_receiver(field)), drive.shares)
     answer: np.ndarray = DRIVE_VOLTAGE * drive.source[:, None] * each
     return answer
-
-
-def _as_marked(driver: Driver) -> Driver:
-    return replace(driver, inverted=False)
 
 
 def _against_model(

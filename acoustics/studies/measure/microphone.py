@@ -9,8 +9,8 @@ import numpy as np
 
 from acoustics.case.measurement_model import TableKind
 from acoustics.curves import Curve, at_frequencies
+from acoustics.curves.minimum_phase import minimum_phase
 from acoustics.measurement.calibration import corrected
-from acoustics.measurement.minimum_phase import minimum_phase
 
 PER_OCTAVE = 48
 LEAST = 32
