@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from acoustics.cli.output import FIGURES, folder_option, writable_folder
 from acoustics.cli.quantity import quantity
+
+if TYPE_CHECKING:
+    from acoustics.case import Case
 
 LEVEL = -20.0
 """dB re full scale, of a test sweep's peak unless told otherwise"""
@@ -53,9 +57,7 @@ def measure(
     if sweep is not None and out is not None:
         raise click.UsageError("--sweep writes one file and --out a folder; leave one away")
 
-    from acoustics.case import read_case
-
-    checked = read_case(case)
+    checked = _read(case)
     if sweep is not None:
         from acoustics.cli.sweep_file import write_test_sweep
 
@@ -101,6 +103,22 @@ def measure(
         f"Written to {folder}: a table for each driver, measurement.nc, summary.txt, "
         f"measured.toml, {drawn} figures (PNG and SVG)."
     )
+
+
+def _read(case: str) -> Case:
+    """The case; a table that measuring has still to write may not be named in it yet."""
+    from acoustics.case import read_case
+    from acoustics.conventions import CaseError, RoundoverError
+
+    try:
+        return read_case(case)
+    except CaseError as error:
+        if all(fault.key.endswith(".measured.response") for fault in error.faults):
+            raise RoundoverError(
+                f"{error}\nTake those tables [drivers.NAME.measured] out until what they name is "
+                "written; the lines for them come with it."
+            ) from error
+        raise
 
 
 def _from_case(folder: Path, case: Path) -> str:

@@ -26,7 +26,7 @@ TOLD_ORDERS = (2, 3)
 """Harmonics that the summary tells of; the figures have all."""
 
 OUT_OF_NOISE = 12.0
-"""dB over the noise, from which on a harmonic is one; the highest of many places of noise is less"""
+"""dB over the noise, from which on a harmonic is one; the highest of many noisy places is less"""
 
 
 def measured_text(study: xr.Dataset, lines: str, folder: str) -> str:

@@ -123,6 +123,15 @@ def test_files_that_are_missing_or_damaged_are_told_with_their_lines(tmp_path):
     assert not (tmp_path / "out").exists()
 
 
+def test_tables_that_are_still_to_be_written_are_told_apart(tmp_path):
+    more = '[drivers.woofer.measured]\nresponse = "woofer-response.txt"\ndistance = "1 m"\n'
+    file = bench_case(tmp_path, CASE.replace("[seat]", more + "\n[seat]"))
+    result = invoke(file)
+    assert result.exit_code == 2
+    assert "drivers.woofer.measured.response" in result.stderr
+    assert "out until what they name is written" in result.stderr
+
+
 def test_cut_off_recordings_and_other_rates_are_refused(tmp_path):
     file = bench_case(tmp_path, CASE.replace('sampling_rate = "48 kHz"\n', ""))
     whole = (tmp_path / "tweeter.wav").read_bytes()

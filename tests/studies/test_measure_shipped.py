@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from acoustics.case import read_case
+from acoustics.curves import curve_of, read_curve
 from acoustics.measurement.demonstration import demonstration_setup
+from acoustics.measurement.synthetic import by_parameters
+from acoustics.prediction import predict
+from acoustics.report.measured_tables import case_lines, response_table, table_name
 from acoustics.studies import measure_study
 from acoustics.studies.measure.against import predicted_at
 
@@ -79,3 +85,35 @@ def test_harmonics_are_those_that_were_put_in(case, study):
         wanted = 20 * np.log10(share) + there - level[told]
         found = woofer.harmonic.sel(order=order).values[told]
         assert np.abs(found - wanted).max() < 0.5
+
+
+@pytest.mark.parametrize("name", ["tweeter", "woofer"])
+def test_the_shipped_tables_are_what_measuring_writes(study, name):
+    written = response_table(study, name)
+    assert written is not None
+    again = curve_of(written, name, "level")
+    shipped = read_curve(CASE / "measured" / table_name(name), "level")
+    assert shipped.frequency == pytest.approx(again.frequency, rel=1e-6)
+    # Another machine's arithmetic may round the last digit the other way.
+    ratio = shipped.values / again.values
+    assert np.abs(20 * np.log10(np.abs(ratio))).max() < 0.01
+    assert np.degrees(np.abs(np.angle(ratio))).max() < 0.1
+
+
+def test_the_shipped_case_says_the_lines_that_measuring_writes(study):
+    lines = tomllib.loads(case_lines(study, "measured"))["drivers"]
+    says = tomllib.loads((CASE / "case.toml").read_text(encoding="utf-8"))["drivers"]
+    assert {name: {"measured": says[name]["measured"]} for name in says} == lines
+
+
+@pytest.mark.slow
+def test_predictions_from_what_was_measured_are_those_of_the_design(case):
+    few = replace(case.frequencies, per_octave=6)
+    small = replace(case, crossover=(), frequencies=few, arc_step=10.0)
+    measured, designed = predict(small), predict(by_parameters(small))
+    on_axis = [each.arc_pressure.sel(plane="horizontal", angle=0) for each in (measured, designed)]
+    for name, low in (("woofer", 25), ("tweeter", 700)):
+        ratio = (on_axis[0] / on_axis[1]).sel(driver=name, frequency=slice(low, 18_000)).values
+        # 0.3 dB of measuring and as much of two solves that are good to 0.1 dB each.
+        assert np.abs(20 * np.log10(np.abs(ratio))).max() < 0.5
+        assert np.abs(np.degrees(np.angle(ratio))).max() < 5
