@@ -8,6 +8,7 @@ from matplotlib.axes import Axes
 from scipy.signal import hilbert
 
 from acoustics.figures.style import INK, SERIES, labels, note
+from acoustics.measurement.gate import OPENING, Gate
 
 BEFORE, AFTER = 1.0, 8.0
 """ms shown before the arrival and after the gate is closed"""
@@ -31,11 +32,17 @@ def draw_impulse(axes: Axes, one: xr.Dataset) -> Axes:
     time = _milliseconds(one)
     size = 100 / float(np.abs(one.impulse).max())
     axes.plot(time, size * one.impulse, color=INK, linewidth=1.2, label="impulse response")
-    start, closing, stop = (
-        1e3 * float(one[name] - one.arrival) for name in ("gate_start", "gate_closing", "gate_stop")
+    gate = Gate(
+        start=float(one.gate_start),
+        opened=float(one.gate_start) + OPENING,
+        closing=float(one.gate_closing),
+        stop=float(one.gate_stop),
+        arrival=float(one.arrival),
+        fade=str(one.attrs["fade"]),
     )
-    corners = [start, start / 2, closing, stop]
-    axes.plot(corners, [0, 100, 100, 0], color=SERIES[2], linewidth=1.6, ls="--", label="gate")
+    weights = 100 * gate.weights(one.time.values)
+    axes.plot(time, weights, color=SERIES[2], linewidth=1.6, ls="--", label="gate")
+    stop = 1e3 * gate.length
     labels(axes, "", "% of its peak")
     axes.set_xlim(-BEFORE, stop + AFTER)
     axes.set_ylim(-115, 115)

@@ -16,6 +16,7 @@ from acoustics.report.measured_tables import (
     response_table,
     table_name,
     trusted,
+    trusted_of,
     unit_of_level,
 )
 from acoustics.report.plain_text import bullet, heading, paragraph
@@ -194,13 +195,6 @@ def _harmonics(one: xr.Dataset) -> Iterator[str]:
             )
     if told:
         yield f"{listed(told)[:1].upper()}{listed(told)[1:]}; as loud as it was played."
-
-
-def trusted_of(one: xr.Dataset) -> np.ndarray:
-    """Which frequencies of one driver's Dataset can be trusted, shape (frequency,)."""
-    frequency = one.frequency.values
-    answer: np.ndarray = (frequency >= float(one.valid_low)) & (frequency <= float(one.valid_high))
-    return answer
 
 
 def _pair(study: xr.Dataset, number_of: int) -> str:

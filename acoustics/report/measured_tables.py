@@ -23,8 +23,12 @@ def table_name(driver: str) -> str:
 
 def trusted(study: xr.Dataset, driver: str) -> np.ndarray:
     """Which frequencies of a driver can be trusted, shape (frequency,)."""
-    one = study.sel(driver=driver)
-    frequency = study.frequency.values
+    return trusted_of(study.sel(driver=driver))
+
+
+def trusted_of(one: xr.Dataset) -> np.ndarray:
+    """Which frequencies of one driver's Dataset can be trusted, shape (frequency,)."""
+    frequency = one.frequency.values
     answer: np.ndarray = (frequency >= float(one.valid_low)) & (frequency <= float(one.valid_high))
     return answer
 
