@@ -14,7 +14,17 @@ from tomlkit.items import AoT, Array, Comment, InlineTable, Table, Whitespace
 from acoustics.case.network_model import Element
 
 PATH_KEYS = frozenset(
-    {"file", "impedance", "taps_file", "far", "near", "near_ports", "sweep_file", "calibration"}
+    {
+        "calibration",
+        "far",
+        "file",
+        "impedance",
+        "near",
+        "near_ports",
+        "response",
+        "sweep_file",
+        "taps_file",
+    }
 )
 """Keys whose text, and all text below them, is a path counted from the folder of the file."""
 

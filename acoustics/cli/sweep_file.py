@@ -17,7 +17,7 @@ def write_test_sweep(
     from acoustics.measurement.sweep_file import LEAD, TAIL, sweep_wav
     from acoustics.report.cautions import OF_SWEEPS
     from acoustics.report.plain_text import bullet, heading, paragraph
-    from acoustics.report.test_sweep import playing_lines
+    from acoustics.report.playing import playing_lines
     from acoustics.studies.measure.planned import planned_sweep
 
     planned = planned_sweep(case, driver, lowest)

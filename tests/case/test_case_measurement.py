@@ -154,9 +154,14 @@ def test_it_is_not_swept(faults_of):
 
 def test_paths_lead_on_from_another_folder():
     document = tomlkit.parse(
-        MEASURED.replace('near = "n.wav"', 'near = ["n.wav"]\nnear_ports = { rear = "p.wav" }')
+        '[drivers.woofer.measured]\nresponse = "w.txt"\nat = "driver"\n'
+        + MEASURED.replace('near = "n.wav"', 'near = ["n.wav"]\nnear_ports = { rear = "p.wav" }')
     )
     _lead_on(document, Path("/cases/old"), Path("/cases/new"))
+    assert document["drivers"]["woofer"]["measured"] == {
+        "response": "../old/w.txt",
+        "at": "driver",
+    }
     table = document["measurement"]
     assert table["calibration"] == "../old/mic.txt"
     assert table["drivers"]["tweeter"]["far"] == ["../old/t1.wav", "../old/t2.wav"]
