@@ -24,7 +24,14 @@ if TYPE_CHECKING:
     from acoustics.prediction import predict
     from acoustics.report import summary
     from acoustics.storage import open_prediction, save
-    from acoustics.studies import box_study, compare, compatibility, placement_map, sweep
+    from acoustics.studies import (
+        box_study,
+        compare,
+        compatibility,
+        measure_study,
+        placement_map,
+        sweep,
+    )
 
 _HOMES = {
     "Body": "acoustics.cabinet",
@@ -38,6 +45,7 @@ _HOMES = {
     "dips": "acoustics.listening",
     "heard": "acoustics.listening",
     "listeners": "acoustics.listening",
+    "measure_study": "acoustics.studies",
     "open_prediction": "acoustics.storage",
     "placement_map": "acoustics.studies",
     "plate": "acoustics.cabinet",
@@ -70,6 +78,7 @@ __all__ = [
     "face_field",
     "heard",
     "listeners",
+    "measure_study",
     "open_prediction",
     "placement_map",
     "plate",

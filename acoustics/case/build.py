@@ -18,6 +18,7 @@ from acoustics.case.driver_of import driver_of
 from acoustics.case.enclosures_of import enclosure_of
 from acoustics.case.faces import Faces
 from acoustics.case.fit_table import fit_of
+from acoustics.case.measurement_of import measurement_of
 from acoustics.case.network_of import element_of
 from acoustics.case.room_tables import PAIR, SURFACES, PlacementTable, SeatTable
 from acoustics.case.sections_of import sections_of
@@ -83,6 +84,7 @@ def build_case(
         else model.Processor(**text.processor.model_dump()),
         brief=None if text.brief is None else _brief(text.brief),
         fit=None if text.fit is None else fit_of(text.fit),
+        measurement=None if text.measurement is None else measurement_of(text.measurement, cabinet),
     )
     return replace(case, path=path, digest=digest(case))
 
@@ -91,8 +93,9 @@ def digest(case: model.Case) -> str:
     """SHA-256 (hex) of all that a prediction rests on, in SI units.
 
     Neither what the design is called, nor what it is held against, nor where it came from counts,
-    nor what drivers cost or weigh, nor what is swept, nor the memory allowed, which moves results
-    by less than the accuracy. Of a table counts what it says, not what its file is called.
+    nor what drivers cost or weigh, nor what is swept, nor where recordings are, nor the memory
+    allowed, which moves results by less than the accuracy. Of a table counts what it says, not what
+    its file is called.
     """
     plain = replace(case, title="", note="", path="", digest="", aims=(), memory=0.0, sweep=None)
     drivers = tuple(
@@ -106,9 +109,9 @@ def digest(case: model.Case) -> str:
         )
         for driver in case.drivers
     )
-    plain = replace(plain, brief=None, fit=None, drivers=drivers, warnings=())
+    plain = replace(plain, brief=None, fit=None, measurement=None, drivers=drivers, warnings=())
     content = asdict(plain)
-    del content["sweep"]
+    del content["sweep"], content["measurement"]
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
 
 

@@ -27,6 +27,7 @@ from acoustics.case.layout import (
 )
 from acoustics.case.lines import Path
 from acoustics.case.measured_checks import measured_problems
+from acoustics.case.measurement_checks import measurement_problems
 from acoustics.case.network_checks import network_problems
 from acoustics.case.outside import Outside, outside_of
 from acoustics.case.phrases import choice
@@ -90,6 +91,7 @@ def meaning_problems(
     yield from corner_problems(data.get("crossover"), grid, faulty)
     if data.get("fit"):
         yield from fit_problems(table(FitTable, "fit"), drivers, grid)
+    yield from measurement_problems(data, drivers, faulty)
     yield from processor_problems(data, grid, faulty)
     yield from impedance_problems(drivers, curves, grid)
     yield from measured_problems(outside, drivers, heard, grid)

@@ -12,6 +12,7 @@ from acoustics.cabinet.profile import FLAT, Profile
 from acoustics.case.fit_model import Fit
 from acoustics.case.impedance_model import MeasuredImpedance
 from acoustics.case.measured_model import MeasuredResponse
+from acoustics.case.measurement_model import Measurement
 from acoustics.case.network_model import Element
 from acoustics.case.section_model import Alignment as Alignment
 from acoustics.case.section_model import AllPass as AllPass
@@ -426,6 +427,7 @@ class Case:
     processor: Processor | None = None
     brief: Brief | None = None
     fit: Fit | None = None
+    measurement: Measurement | None = None
     warnings: tuple[str, ...] = ()
     measured_in: Case | None = None
 

@@ -13,8 +13,20 @@ from tomlkit.items import AoT, Array, Comment, InlineTable, Table, Whitespace
 
 from acoustics.case.network_model import Element
 
-PATH_KEYS = frozenset({"file", "impedance", "taps_file"})
-"""Keys whose text is a path counted from the folder of the file."""
+PATH_KEYS = frozenset(
+    {
+        "calibration",
+        "far",
+        "file",
+        "impedance",
+        "near",
+        "near_ports",
+        "response",
+        "sweep_file",
+        "taps_file",
+    }
+)
+"""Keys whose text, and all text below them, is a path counted from the folder of the file."""
 
 REMOVED = ("sweep",)
 """Tables that name keys of the crossover that was."""
@@ -111,15 +123,26 @@ def _part(element: Element) -> InlineTable:
 
 def _lead_on(item: Any, old: pathlib.Path, new: pathlib.Path) -> None:
     """Count every path in a document from the new folder instead of the old one."""
-    if isinstance(item, Mapping):
-        for key, value in item.items():
-            if key in PATH_KEYS and isinstance(value, str):
-                item[key] = _from_elsewhere(value, old, new)  # type: ignore[index]
-            else:
-                _lead_on(value, old, new)
-    elif isinstance(item, list | AoT):
-        for value in item:
+    for key, value in _entries(item):
+        if key in PATH_KEYS:
+            _lead_all_on(item, key, value, old, new)
+        else:
             _lead_on(value, old, new)
+
+
+def _lead_all_on(item: Any, key: Any, value: Any, old: pathlib.Path, new: pathlib.Path) -> None:
+    """Count a path, or every one in a list or table, from the new folder."""
+    if isinstance(value, str):
+        item[key] = _from_elsewhere(value, old, new)
+    for inner, below in _entries(value):
+        _lead_all_on(value, inner, below, old, new)
+
+
+def _entries(item: Any) -> list[tuple[Any, Any]]:
+    """Keys and values of a table, places and entries of a list; nothing of anything else."""
+    if isinstance(item, Mapping):
+        return list(item.items())
+    return list(enumerate(item)) if isinstance(item, list | AoT) else []
 
 
 def _from_elsewhere(path: str, old: pathlib.Path, new: pathlib.Path) -> str:

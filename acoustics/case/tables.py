@@ -16,6 +16,7 @@ from acoustics.case.driver_table import DriverTable
 from acoustics.case.enclosure_tables import MOST_ENCLOSURES, EnclosureTable
 from acoustics.case.fields import Name, Number, Quantity, Text, length
 from acoustics.case.fit_table import FitTable
+from acoustics.case.measurement_table import MeasurementTable
 from acoustics.case.room_tables import (
     CeilingTable,
     FloorTable,
@@ -182,6 +183,11 @@ class CaseTable(Table):
     fit: FitTable | None = optional(
         None,
         "What `roundover crossover` fits a passive crossover to; predictions do without.",
+    )
+    measurement: MeasurementTable | None = optional(
+        None,
+        "Where recordings of the drivers are and how they were made, for `roundover measure`; "
+        "predictions do without.",
     )
     sweep: SweepTable | None = optional(
         None, "A design space round the case, for `roundover sweep`; predictions do without."

@@ -14,6 +14,7 @@ from acoustics.cli.compare import compare
 from acoustics.cli.crossover import crossover
 from acoustics.cli.drivers import drivers
 from acoustics.cli.map import map_
+from acoustics.cli.measure import measure
 from acoustics.cli.predict import predict
 from acoustics.cli.sweep import sweep
 from acoustics.conventions import RoundoverError
@@ -89,3 +90,4 @@ main.add_command(sweep)
 main.add_command(drivers)
 main.add_command(box)
 main.add_command(crossover)
+main.add_command(measure)

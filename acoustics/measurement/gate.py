@@ -200,4 +200,12 @@ def noise_weight(impulse: Impulse, gate: Gate) -> float:
 
 
 def _weighted(impulse: Impulse, weights: np.ndarray) -> Impulse:
-    return Impulse(impulse.samples * weights, impulse.sampling_rate, impulse.start)
+    """The weighted samples, where weights are not 0: most of an impulse is out of its gate."""
+    some = np.flatnonzero(weights)
+    first = min(int(some[0]), weights.size - 2) if some.size else 0
+    last = max(int(some[-1]) + 1, first + 2) if some.size else 2
+    return Impulse(
+        impulse.samples[first:last] * weights[first:last],
+        impulse.sampling_rate,
+        impulse.start + first / impulse.sampling_rate,
+    )

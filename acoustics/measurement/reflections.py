@@ -96,7 +96,9 @@ class Visible:
     level: float
 
 
-def visible_reflection(impulse: Impulse, arrival: float, noise: float = 0.0) -> Visible | None:
+def visible_reflection(
+    impulse: Impulse, arrival: float, noise: float = 0.0, *, least: float = -math.inf
+) -> Visible | None:
     """First place where the envelope of the impulse rises again out of its decay: a hint only.
 
     The envelope is the power of the analytic signal averaged over 0.2 ms. A driver that rings can
@@ -106,6 +108,8 @@ def visible_reflection(impulse: Impulse, arrival: float, noise: float = 0.0) -> 
         impulse: not gated.
         arrival: of the direct sound, s, on its time axis.
         noise: rms of the samples.
+        least: dB of the peak over that of the direct sound: weaker ones, such as the cabinet's own
+            edges make, are passed over.
 
     Returns:
         The reflection, or None where none is seen.
@@ -121,14 +125,17 @@ def visible_reflection(impulse: Impulse, arrival: float, noise: float = 0.0) -> 
     decibel = 10 * np.log10(envelope / envelope[top])
     floor = 10 * math.log10(2 * noise**2 / envelope[top]) if noise > 0 else -math.inf
     after = decibel[top:]
-    least = np.minimum.accumulate(after)
-    seen = np.flatnonzero((after - least >= RISE) & (after >= floor + OUT_OF_NOISE))
-    if not seen.size:
-        return None
-    # A reflection is much like the direct sound, so it is as late as its peak is after that's.
-    peak = seen[0] + int(np.argmax(after[seen[0] :][: round(PEAK * impulse.sampling_rate) + 1]))
-    time = float(arrival + peak / impulse.sampling_rate)
-    return Visible(time, float(after[peak] - least[peak]), float(after[peak]))
+    lowest = np.minimum.accumulate(after)
+    seen = np.flatnonzero((after - lowest >= RISE) & (after >= floor + OUT_OF_NOISE))
+    for risen in seen:
+        # A reflection is much like the direct sound, so it is as late as its peak is after that's.
+        near = after[risen:][: round(PEAK * impulse.sampling_rate) + 1]
+        peak = risen + int(np.argmax(near))
+        still_rising = near[-1] == after[peak] and peak + 1 < after.size
+        if after[peak] >= least and not still_rising:
+            time = float(arrival + peak / impulse.sampling_rate)
+            return Visible(time, float(after[peak] - lowest[peak]), float(after[peak]))
+    return None
 
 
 def explained(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import xarray as xr
@@ -133,11 +133,12 @@ def record(
     circuit is linear, so harmonics are the sweep's own. Samples are rounded to 24 bits.
 
     Args:
-        case: the design; its crossover takes no part.
+        case: the design; its crossover takes no part, nor what was measured of its drivers.
         takes: what to record.
         setup: how.
         solve: in place of `acoustics.field.solve_field`.
     """
+    case = by_parameters(case)
     heard = _heard(case, takes, setup, solve)
     answer = []
     for number, take in enumerate(takes):
@@ -183,6 +184,11 @@ class _Heard:
             depth = 0.0
         paths = np.linalg.norm(self.points[self.rows[take]] - self.centres[driver], axis=1)
         return pressures, (paths / speed).tolist(), depth / speed
+
+
+def by_parameters(case: Case) -> Case:
+    """A design whose drivers are what their parameters say, whatever was measured of them."""
+    return replace(case, drivers=tuple(replace(each, measured=None) for each in case.drivers))
 
 
 def _heard(

@@ -87,7 +87,8 @@ def read_wav(
 def _scaled(raw: np.ndarray) -> np.ndarray:
     """Samples as float64; whole numbers fill their type, 24 bits the upper ones of 32."""
     if raw.dtype.kind == "f":
-        return raw.astype(float)
+        with np.errstate(invalid="ignore"):  # what is no number is told afterwards
+            return raw.astype(float)
     half = 2.0 ** (8 * raw.dtype.itemsize - 1)
     return raw / half - 1 if raw.dtype.kind == "u" else raw / half
 

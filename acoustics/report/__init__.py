@@ -4,6 +4,7 @@ from acoustics.report.box import box_text
 from acoustics.report.coefficients import write_coefficients
 from acoustics.report.comparison import comparison_csv, comparison_text
 from acoustics.report.compatibility import compatibility_csv, compatibility_text
+from acoustics.report.measured import measured_text
 from acoustics.report.placement import placement_text
 from acoustics.report.summary import summary
 from acoustics.report.sweep import sweep_summary
@@ -14,6 +15,7 @@ __all__ = [
     "comparison_text",
     "compatibility_csv",
     "compatibility_text",
+    "measured_text",
     "placement_text",
     "summary",
     "sweep_summary",

@@ -9,6 +9,17 @@ CAUTIONS = (
     "These are usual cautions; local codes and licensed practice decide.",
 )
 
+OF_SWEEPS = (
+    "Quiet first: begin 40 dB down, see that all channels show what they should, then raise.",
+    "A tweeter's sweep begins at its resonance, not below, and far quieter than a woofer's. A "
+    "capacitor in series keeps a slip of the hand from it, 10 to 50 uF while levels are set; what "
+    "is measured with it has its part in it.",
+    "Hearing: leave the room or wear ear protection; a sweep is louder than it seems at its ends.",
+    "An amplifier's output never goes into an interface's input without an attenuator; of a "
+    "bridged one no terminal may meet the interface's ground.",
+    "Stop at any buzz or smell: a cone at its limit or a hot coil is soon a dead one.",
+)
+
 OF_PASSIVE_PARTS = (
     "Capacitors hold their charge after the music stops: let them discharge through a resistor "
     "before you touch or move parts.",

@@ -1,0 +1,126 @@
+"""The low end of one driver from recordings close by, joined to its far field."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from acoustics.case.measurement_model import DriverMeasurement
+from acoustics.case.model import Case
+from acoustics.conventions import RoundoverError
+from acoustics.curves import Curve
+from acoustics.measurement.arrival import first_rise
+from acoustics.measurement.findings import Finding
+from acoustics.measurement.gate import Gate
+from acoustics.measurement.near_field import Near, near_to_far, unmeasured, ways_of
+from acoustics.measurement.noise import valid_band
+from acoustics.measurement.spliced import Splice, permitted_overlap, splice_findings, spliced
+from acoustics.studies.measure.far import AHEAD, LEAST_SNR, ROUNDING, Far, scale_of, transferred
+from acoustics.studies.measure.heard import Heard
+from acoustics.studies.measure.recorded import CONE, require_measurement
+
+LENGTH = 0.4
+"""s of a near field: the room is far below it, the lowest notes of a box ring that long."""
+
+CLOSING = 0.1
+"""s, of which the gate takes this to close."""
+
+
+@dataclass(frozen=True, eq=False)
+class Low:
+    """Low end of a driver as at the far microphone.
+
+    Attributes:
+        response: in the far field's unit, complex, (frequency,); NaN above where it says anything.
+        noise: rms of the cone's near field, brought there likewise; NaN likewise.
+        band: Hz, in which it stands out of its noise; None nowhere.
+        splice: with the far field; None where they could not be joined.
+        heard: close to the cone.
+        findings: what to know.
+    """
+
+    response: np.ndarray
+    noise: np.ndarray
+    band: tuple[float, float] | None
+    splice: Splice | None
+    heard: Heard
+    findings: tuple[Finding, ...]
+
+
+def low_end(
+    case: Case,
+    measured: DriverMeasurement,
+    near: dict[str, Heard],
+    far: Far,
+    calibration: Curve | None,
+) -> Low:
+    """Bring near fields to the far microphone past this cabinet, and join them to the far field.
+
+    Args:
+        case: the design.
+        measured: how the driver was measured.
+        near: what was heard, `CONE` and by port.
+        far: the driver's far field.
+        calibration: of the microphone.
+
+    Raises:
+        RoundoverError: a near field that does not stand out of its noise.
+    """
+    measurement, frequency = require_measurement(case), far.frequency
+    scale = scale_of(measurement.level_of_full_scale, measured.voltage)
+    pressures: list[Near] = []
+    noises: list[np.ndarray] = []
+    findings = [finding for heard in near.values() for finding in heard.findings]
+    for port, heard in near.items():
+        gate = _long_gate(heard)
+        values, _ = transferred(heard, gate, frequency, calibration, measurement.calibration_is)
+        least = ROUNDING * np.abs(values).max()
+        noises.append(scale * np.maximum(heard.noise(frequency, gate), least))
+        name = measured.driver if port == CONE else f"{_enclosure(case, measured.driver)} {port}"
+        pressures.append(Near(name, scale * values, measured.near_distance))
+    missing = unmeasured(case, pressures)
+    if missing:
+        findings.append(_left_out(missing))
+    ways = ways_of(case, pressures, far.place.microphone, frequency[:1])
+    below = frequency <= ways.highest
+    used = frequency[below]
+    ways = ways_of(case, pressures, far.place.microphone, used)
+    response = np.full(frequency.size, np.nan, dtype=complex)
+    response[below] = near_to_far([each.pressure[below] for each in pressures], ways.near, ways.far)
+    noise = np.full(frequency.size, np.nan)
+    noise[below] = noises[0][below] * np.abs(ways.far[0] / ways.near[0, 0])
+    band = valid_band(used, response[below], noise[below], LEAST_SNR)
+    if band is not None:
+        low = max(band[0], near[CONE].band[0])
+        band = (low, band[1]) if low < band[1] else None
+    splice = None
+    try:
+        overlap = permitted_overlap(far.gate.lowest_frequency, ways.highest)
+        splice = spliced(frequency, response, far.response, overlap)
+        findings += splice_findings(splice)
+    except RoundoverError as error:
+        words, _, advice = str(error).rpartition("; ")
+        advice = advice[:1].upper() + advice[1:] + "."
+        findings.append(Finding(f"The low end could not be joined: {words}", "", True, advice))
+    return Low(response, noise, band, splice, near[CONE], tuple(findings))
+
+
+def _long_gate(heard: Heard) -> Gate:
+    rise = first_rise(heard.impulse).time
+    stop = min(rise + LENGTH, heard.impulse.stop)
+    closing = max(stop - CLOSING, rise + (stop - rise) / 2)
+    return Gate(rise - AHEAD, rise - AHEAD / 2, closing, stop, rise)
+
+
+def _enclosure(case: Case, driver: str) -> str:
+    return next(each.name for each in case.enclosures if driver in each.drivers)
+
+
+def _left_out(missing: tuple[str, ...]) -> Finding:
+    return Finding(
+        what=f"Not measured, and so left out of the low end: {', '.join(missing)}",
+        where="",
+        certain=True,
+        advice="Measure its near field with the same gain and name it in near_ports.",
+    )
