@@ -235,8 +235,8 @@ def _basis(study: xr.Dataset) -> Iterator[str]:
         "second channel."
     )
     yield (
-        "A response is trusted where it stands 30 dB over its noise and two periods fit the gate "
-        "(common practice); rooms of less height give less of the low end."
+        "A response is trusted where it stands 30 dB over its noise and two and a half periods fit "
+        "its gate; rooms of less height give less of the low end."
     )
     if not bool(np.isnan(study.splice_frequency).all()):
         yield (

@@ -13,7 +13,7 @@ from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.studies.wording import amount, hertz
 
 GATE_DOUBT = 0.2
-"""dB by which levels may be off at the lowest frequency of a gate that holds two periods of it"""
+"""dB by which levels may be off where two and a half periods fit a gate"""
 
 
 def table_name(driver: str) -> str:

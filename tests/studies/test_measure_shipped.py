@@ -50,10 +50,10 @@ def test_the_response_is_the_designs(case, study, name):
     number = [driver.name for driver in case.drivers].index(name)
     truth = predicted_at(case, microphone, frequency[places])[number, 0]
     ratio = one.response.values[places] / truth
-    assert np.abs(20 * np.log10(np.abs(ratio))).max() < 0.3
+    assert np.abs(20 * np.log10(np.abs(ratio))).max() < 0.2
     assert np.abs(np.degrees(np.angle(ratio))).max() < 3
     assert high > 19_000
-    assert low < (21 if name == "woofer" else 610)
+    assert low < (27 if name == "woofer" else 760)
 
 
 def test_the_low_end_meets_the_far_field(study):
@@ -79,7 +79,8 @@ def test_harmonics_are_those_that_were_put_in(case, study):
     put_in = demonstration_setup(case).distortion
     level = 20 * np.log10(np.abs(woofer.response.values))
     for order, share in zip((2, 3), put_in, strict=True):
-        told = np.isfinite(woofer.harmonic.sel(order=order).values) & (frequency > 800)
+        # Below, the recording close to the cone tells them, and an octave higher it is no more close.
+        told = np.isfinite(woofer.harmonic.sel(order=order).values) & (frequency > 860)
         told &= order * frequency < 15_000
         there = np.interp(order * frequency[told], frequency, level)
         wanted = 20 * np.log10(share) + there - level[told]

@@ -37,7 +37,8 @@ def harmonics_of(
     """The harmonics at the frequencies of the far field; None of impulse responses.
 
     A far recording holds reflections, so its harmonics are cut as short as its gate and told from
-    where two periods fit it; below, the recording close to the cone tells them, if there is one.
+    where two and a half periods fit it; below, the recording close to the cone tells them, if there
+    is one.
     What the microphone makes of a harmonic, and of the fundamental, is taken out.
     """
     frequency = far.frequency

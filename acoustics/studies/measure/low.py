@@ -13,7 +13,13 @@ from acoustics.curves import Curve
 from acoustics.measurement.arrival import first_rise
 from acoustics.measurement.findings import Finding
 from acoustics.measurement.gate import Gate
-from acoustics.measurement.near_field import Near, near_to_far, unmeasured, ways_of
+from acoustics.measurement.near_field import (
+    Near,
+    near_to_far,
+    unmeasured,
+    volume_velocities,
+    ways_of,
+)
 from acoustics.measurement.noise import valid_band
 from acoustics.measurement.spliced import Splice, permitted_overlap, splice_findings, spliced
 from acoustics.studies.measure.far import AHEAD, LEAST_SNR, ROUNDING, Far, scale_of, transferred
@@ -25,6 +31,11 @@ LENGTH = 0.4
 
 CLOSING = 0.1
 """s, of which the gate takes this to close."""
+
+
+CANCELLED = 0.12
+"""Where cone and port leave less than this share of what both send out, a leak that no microphone
+hears and a tenth of a decibel in either count; it is not trusted."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,7 +103,8 @@ def low_end(
     noise[below] = noises[0][below] * np.abs(ways.far[0] / ways.near[0, 0])
     band = valid_band(used, response[below], noise[below], LEAST_SNR)
     if band is not None:
-        low = max(band[0], near[CONE].band[0])
+        each = ways.far * volume_velocities([p.pressure[below] for p in pressures], ways.near)
+        low = max(band[0], near[CONE].band[0], _not_cancelled(used, each))
         band = (low, band[1]) if low < band[1] else None
     splice = None
     try:
@@ -104,6 +116,14 @@ def low_end(
         advice = advice[:1].upper() + advice[1:] + "."
         findings.append(Finding(f"The low end could not be joined: {words}", "", True, advice))
     return Low(response, noise, band, splice, near[CONE], tuple(findings))
+
+
+def _not_cancelled(frequency: np.ndarray, each: np.ndarray) -> float:
+    """From which frequency on what several send out does not nearly cancel, Hz."""
+    share = np.abs(each.sum(axis=0)) / np.abs(each).sum(axis=0)
+    lost = np.flatnonzero(share < CANCELLED)
+    # Above its tuning a port adds to its cone: what cancels does so below.
+    return float(frequency[min(lost[-1] + 1, frequency.size - 1)]) if lost.size else 0.0
 
 
 def _long_gate(heard: Heard) -> Gate:
