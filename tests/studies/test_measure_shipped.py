@@ -79,7 +79,7 @@ def test_harmonics_are_those_that_were_put_in(case, study):
     put_in = demonstration_setup(case).distortion
     level = 20 * np.log10(np.abs(woofer.response.values))
     for order, share in zip((2, 3), put_in, strict=True):
-        # Below, the recording close to the cone tells them, and an octave higher it is no more close.
+        # Below, the recording close to the cone tells them, which is not close an octave higher.
         told = np.isfinite(woofer.harmonic.sel(order=order).values) & (frequency > 860)
         told &= order * frequency < 15_000
         there = np.interp(order * frequency[told], frequency, level)
