@@ -17,6 +17,7 @@ from acoustics.case.crossover_tables import BranchTable
 from acoustics.case.driver_of import driver_of
 from acoustics.case.enclosures_of import enclosure_of
 from acoustics.case.faces import Faces
+from acoustics.case.files_model import FileText
 from acoustics.case.fit_table import fit_of
 from acoustics.case.measurement_of import measurement_of
 from acoustics.case.network_of import element_of
@@ -25,6 +26,7 @@ from acoustics.case.sections_of import sections_of
 from acoustics.case.shape import faces_of
 from acoustics.case.shell import shell_of
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
+from acoustics.case.sweep_model import Sweep
 from acoustics.case.tables import CaseTable
 from acoustics.case.units import hertz
 from acoustics.conventions import MAIN_SEAT, air_at
@@ -34,9 +36,9 @@ from acoustics.curves import Curve
 def build_case(
     text: CaseTable,
     path: str,
-    sweep: model.Sweep | None,
+    sweep: Sweep | None,
     warnings: tuple[str, ...],
-    texts: Sequence[model.FileText],
+    texts: Sequence[FileText],
     curves: Mapping[str, Curve],
     heard: Mapping[str, Curve],
 ) -> model.Case:
@@ -115,7 +117,7 @@ def digest(case: model.Case) -> str:
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
 
 
-def _branch(driver: str, text: BranchTable, texts: Sequence[model.FileText]) -> model.Branch:
+def _branch(driver: str, text: BranchTable, texts: Sequence[FileText]) -> model.Branch:
     return model.Branch(
         driver=driver,
         sections=sections_of(text.sections, texts),
@@ -129,7 +131,7 @@ def _branch(driver: str, text: BranchTable, texts: Sequence[model.FileText]) -> 
     )
 
 
-def _amplifier(text: AmplifierTable, texts: Sequence[model.FileText]) -> Amplifier:
+def _amplifier(text: AmplifierTable, texts: Sequence[FileText]) -> Amplifier:
     others = text.model_dump(exclude={"sections", "polarity"})
     sections = sections_of(text.sections, texts)
     return Amplifier(sections=sections, inverted=text.polarity == "inverted", **others)

@@ -8,8 +8,8 @@ from typing import Any
 
 from acoustics.case.driver_files import at_the_case
 from acoustics.case.fields import FILE_NAME
+from acoustics.case.files_model import FileText
 from acoustics.case.lines import Path
-from acoustics.case.model import FileText
 from acoustics.case.toml_text import FileKind, text_of
 from acoustics.case.units import UnitError
 from acoustics.conventions import CaseError, Fault

@@ -9,8 +9,8 @@ import numpy as np
 
 from acoustics.case.curve_files import band_words
 from acoustics.case.faults import Problem
+from acoustics.case.files_model import DriverFile
 from acoustics.case.lines import Path
-from acoustics.case.model import DriverFile
 from acoustics.case.sound import Values
 from acoustics.curves import Curve, CurveForm, at_frequencies, curve_of
 

@@ -23,6 +23,7 @@ from acoustics.case.section_model import PassFilter as PassFilter
 from acoustics.case.section_model import Processor as Processor
 from acoustics.case.section_model import Section as Section
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
+from acoustics.case.sweep_model import Sweep
 from acoustics.conventions import Air
 from acoustics.driver import NO_COIL, SmallSignal, VoiceCoil
 
@@ -308,85 +309,6 @@ class FrequencyGrid:
         first = int(np.ceil(self.per_octave * np.log2(self.lowest / 1000.0) - 1e-9))
         last = int(np.floor(self.per_octave * np.log2(self.highest / 1000.0) + 1e-9))
         return 1000.0 * 2.0 ** (np.arange(first, last + 1) / self.per_octave)
-
-
-Keep = Literal["figures", "fields"]
-
-
-@dataclass(frozen=True)
-class SweptKey:
-    """Keys of a case that take the same value, and the values, in base units.
-
-    `name` is what they are called in the data; `keys` are paths as messages write them; `unit` is
-    that of the case file in which the values are ("m", "deg"), empty for bare numbers; `whole` says
-    whether they are whole numbers. Of a key that is drawn, `values` are the ends of its range,
-    divided in equal ratios if it is `logarithmic`.
-    """
-
-    name: str
-    keys: tuple[str, ...]
-    values: tuple[float, ...]
-    unit: str
-    whole: bool
-    logarithmic: bool = False
-
-
-@dataclass(frozen=True)
-class Sample:
-    """How many points are drawn over some keys together, and which of the many samples it is."""
-
-    points: int
-    seed: int
-    over: tuple[SweptKey, ...]
-
-
-@dataclass(frozen=True)
-class DriverFile:
-    """A file that a case names for a `driver`: its path, and its text."""
-
-    driver: str
-    path: str
-    text: str
-
-
-@dataclass(frozen=True)
-class FileText:
-    """A file of numbers that a case names: by which key and name, its path, and its text."""
-
-    key: str
-    name: str
-    path: str
-    text: str
-
-
-@dataclass(frozen=True)
-class OtherFiles:
-    """The texts of all files that a case names.
-
-    Of drivers, of their impedances, of numbers, and of drivers' measured responses.
-    """
-
-    drivers: tuple[DriverFile, ...] = ()
-    impedances: tuple[DriverFile, ...] = ()
-    numbers: tuple[FileText, ...] = ()
-    responses: tuple[DriverFile, ...] = ()
-
-
-NO_FILES = OtherFiles()
-
-
-@dataclass(frozen=True)
-class Sweep:
-    """A design space round a case; `text` is that of the case file.
-
-    The texts of other files go along, so that a design can be varied where the files are not.
-    """
-
-    text: str
-    keep: Keep
-    over: tuple[SweptKey, ...]
-    sample: Sample | None
-    files: OtherFiles = NO_FILES
 
 
 @dataclass(frozen=True)

@@ -16,11 +16,12 @@ from acoustics.case.driver_checks import driver_warnings
 from acoustics.case.driver_files import Origins, driver_files, merged, misplaced_keys
 from acoustics.case.faults import Problem, misspelt_paths, problems_of
 from acoustics.case.file_texts import file_texts
+from acoustics.case.files_model import NO_FILES, DriverFile, OtherFiles
 from acoustics.case.impedance_files import KEY as IMPEDANCE
 from acoustics.case.impedance_files import impedance_curve
 from acoustics.case.lines import Path
 from acoustics.case.measured_checks import measured_warnings
-from acoustics.case.model import NO_FILES, Case, DriverFile, OtherFiles
+from acoustics.case.model import Case
 from acoustics.case.network_checks import network_warnings
 from acoustics.case.processor_checks import processor_warnings
 from acoustics.case.response_files import KEY as RESPONSE

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from acoustics.case.digital_tables import BiquadTable, FirTable
-from acoustics.case.model import FileText
+from acoustics.case.files_model import FileText
 from acoustics.case.section_model import (
     AllPass,
     Biquad,

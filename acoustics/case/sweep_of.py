@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from acoustics.case import model
+from acoustics.case.files_model import OtherFiles
+from acoustics.case.sweep_model import Sample, Sweep, SweptKey
 from acoustics.case.sweep_paths import path_to
 from acoustics.case.sweep_table import (
     DrawnTable,
@@ -20,14 +21,14 @@ def sweep_of(
     table: SweepTable,
     source: str,
     data: dict[str, Any],
-    others: model.OtherFiles,
-) -> model.Sweep:
+    others: OtherFiles,
+) -> Sweep:
     """The sweep of a table that has passed every check.
 
     `source` is the case file's content, `data` what TOML makes of it and of the driver files.
     """
 
-    def swept(each: OverTable | DrawnTable) -> model.SweptKey:
+    def swept(each: OverTable | DrawnTable) -> SweptKey:
         _, node = path_to(each.key, data)
         dimension = dimension_of(each)
         values: tuple[float, ...]
@@ -35,7 +36,7 @@ def sweep_of(
             values = (float(each.start.value), float(each.stop.value))
         else:
             values = values_of(each)
-        return model.SweptKey(
+        return SweptKey(
             name=name_of(each),
             keys=(each.key, *(each.also or ())),
             values=values,
@@ -45,12 +46,12 @@ def sweep_of(
         )
 
     sample = table.sample
-    return model.Sweep(
+    return Sweep(
         text=source,
         files=others,
         keep=table.keep,
         over=tuple(swept(each) for each in table.over),
         sample=None
         if sample is None
-        else model.Sample(sample.points, sample.seed, tuple(swept(each) for each in sample.over)),
+        else Sample(sample.points, sample.seed, tuple(swept(each) for each in sample.over)),
     )

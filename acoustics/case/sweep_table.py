@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.fields import Kind, Number, Text
-from acoustics.case.model import Keep
+from acoustics.case.sweep_model import Keep
 from acoustics.case.table import Table, optional
 from acoustics.case.units import DIMENSIONS, Amount, UnitError, amount, pattern
 

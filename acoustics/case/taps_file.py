@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Iterator
 
 from acoustics.case.digital_tables import LARGEST_NUMBER, MOST_TAPS
-from acoustics.case.model import FileText
+from acoustics.case.files_model import FileText
 from acoustics.case.shown import shortened
 from acoustics.case.units import UnitError, refuse_comma
 from acoustics.conventions import Fault

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.model import Sample, Sweep, SweptKey
+from acoustics.case.sweep_model import Sample, Sweep, SweptKey
 from acoustics.case.written import with_unit
 
 SAMPLE = "sample"

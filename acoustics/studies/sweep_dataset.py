@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, SMOOTHING, Case, SweptKey
+from acoustics.case.model import BAND, SMOOTHING, Case
+from acoustics.case.sweep_model import SweptKey
 from acoustics.conventions import DRIVE_VOLTAGE, SCHEMA, SOLVER, STANDARD_NAMES
 from acoustics.listening.aims import MEASURES
 from acoustics.prediction import package_version

@@ -1,0 +1,40 @@
+"""The texts of the files that a case names besides itself."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class DriverFile:
+    """A file that a case names for a `driver`: its path, and its text."""
+
+    driver: str
+    path: str
+    text: str
+
+
+@dataclass(frozen=True)
+class FileText:
+    """A file of numbers that a case names: by which key and name, its path, and its text."""
+
+    key: str
+    name: str
+    path: str
+    text: str
+
+
+@dataclass(frozen=True)
+class OtherFiles:
+    """The texts of all files that a case names.
+
+    Of drivers, of their impedances, of numbers, and of drivers' measured responses.
+    """
+
+    drivers: tuple[DriverFile, ...] = ()
+    impedances: tuple[DriverFile, ...] = ()
+    numbers: tuple[FileText, ...] = ()
+    responses: tuple[DriverFile, ...] = ()
+
+
+NO_FILES = OtherFiles()
