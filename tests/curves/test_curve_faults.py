@@ -132,6 +132,7 @@ def test_messages_stay_short_and_printable():
     assert str(caught.value).isprintable()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "text",
     [

@@ -6,6 +6,7 @@ Reference: the same equations on finer rules, and reciprocity, which holds exact
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from acoustics import Body, Piston, solve_field
 from acoustics.cabinet import EdgeCut, chamfered, rounded
@@ -21,6 +22,7 @@ def level(field):
     return 20 * np.log10(np.abs(field.values))
 
 
+@pytest.mark.slow
 def test_a_receiver_on_a_narrow_facet_converges():
     tweeter = Piston(0.0127, (-0.03, 0.06, 0.0))
     on_facet = BODY.points[list(FACET.corners)].mean(axis=0)

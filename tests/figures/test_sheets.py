@@ -161,6 +161,7 @@ def test_every_curve_is_in_the_key_though_the_first_panel_lacks_it(case, solve_b
     check(figure)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["one", "several"])
 def test_names_with_dollars_and_underscores(case, solve_baffled_piston, kind, tmp_path):
     """Two dollar signs are no formula, nor is a leading underscore a name to leave out."""
@@ -203,6 +204,7 @@ def test_long_names_fit(case, solve_baffled_piston):
         check(SHEETS[name](prediction))
 
 
+@pytest.mark.slow
 def test_three_and_five_designs_fit(case, solve_baffled_piston):
     cases = [
         dataclasses.replace(case, path=f"a design of some length {i}.toml", digest=str(i) * 64)

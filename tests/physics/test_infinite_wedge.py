@@ -80,6 +80,7 @@ def test_continuous_across_the_zone_boundary(degrees):
     assert abs(after - on) < 1e-4
 
 
+@pytest.mark.slow
 def test_a_flat_edge_diffracts_nothing():
     found = total_over_free(np.pi, 0.1, 2.0, np.radians(70), 0.3, 2000.0)
     assert abs(found - 2.0) < 1e-12

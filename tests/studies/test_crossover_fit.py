@@ -281,6 +281,7 @@ def test_what_is_kept_of_another_question_is_not_taken(tmp_path, monkeypatch):
     assert done == []
 
 
+@pytest.mark.slow
 def test_prices_and_parts_weigh():
     """Of two shapes that do alike the one with fewer or cheaper parts comes first."""
     topologies = (

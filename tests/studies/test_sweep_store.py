@@ -265,6 +265,7 @@ def killed_at_random(case, folder, count, seed):
     return (killed / "sweep.nc").read_bytes()
 
 
+@pytest.mark.slow
 def test_killed_at_random_it_goes_on_and_ends_alike(case, whole, tmp_path):
     assert killed_at_random(case, tmp_path, 4, seed=1) == whole
 
