@@ -28,10 +28,11 @@ if TYPE_CHECKING:
         box_study,
         compare,
         compatibility,
-        measure_study,
         placement_map,
         sweep,
     )
+    from acoustics.studies.crossover_fit import fit_crossover
+    from acoustics.studies.measure import measure_study
 
 _HOMES = {
     "Body": "acoustics.cabinet",
@@ -43,9 +44,10 @@ _HOMES = {
     "compare": "acoustics.studies",
     "compatibility": "acoustics.studies",
     "dips": "acoustics.listening",
+    "fit_crossover": "acoustics.studies.crossover_fit",
     "heard": "acoustics.listening",
     "listeners": "acoustics.listening",
-    "measure_study": "acoustics.studies",
+    "measure_study": "acoustics.studies.measure",
     "open_prediction": "acoustics.storage",
     "placement_map": "acoustics.studies",
     "plate": "acoustics.cabinet",
@@ -76,6 +78,7 @@ __all__ = [
     "compatibility",
     "dips",
     "face_field",
+    "fit_crossover",
     "heard",
     "listeners",
     "measure_study",

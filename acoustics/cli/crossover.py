@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
     from acoustics.case.model import Case
 
+PER_CENT = 100
+
 NEW_CASE = "case.toml"
 """Name of the case with the new crossover."""
 
@@ -78,8 +80,13 @@ def _fit(case: Case, folder: Path) -> None:
     writable_folder(folder, NEW_CASE, "prediction.nc", "crossover.nc", "summary.txt", *PAPERS)
     writable_folder(folder / WORK, figures=False)
     solve = Remembered(None, {})
-    with progress_bar(case.title, 1, SHARE) as progress:
-        fitted = fit_crossover(case, folder, progress=progress, solve=solve)
+    with progress_bar(case.title, PER_CENT, SHARE) as progress:
+        fitted = fit_crossover(
+            case,
+            folder,
+            progress=lambda done, whole: progress(PER_CENT * done // whole, PER_CENT),
+            solve=solve,
+        )
     found = fit_dataset(case, fitted)
     # First of all: what was found is not lost when something goes wrong with what follows.
     save(found, folder / "crossover.nc")

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.signal import fftconvolve
+from scipy.linalg import matmul_toeplitz
 from scipy.special import spence
 
 from acoustics.conventions import RoundoverError
@@ -94,8 +94,9 @@ def minimum_phase(
     answer: np.ndarray
     if at is None and np.ptp(np.diff(knots)) < EVEN * (knots[1] - knots[0]):
         # Evenly spaced in log frequency, all places share the same few differences.
-        away = (knots[-1] - knots[0]) / (knots.size - 1) * np.arange(1 - knots.size, knots.size)
-        answer = fftconvolve(bends, _bode_integral(-away))[knots.size - 1 : 2 * knots.size - 1]
+        away = (knots[-1] - knots[0]) / (knots.size - 1) * np.arange(knots.size)
+        ahead = _bode_integral(away)
+        answer = matmul_toeplitz((-ahead, ahead), bends)
     else:
         places = knots if at is None else _log_place(at, sampling_rate)
         answer = _bode_integral(knots - places[:, None]) @ bends

@@ -4,7 +4,6 @@ from acoustics.studies.box import box_study
 from acoustics.studies.box_search import find_box
 from acoustics.studies.compare import Comparison, compare
 from acoustics.studies.compatibility import compatibility
-from acoustics.studies.measure import measure_study
 from acoustics.studies.placement import placement_map
 from acoustics.studies.sweep_run import sweep
 from acoustics.studies.uncertainty import answer_uncertainty
@@ -16,7 +15,6 @@ __all__ = [
     "compare",
     "compatibility",
     "find_box",
-    "measure_study",
     "placement_map",
     "sweep",
 ]

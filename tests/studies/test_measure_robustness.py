@@ -10,8 +10,7 @@ from hypothesis import strategies as st
 from acoustics.case import read_case
 from acoustics.conventions import CaseError
 from acoustics.measurement.sweep import make_sweep
-from acoustics.studies import measure_study
-from acoustics.studies.measure import study
+from acoustics.studies.measure import measure_study, study
 from support.measured_bench import CASE, write
 
 RATE = 8000

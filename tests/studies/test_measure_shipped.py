@@ -15,7 +15,7 @@ from acoustics.measurement.demonstration import demonstration_setup
 from acoustics.measurement.synthetic import by_parameters
 from acoustics.prediction import predict
 from acoustics.report.measured_tables import case_lines, response_table, table_name
-from acoustics.studies import measure_study
+from acoustics.studies.measure import measure_study
 from acoustics.studies.measure.against import predicted_at
 
 CASE = Path(__file__).parents[2] / "cases" / "compact-measured"

@@ -8,8 +8,7 @@ import pytest
 from acoustics.case import read_case
 from acoustics.conventions import CaseError, RoundoverError
 from acoustics.storage import open_prediction, save
-from acoustics.studies import measure_study
-from acoustics.studies.measure import against
+from acoustics.studies.measure import against, measure_study
 from acoustics.studies.measure.place import place_of
 from support.free_field import solve_free_field
 from support.measured_bench import (
