@@ -41,6 +41,8 @@ def silence_density(silence: np.ndarray, sampling_rate: float, frequency: np.nda
             f"{FEWEST} or more before the sweep"
         )
     segment = min(LONGEST, max(FEWEST, silence.size // SEGMENTS))
+    # What converters add to every sample is no noise, and would leak into the lowest frequencies.
+    silence = silence - silence.mean()
     places, density = welch(silence, sampling_rate, nperseg=segment, detrend=False)
     # One-sided, so twice the two-sided density but at both ends of the band, which are left out.
     return np.interp(frequency, places[1:-1], density[1:-1]) / 2

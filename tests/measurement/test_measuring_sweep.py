@@ -197,6 +197,15 @@ def test_noise_before_the_sweep_tells_that_of_the_transfer():
     assert halved == pytest.approx(stated / 2)
 
 
+def test_what_converters_add_to_every_sample_is_no_noise():
+    """White noise of rms σ has the two-sided density σ²/f_s at every frequency, offset or not."""
+    noise = 1e-5 * np.random.default_rng(8).standard_normal(24_000)
+    low = np.array([20.0, 40.0, 100.0, 1000.0])
+    alone = silence_density(noise, RATE, low)
+    np.testing.assert_allclose(silence_density(noise + 1e-3, RATE, low), alone, rtol=0.05)
+    np.testing.assert_allclose(alone, 1e-10 / RATE, rtol=0.5)
+
+
 def test_the_valid_band_is_the_unbroken_one():
     frequency = np.geomspace(10.0, 20_000.0, 300)
     response = 1 / np.sqrt(1 + (100 / frequency) ** 8) / (1 + frequency / 10_000)
