@@ -207,16 +207,56 @@ def test_a_case_that_was_not_measured_is_told_what_to_add(tmp_path):
         measured(tmp_path, text)
 
 
-def test_a_file_that_was_played_stands_for_the_sweep(tmp_path):
-    text = CASE.replace("loopback = 2\n", 'sweep_file = "played.wav"\n')
+@pytest.mark.parametrize("loopback", ["", "loopback = 2\n"])
+def test_a_file_that_was_played_stands_for_the_sweep(tmp_path, loopback):
+    """At any peak: the voltage stated is that of a sine as strong as the sweep that was played.
+
+    A volt-meter shows 2.83 V however much of full scale the player was given for it, so the file
+    that was played says when and at which frequency, and nothing of the level.
+    """
+    text = CASE.replace("loopback = 2\n", f'sweep_file = "played.wav"\n{loopback}')
     file = bench_case(tmp_path, text)
     lead = np.zeros(2400)
     write(tmp_path / "played.wav", np.concatenate([lead, 0.7 * SWEEP.samples, lead]))
     study = measure_study(read_case(file))
-    # The level is that of the sweep as it was played, peak 0.7.
-    level, _, _ = deviation(study, "tweeter", Bench(level=0.05 / 0.7))
+    level, _, _ = deviation(study, "tweeter", Bench())
     assert np.abs(level).max() < 0.2
     assert not np.isfinite(study.harmonic.values).any()
+
+
+def test_silence_in_the_file_that_was_played_is_silence_in_the_recording(tmp_path):
+    """The recording begins with the file, so what it begins with tells the noise."""
+    lead, bench = 9600, Bench(noise=1e-4, lead=0.2)
+    text = CASE.replace("loopback = 2\n", 'sweep_file = "played.wav"\n')
+    file = bench_case(tmp_path, text, bench)
+    write(tmp_path / "played.wav", np.concatenate([np.zeros(lead), SWEEP.samples]))
+    study = measure_study(read_case(file))
+    assert all("of silence before the sweep" in said for said in study.noise_from.values)
+    # The same recording without that file, its sweep known: what the noise is does not change.
+    plain = measured(tmp_path, CASE.replace("loopback = 2\n", ""), bench)
+    ratio = study.noise.values / plain.noise.values
+    assert np.median(ratio, axis=1) == pytest.approx(1.0, abs=0.05)
+
+
+def test_noise_is_raised_with_the_sound_where_the_microphone_hears_less(tmp_path):
+    """A microphone that loses 12 dB from 4 to 8 kHz on: signal and noise both come up by them."""
+    bench = Bench(noise=1e-4, polynomial=POLYNOMIAL)
+    (tmp_path / "mic.txt").write_text("20 0\n4000 0\n8000 -12\n24000 -12\n", encoding="utf-8")
+    plain = measured(tmp_path, bench=bench)
+    told = measured(tmp_path, CASE.replace("loopback = 2", 'loopback = 2\ncalibration = "mic.txt"'),
+                    bench)  # fmt: skip
+    high = (plain.frequency.values > 8100) & (plain.frequency.values < 20_000)
+    for name in ("response", "noise"):
+        apart = 20 * np.log10(np.abs(told[name].values / plain[name].values))[:, high]
+        assert apart == pytest.approx(12.0, abs=0.01)
+    # The second harmonic of 4.5 to 9 kHz is heard by 12 dB less, its fundamental by less than that.
+    frequency = plain.frequency.values
+    for name in ("harmonic", "harmonic_noise"):
+        apart = (told[name] - plain[name]).sel(order=2).values
+        some = np.isfinite(apart[0]) & (frequency < 3900)
+        heard = 12 * np.clip(np.log2(2 * frequency[some] / 4000), 0, 1)
+        assert np.count_nonzero(heard > 1) > 5
+        assert apart[0, some] == pytest.approx(heard, abs=0.1)
 
 
 def test_the_microphone_stands_where_the_case_says(tmp_path):

@@ -39,7 +39,8 @@ def harmonics_of(
     A far recording holds reflections, so its harmonics are cut as short as its gate and told from
     where two and a half periods fit it; below, the recording close to the cone tells them, if there
     is one.
-    What the microphone makes of a harmonic, and of the fundamental, is taken out.
+    What the microphone makes of a harmonic, and of the fundamental, is taken out, of the noise in
+    it too.
     """
     frequency = far.frequency
     some = np.arange(frequency.size) % EVERY == 0
@@ -71,7 +72,8 @@ def harmonics_of(
     microphone = np.abs(part_of(calibration, table_of, frequency)[0])
     for row, order in enumerate(orders):
         at_own = np.abs(_beyond(calibration, table_of, order * frequency))
-        level[row] -= 20 * np.log10(at_own / microphone)
+        for each in (level, noise):
+            each[row] -= 20 * np.log10(at_own / microphone)
     return Harmonics(orders, level, noise, near)
 
 

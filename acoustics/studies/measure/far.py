@@ -104,9 +104,10 @@ def far_field(
     gate = suggested_gate(begins.time, paths, speed, fade=measurement.fade)
     known = measurement.loopback is not None
     moved = 0.0 if known else begins.time - place.expected
-    response, guesses = transferred(heard, gate, frequency, calibration, measurement.calibration_is)
+    response, noise, guesses = transferred(
+        heard, gate, frequency, calibration, measurement.calibration_is
+    )
     response = response * np.exp(2j * np.pi * frequency * moved)
-    noise = np.maximum(heard.noise(frequency, gate), ROUNDING * np.abs(response).max())
     band = valid_band(frequency, response, noise, LEAST_SNR)
     if band is not None:
         low = max(band[0], PERIODS * gate.lowest_frequency, heard.band[0])
@@ -159,13 +160,17 @@ def transferred(
     frequency: np.ndarray,
     calibration: Curve | None,
     table_of: TableKind,
-) -> tuple[np.ndarray, tuple[Finding, ...]]:
-    """Transfer function of a gated response without the microphone's part, against its clock."""
+) -> tuple[np.ndarray, np.ndarray, tuple[Finding, ...]]:
+    """Transfer function of a gated response without the microphone's part, against its clock.
+
+    The rms noise in it follows: where a microphone hears less, its noise is raised with the sound.
+    """
     response = gated(heard.impulse, gate, frequency, reference=0.0)
+    noise = np.maximum(heard.noise(frequency, gate), ROUNDING * np.abs(response).max())
     microphone, guesses = part_of(calibration, table_of, frequency)
     advice = "Keep to that band, or have the microphone calibrated."
     told = tuple(Finding(guess.rstrip("."), "", True, advice) for guess in guesses)
-    return response / microphone, told
+    return response / microphone, noise / np.abs(microphone), told
 
 
 def scale_of(level_of_full_scale: float | None, voltage: float) -> float:

@@ -32,6 +32,9 @@ BEFORE_PEAK = 1.5e-3
 SHORTEST = 0.02
 """s of a response that is kept, however soon the recording ends"""
 
+SILENT = 1e-3
+"""Of the peak of a file that was played: what is less at either end is silence."""
+
 Noise = Callable[[np.ndarray, Gate], np.ndarray]
 
 
@@ -80,14 +83,23 @@ class Heard:
 
 
 def sweep_of(stated: PlayedSweep, sampling_rate: float, played: np.ndarray | None) -> Sweep:
-    """The sweep that was played; of a file that was played its length is the file's."""
-    duration = stated.duration
-    if played is not None:
-        sounding = np.flatnonzero(np.abs(played) > 1e-3 * np.abs(played).max(initial=0.0))
-        if not sounding.size:
-            raise RoundoverError("the file that was played is silent; name the one with the sweep")
-        duration = float(sounding[-1] - sounding[0]) / sampling_rate
+    """The sweep that was played; of a file, as `alone` leaves it, its length is the file's."""
+    duration = stated.duration if played is None else (played.size - 1) / sampling_rate
     return make_sweep(stated.lowest, stated.highest, duration, sampling_rate)
+
+
+def alone(played: np.ndarray) -> np.ndarray:
+    """A file that was played, without the silence round it and with peak 1, shape (n,).
+
+    The voltage that a case states is that of a sine as strong as the sweep in the file, whatever
+    part of full scale that is.
+    """
+    size = np.abs(played)
+    sounding = np.flatnonzero(size > SILENT * size.max(initial=0.0))
+    if not sounding.size:
+        raise RoundoverError("the file that was played is silent; name the one with the sweep")
+    answer: np.ndarray = played[sounding[0] : sounding[-1] + 1] / size.max()
+    return answer
 
 
 def heard_in(
@@ -123,6 +135,7 @@ def heard_in(
     if measurement.kind == "impulse":
         return _of_impulses(takes, tuple(filter(None, findings)))
     rate = takes[0].sampling_rate
+    played = None if played is None else alone(played)
     sweep = sweep_of(stated, rate, played)
     reference = sweep.samples if played is None else played
     if takes[0].sent is None and played is None:

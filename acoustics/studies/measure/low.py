@@ -22,7 +22,7 @@ from acoustics.measurement.near_field import (
 )
 from acoustics.measurement.noise import valid_band
 from acoustics.measurement.spliced import Splice, permitted_overlap, splice_findings, spliced
-from acoustics.studies.measure.far import AHEAD, LEAST_SNR, ROUNDING, Far, scale_of, transferred
+from acoustics.studies.measure.far import AHEAD, LEAST_SNR, Far, scale_of, transferred
 from acoustics.studies.measure.heard import Heard
 from acoustics.studies.measure.recorded import CONE, require_measurement
 
@@ -85,9 +85,10 @@ def low_end(
     findings = [finding for heard in near.values() for finding in heard.findings]
     for port, heard in near.items():
         gate = _long_gate(heard)
-        values, _ = transferred(heard, gate, frequency, calibration, measurement.calibration_is)
-        least = ROUNDING * np.abs(values).max()
-        noises.append(scale * np.maximum(heard.noise(frequency, gate), least))
+        values, noise, _ = transferred(
+            heard, gate, frequency, calibration, measurement.calibration_is
+        )
+        noises.append(scale * noise)
         name = measured.driver if port == CONE else f"{_enclosure(case, measured.driver)} {port}"
         pressures.append(Near(name, scale * values, measured.near_distance))
     missing = unmeasured(case, pressures)
