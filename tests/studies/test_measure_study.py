@@ -133,6 +133,26 @@ def test_repeats_are_averaged_and_tell_the_noise(tmp_path):
     assert np.sqrt(np.mean(ratio**2)) == pytest.approx(1 / np.sqrt(3), rel=0.15)
 
 
+def test_repeats_that_began_at_other_moments_are_averaged(tmp_path):
+    """Without a loopback; the second began 150 ms later, the third 300 ms earlier."""
+    bench = Bench(noise=1e-3)
+    text = CASE.replace("loopback = 2\n", "").replace(
+        'far = "tweeter.wav"', 'far = ["tweeter.wav", "again.wav", "third.wav"]'
+    )
+    file = bench_case(tmp_path, text, bench)
+    for seed, (name, lead) in enumerate((("again", 0.05), ("third", 0.5)), start=4):
+        late = Bench(noise=1e-3, lead=lead)
+        write(tmp_path / f"{name}.wav", recorded("tweeter", late, seed=seed))
+    study = measure_study(read_case(file))
+    level, _, _ = deviation(study, "tweeter", bench)
+    assert np.abs(level).max() < 0.2
+    inside = (study.frequency.values > 300) & (study.frequency.values < 20_000)
+    by_repeats, by_silence = study.noise.values[:, inside]
+    # As with a loopback: a mean of three has a third of the noise power.
+    ratio = np.sqrt(np.mean((by_repeats / by_silence) ** 2))
+    assert ratio == pytest.approx(1 / np.sqrt(3), rel=0.15)
+
+
 def test_impulse_responses_are_taken_as_they_are(tmp_path):
     text = CASE.replace("loopback = 2\n", 'kind = "impulse"\n')
     file = bench_case(tmp_path, text)

@@ -140,17 +140,21 @@ def heard_in(
     reference = sweep.samples if played is None else played
     if takes[0].sent is None and played is None:
         findings += [sweep_of_another_rate(take.heard, sweep) for take in takes]
-    sounding = deconvolved(takes[0].heard, sweep, reference)
-    late = max(0.0, float(sounding.time[np.argmax(np.abs(sounding.samples))]))
+    # Of each by itself: nobody starts two recordings at the same moment.
+    lates = [_late(take, sweep, reference) for take in takes]
+    late = lates[0]
     own = 1.0 if takes[0].sent is None else _gain(takes[0].sent, sweep, reference)
     gain = own if gain is None or takes[0].sent is None else gain
     responses = [_response(take, sweep, reference, gain) for take in takes]
-    zero = 0.0 if takes[0].sent is not None else late
+    zeros = [
+        0.0 if take.sent is not None else each for take, each in zip(takes, lates, strict=True)
+    ]
+    zero = zeros[0]
     linear = [
         _while_it_lasts(
-            linear_part(full, sweep, zero), zero + max(_tail(take, sweep, late), SHORTEST)
+            linear_part(full, sweep, begin), begin + max(_tail(take, sweep, each), SHORTEST)
         )
-        for full, take in zip(responses, takes, strict=True)
+        for full, take, begin, each in zip(responses, takes, zeros, lates, strict=True)
     ]
     impulse, between = _mean(linear, sweep.valid, align=takes[0].sent is None)
     findings.append(between[1] if between else None)
@@ -197,6 +201,12 @@ def _response(take: Take, sweep: Sweep, reference: np.ndarray, gain: float) -> I
     return replace(full, samples=full.samples * gain)
 
 
+def _late(take: Take, sweep: Sweep, reference: np.ndarray) -> float:
+    """From a recording's first sample to its response, s."""
+    full = deconvolved(take.heard, sweep, reference)
+    return max(0.0, float(full.time[np.argmax(np.abs(full.samples))]))
+
+
 def _tail(take: Take, sweep: Sweep, late: float) -> float:
     """For how long the recording went on after the last of the sweep was heard, s."""
     return take.heard.size / take.sampling_rate - late - sweep.duration
@@ -220,7 +230,10 @@ def _gain(sent: np.ndarray, sweep: Sweep, reference: np.ndarray) -> float:
 
 
 def _mean(linear: Sequence[Impulse], band: tuple[float, float], align: bool):  # type: ignore[no-untyped-def]
-    """The mean of responses; of two or more also the repeats and what is wrong with them."""
+    """The mean of responses; of two or more also the repeats and what is wrong with them.
+
+    On the clock of the first. Where they are aligned, each begins as long before its own peak.
+    """
     if len(linear) == 1:
         return linear[0], None
     size = min(each.samples.size for each in linear)

@@ -38,6 +38,17 @@ CANCELLED = 0.12
 hears and a tenth of a decibel in either count; it is not trusted."""
 
 
+_NO_CLOCK = Finding(
+    what="Cone and port add up by when each recording began, as nothing says when it was sent",
+    where="",
+    certain=False,
+    advice=(
+        "Record a loopback in the second channel, or play and record each from one start of one "
+        "device."
+    ),
+)
+
+
 @dataclass(frozen=True, eq=False)
 class Low:
     """Low end of a driver as at the far microphone.
@@ -91,6 +102,8 @@ def low_end(
         noises.append(scale * noise)
         name = measured.driver if port == CONE else f"{_enclosure(case, measured.driver)} {port}"
         pressures.append(Near(name, scale * values, measured.near_distance))
+    if len(near) > 1 and measurement.loopback is None:
+        findings.append(_NO_CLOCK)
     missing = unmeasured(case, pressures)
     if missing:
         findings.append(_left_out(missing))
