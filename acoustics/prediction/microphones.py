@@ -124,6 +124,7 @@ def with_measured(
             flight=microphone.way / speed,
             model=there.source[number],
             late=driver.acoustic_depth / speed,
+            falls=driver.small_signal is not None,
         )
         change = 1.0 if heard.case is case else here.source[number] / there.source[number]
         sources[number] = here.before[number] * change * found.source

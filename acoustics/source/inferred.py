@@ -9,7 +9,7 @@ import numpy as np
 from acoustics.case.measured_model import MeasuredResponse
 from acoustics.curves import Curve, at_frequencies
 from acoustics.curves.between import SLACK
-from acoustics.curves.minimum_phase import minimum_phase
+from acoustics.curves.minimum_phase import Tails, fitted_tails, minimum_phase
 
 FADE = 1 / 3
 """octave over which measurement and model are faded into each other"""
@@ -48,11 +48,13 @@ def inferred_source(
     flight: float,
     model: np.ndarray,
     late: float,
+    falls: bool = False,
 ) -> Inferred:
     """Divide what was measured by the field at the microphone, and join a model at the ends.
 
-    With an unknown delay only the size is taken from the table. The phase is then that of minimum
-    phase for jω times the source, which is what a driver's pressure follows, and of `late`.
+    With an unknown delay only the size is taken from the table. The phase is then the model's, and
+    that of minimum phase for what differs in size; without a model that of minimum phase for jω
+    times the source, which is what a driver's pressure follows, and of `late`.
 
     Args:
         heard: what was measured.
@@ -60,8 +62,10 @@ def inferred_source(
         field: at the microphone, Pa per m³/s of the driver and all it moves, (frequency,).
         off: by how much that may be off, likewise.
         flight: time from the driver's centre to the microphone, s.
-        model: source by small-signal parameters or sensitivity, m³/s per V, (frequency,).
+        model: source by small-signal parameters or sensitivity, m³/s per V, with the delay of its
+            depth, (frequency,).
         late: how much the driver's sound is delayed by its own depth, s; for unknown delays.
+        falls: whether the model knows how the driver falls at low frequencies; likewise.
     """
     low, high = heard.band
     inside = (frequency >= low * (1 - SLACK)) & (frequency <= high * (1 + SLACK))
@@ -69,15 +73,20 @@ def inferred_source(
     pressure[inside] = pressure_heard(heard, frequency[inside], flight)
     source = pressure / field
     if heard.unknown_delay:
-        source, model = np.abs(source) + 0j, np.abs(model) + 0j
+        source = np.abs(source) + 0j
     outside = ~inside
     mismatch = np.full(2, np.nan)
     if heard.modelled:
-        source, mismatch = joined(frequency, source, inside, model)
+        meets = np.abs(model) + 0j if heard.unknown_delay else model
+        source, mismatch = joined(frequency, source, inside, meets)
     elif outside.any():
         source[outside] = carried_on(frequency, source, inside, heard.source)
     if heard.unknown_delay:
-        source = of_minimum_phase(frequency, np.abs(source), late)
+        size = np.abs(source)
+        if heard.modelled:
+            source = beside_a_model(frequency, size, inside, model, falls)
+        else:
+            source = of_minimum_phase(frequency, size, late)
     return Inferred(
         source=source,
         measured=inside,
@@ -171,6 +180,35 @@ def of_minimum_phase(frequency: np.ndarray, size: np.ndarray, late: float) -> np
     """
     phase = minimum_phase(frequency, size * frequency)
     answer: np.ndarray = -1j * size * np.exp(1j * phase - 2j * np.pi * late * frequency)
+    return answer
+
+
+def beside_a_model(
+    frequency: np.ndarray, size: np.ndarray, inside: np.ndarray, model: np.ndarray, falls: bool
+) -> np.ndarray:
+    """The source of this size with the model's phase, and minimum phase for what differs.
+
+    What a box does below the lowest frequency, the model knows; from the size alone the phase of a
+    vented woofer was 95° out at the lowest frequency and 20° two octaves above. Beyond the lowest
+    and the highest frequency the source goes on as the model does, where it was not measured or the
+    model knows better; else size and model part on as they did over the outermost octave.
+
+    Args:
+        frequency: Hz, ascending, shape (frequency,).
+        size: of the source, m³/s per V, likewise.
+        inside: where it was measured, likewise.
+        model: m³/s per V, complex, likewise.
+        falls: whether the model knows how the driver falls at low frequencies.
+
+    Raises:
+        RoundoverError: too few frequencies.
+    """
+    ratio = size / np.abs(model)
+    fitted = fitted_tails(frequency, ratio)
+    tails = Tails(
+        fitted.below if inside[0] and not falls else 0.0, fitted.above if inside[-1] else 0.0
+    )
+    answer: np.ndarray = ratio * model * np.exp(1j * minimum_phase(frequency, ratio, tails=tails))
     return answer
 
 

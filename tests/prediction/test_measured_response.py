@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import scipy.signal as ss
 import xarray as xr
 
 from acoustics.case import read_case
@@ -245,6 +246,42 @@ def test_an_unknown_delay_is_taken_from_the_geometry(case, modelled):
 
     again = measured_alone(case, spoilt=scrambled, unknown_delay=True)
     assert unlike(modelled, predict(again, solve=solve_baffled_piston)) < 0.05
+
+
+@pytest.mark.parametrize(("lowest", "most"), [(15.0, 7.0), (80.0, 4.5)])
+def test_an_unknown_delay_of_a_vented_woofer_is_the_models(lowest, most):
+    """Of a driver 10 % off its parameters, in a band that begins below the tuning or above it.
+
+    The grid ends at 20 Hz, half the tuning, and a size alone does not say how it falls on from
+    there.
+    """
+    fine = {**LOW, "frequencies": FrequencyGrid(20.0, 500.0, 24)}
+    box = replace(vented(parameters(40.0, 0.35), 1.5, 1.05), **fine)
+    other = replace(box.drivers[0], small_signal=parameters(44.0, 0.4))
+    true = replace(box, drivers=(other,))
+    heard = microphone(modelled=True, band=(lowest, 600.0), unknown_delay=True)
+    pressure = np.abs(heard_by(true, 0, heard, solve_baffled_piston, DEEP)) + 0j
+    again = with_measurement(box, 0, table(heard, pressure, DEEP))
+    found, wanted = (predict(each, solve=solve_baffled_piston) for each in (again, true))
+    ratio = (found.source / wanted.source).values[0]
+    inside = found.source_measured.values[0] & (found.frequency.values > 1.3 * lowest)
+    assert np.abs(np.degrees(np.angle(ratio[inside]))).max() < most
+
+
+def test_an_unknown_delay_beside_a_model_has_the_minimum_phase_of_what_differs(case, modelled):
+    """A tweeter's second-order high-pass over a constant sensitivity, by the general library."""
+    b, a = ss.butter(2, 2 * np.pi * 900.0, "high", analog=True)
+
+    def falling(rows, pressure):
+        return np.abs(ss.freqs(b, a, 2 * np.pi * rows)[1] * pressure) + 0j
+
+    again = measured_alone(case, spoilt=falling, unknown_delay=True, modelled=True)
+    found = predict(with_measurement(case, 0, again.drivers[0].measured),
+                    solve=solve_baffled_piston)  # fmt: skip
+    wanted = ss.freqs(b, a, 2 * np.pi * GRID.values())[1]
+    ratio = source_of(found) / source_of(modelled) / wanted
+    assert np.abs(20 * np.log10(np.abs(ratio))).max() < 0.05
+    assert np.abs(np.degrees(np.angle(ratio))).max() < 2
 
 
 def test_polarity_as_measured_and_as_wired(case, modelled):
