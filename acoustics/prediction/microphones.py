@@ -152,7 +152,11 @@ def _at_terminals(case: Case, drive: Drive, frequency: np.ndarray) -> _AtTermina
         if resistance > 0 and not np.isnan(impedance[number]).any():
             before[number] = impedance[number] / (impedance[number] + resistance)
         polarity = -1.0 if driver.inverted else 1.0
-        # A model of constant sensitivity knows of no impedance.
-        source[number] /= polarity * (before[number] if driver.small_signal else 1.0)
+        source[number] /= polarity
+        # The model knows of its own impedance, whatever was measured, and one of constant
+        # sensitivity of none.
+        own = drive.motion.impedance[number]
+        if resistance > 0 and driver.small_signal is not None:
+            source[number] /= own / (own + resistance)
         before[number] *= polarity
     return _AtTerminals(source, before)

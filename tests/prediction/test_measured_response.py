@@ -10,6 +10,7 @@ import scipy.signal as ss
 import xarray as xr
 
 from acoustics.case import read_case
+from acoustics.case.impedance_model import MeasuredImpedance
 from acoustics.case.measured_model import MeasuredResponse
 from acoustics.case.model import Cabinet, FrequencyGrid, ReferenceAxis
 from acoustics.case.source_model import Amplifier
@@ -305,6 +306,26 @@ def test_what_lies_before_the_terminals_counts(case):
     np.testing.assert_allclose(found.source, expected.source, rtol=2e-3)
     direct = predict(box, solve=solve_baffled_piston)
     assert np.abs(found.source / direct.source - 1).max() > 0.02
+
+
+def test_a_measured_impedance_lies_before_the_terminals_and_not_in_the_model():
+    """Volts at the terminals are those of a divider with what was measured, also past the band.
+
+    The model beyond the table is that of the driver at its terminals, which needs the impedance
+    that its parameters have: here half as much as was measured.
+    """
+    box = replace(boxed(parameters(40.0, 0.35), 1.5), **LOW)
+    heard = microphone(modelled=True, band=(100.0, 300.0))
+    pressure = heard_by(box, 0, heard, solve_baffled_piston, DEEP)
+    direct = predict(box, solve=solve_baffled_piston)
+    ohms = 2 * direct.impedance.values[0]
+    grid = tuple(direct.frequency.values.tolist())
+    impedance = MeasuredImpedance("z.txt", grid, tuple(ohms.real), tuple(ohms.imag), False)
+    behind = replace(box, amplifier=Amplifier(resistance=3.0))
+    again = with_measurement(behind, 0, table(heard, pressure, DEEP), impedance=impedance)
+    found = predict(again, solve=solve_baffled_piston)
+    wanted = direct.source.values[0] * ohms / (ohms + 3.0)
+    np.testing.assert_allclose(found.source.values[0], wanted, rtol=2e-3)
 
 
 def test_noise_is_as_uncertain_as_is_told(case, modelled):
