@@ -9,6 +9,7 @@ from acoustics.case import read_case
 from acoustics.conventions import CaseError, RoundoverError
 from acoustics.storage import open_prediction, save
 from acoustics.studies.measure import against, measure_study
+from acoustics.studies.measure.driver import between_both
 from acoustics.studies.measure.place import place_of
 from support.free_field import solve_free_field
 from support.measured_bench import (
@@ -151,6 +152,16 @@ def test_repeats_that_began_at_other_moments_are_averaged(tmp_path):
     # As with a loopback: a mean of three has a third of the noise power.
     ratio = np.sqrt(np.mean((by_repeats / by_silence) ** 2))
     assert ratio == pytest.approx(1 / np.sqrt(3), rel=0.15)
+
+
+def test_what_neither_near_nor_far_field_tells_is_said():
+    """A cone of 170 mm is small up to 640 Hz (Keele: 10 900 over cm); 3 ms hold 2.5 periods of
+    830 Hz."""
+    near, far = 10_900 / 17, 2.5 / 3e-3
+    assert between_both(600.0, near, far).where == "641 to 833 Hz"
+    assert between_both(700.0, near, far).where == "700 to 833 Hz"
+    # 5 ms hold them of 500 Hz on, where the near field still vouches for the far one.
+    assert between_both(450.0, near, 2.5 / 5e-3) is None
 
 
 def test_impulse_responses_are_taken_as_they_are(tmp_path):

@@ -29,7 +29,7 @@ class Measured:
     """What was found of one driver.
 
     `response` is complex, (frequency,), flight kept, in Pa for 2.83 V or of full scale; `band` (Hz)
-    is where it can be trusted, None nowhere.
+    is where it can be trusted, None nowhere; `doubtful` says where within it less so.
     """
 
     name: str
@@ -38,12 +38,14 @@ class Measured:
     harmonics: Harmonics | None
     response: np.ndarray
     band: tuple[float, float] | None
+    doubtful: Finding | None = None
 
     @property
     def findings(self) -> tuple[Finding, ...]:
         """All that should be known."""
         more = () if self.low is None else self.low.findings
         nothing = (NOTHING,) if self.band is None else ()
+        more = (*more, self.doubtful) if self.doubtful else more
         return tuple(dict.fromkeys((*nothing, *self.far.findings, *more)))
 
 
@@ -98,9 +100,37 @@ def measured_driver(
     harmonics = at(
         ("far",), lambda: harmonics_of(far, low, calibration, measurement.calibration_is)
     )
-    response, band = far.response, far.band
+    response, band, doubtful = far.response, far.band, None
     if low is not None and low.splice is not None:
         response = low.splice.response
         if band is not None and low.band is not None and low.band[1] >= low.splice.faded[1]:
+            doubtful = between_both(low.splice.faded[1], low.band[1], band[0])
             band = (min(low.band[0], band[0]), band[1])
-    return Measured(each.driver, far, low, harmonics, response, band)
+    return Measured(each.driver, far, low, harmonics, response, band, doubtful)
+
+
+def between_both(joined: float, near: float, far: float) -> Finding | None:
+    """What to know where neither near nor far field can be trusted by itself.
+
+    Up to where the near field ends it agrees with the far one, or the splice says otherwise.
+
+    Args:
+        joined: where the far field counts alone, Hz.
+        near: up to where the near field says something, Hz.
+        far: from where on the far field is trusted by itself, Hz.
+    """
+    first = max(joined, near)
+    if far <= first:
+        return None
+    return Finding(
+        what=(
+            "The near field ends below where the far field can be trusted by itself: in between "
+            "it may be off by some tenths of a decibel"
+        ),
+        where=f"{first:.0f} to {far:.0f} Hz",
+        certain=True,
+        advice=(
+            "Let the gate be longer, with cabinet and microphone higher up and further from walls, "
+            "or closer together."
+        ),
+    )
