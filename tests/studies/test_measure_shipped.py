@@ -65,6 +65,14 @@ def test_the_low_end_meets_the_far_field(study):
     assert float(woofer.lowest_frequency) < float(woofer.splice_frequency) < 343.2 / (0.12 * np.pi)
 
 
+def test_without_a_loopback_cone_and_port_rest_on_when_each_recording_began(case):
+    """Pressures add by their phases, and two recordings share a clock only if something says so."""
+    study = measure_study(replace(case, measurement=replace(case.measurement, loopback=None)))
+    told = dict(zip(study.finding_text.values, study.finding_driver.values, strict=True))
+    (said,) = (text for text in told if "Cone and port add up by when each recording began" in text)
+    assert told[said] == "woofer"
+
+
 def test_distances_are_those_of_the_tape(case, study):
     speed = case.air.speed_of_sound
     assert speed * study.arrival.values[0] == pytest.approx(1.0, abs=2e-3)
