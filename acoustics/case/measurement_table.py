@@ -178,7 +178,7 @@ class MeasurementTable(Table):
     sweep_file: Annotated[str, FILE_NAME] | None = optional(
         None,
         "The file that was played, where it was not made by --sweep; [measurement.sweep] then "
-        "states its band.",
+        "states its band, and voltage its level, however loud the file is.",
         examples=["recordings/played.wav"],
     )
     sampling_rate: Annotated[float, Quantity(FREQUENCY, "8 kHz", "400 kHz")] | None = optional(
