@@ -53,7 +53,8 @@ def measured_text(study: xr.Dataset, lines: str, folder: str) -> str:
         heading("For the case"),
         paragraph(
             "These lines let predictions use what was measured; they are in "
-            f"{folder}/measured.toml too, and count from the folder of the case file."
+            f"{folder}/measured.toml too, and count from the folder of the case file. They take "
+            "the place of any tables [drivers.NAME.measured] that stand there."
         ),
         "",
         lines.rstrip(),
@@ -76,8 +77,10 @@ def _verdict(study: xr.Dataset) -> str:
         else:
             told.append(f"{name} from {_band(one)}")
     count = study.sizes["finding"]
-    more = "Nothing stands against that." if not count else f"Findings: {count}, see below."
-    return f"Can be trusted: {listed(told)}. {more}"
+    if not count:
+        return f"Can be trusted: {listed(told)}. Nothing stands against that."
+    what = "what was found is" if count == 1 else f"the {count} things that were found are"
+    return f"By noise and gate: {listed(told)}. To be trusted only when {what} settled, see below."
 
 
 def _band(one: xr.Dataset) -> str:
@@ -220,6 +223,11 @@ def _findings(study: xr.Dataset) -> Iterator[str]:
 
 
 def _basis(study: xr.Dataset) -> Iterator[str]:
+    if study.attrs["not_measured"]:
+        yield (
+            f"Not measured: {study.attrs['not_measured']}; without a table a driver plays as its "
+            "parameters have it."
+        )
     yield f"Levels are {unit_of_level(study)}, for 2.83 V at the driver."
     if str(study.attrs["calibration"]) == "none":
         yield "No calibration of the microphone was named: its own response is in the curves."

@@ -94,6 +94,9 @@ def dataset_of(
         "calibration_phase": "minimum phase" if recorded.guessed_phase else "as in the table",
         "gate_from": "geometry" if measurement.gate is None else "the case",
         "fade": measurement.fade,
+        "not_measured": ", ".join(
+            each.name for each in case.drivers if each.name not in {one.name for one in found}
+        ),
         "base_height": measurement.base_height,
         "temperature": case.temperature,
         "speed_of_sound": speed,
