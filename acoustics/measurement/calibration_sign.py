@@ -104,9 +104,12 @@ def calibration_wrong(
     least = ALIKE if len(differences) > 1 else ONE_ALIKE
     if left is None or abs(left.correlation) < least or abs(left.share) < HALF:
         return None
+    if abs(left.share) > 2 + HALF:  # no mistake with this table leaves so much
+        return None
     said, advice = _words(left.share)
+    share = f"{left.share:.1f}".replace("-", "−")
     return Finding(
-        what=f"{said}: what differs from the prediction is {left.share:.1f} times its table",
+        what=f"{said}: what differs from the prediction is {share} times its table",
         where=", ".join(differences),
         certain=len(differences) > 1 and abs(left.correlation) > ONE_ALIKE,
         advice=advice,

@@ -52,11 +52,25 @@ def arrivals_off(
             differences between drivers say something.
     """
     names = [name for name in found if name in expected]
+    findings = []
+    early = [name for name in names if loopback and found[name][0] + found[name][1] < 0]
+    if early:
+        findings.append(
+            Finding(
+                what="The sound seems to come before it was sent",
+                where=", ".join(early),
+                certain=True,
+                advice=(
+                    "Microphone and loopback are exchanged: look at measurement.channel and "
+                    "loopback, and at the cables."
+                ),
+            )
+        )
+        names = [name for name in names if name not in early]
     off = {name: speed_of_sound * (found[name][0] - expected[name]) for name in names}
     spread = {name: speed_of_sound * found[name][1] for name in names}
     least = min((abs(off[name]) - spread[name] for name in names), default=0.0)
     one_way = len({way > 0 for way in off.values()}) == 1
-    findings = []
     if loopback and one_way and least > MOVED:
         findings.append(
             Finding(

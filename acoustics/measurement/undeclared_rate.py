@@ -20,6 +20,9 @@ SHARPER = 2.0
 BETTER = 0.6
 """Of the difference from what is expected, which another rate must leave at most."""
 
+CLOSE = 4.0
+"""dB rms that another rate may leave: curves further off are of something else."""
+
 LEAST = 0.5
 """dB rms by which it must be better."""
 
@@ -78,7 +81,7 @@ def scaled_frequencies(
     if not known:
         return None
     best = min(known, key=lambda ratio: known[ratio])
-    if known[best] > BETTER * own or known[best] > own - LEAST:
+    if known[best] > CLOSE or known[best] > BETTER * own or known[best] > own - LEAST:
         return None
     certain = False
     if arrival is not None:

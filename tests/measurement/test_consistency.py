@@ -257,3 +257,11 @@ def test_smoothing_takes_ripple_away_and_leaves_slopes():
     assert said is not None
     assert "no ripple narrower" in said.what
     assert like_a_data_sheet(replace(smooth, values=slope * ripple + 0j)) is None
+
+
+def test_sound_before_it_was_sent_means_exchanged_channels():
+    # Causality; a recording and its loopback exchanged give the inverse response.
+    found = {"tweeter": (-2.9e-3, 1e-5), "woofer": (3.0e-3, 1e-5)}
+    (said,) = arrivals_off(found, {"tweeter": 2.9e-3, "woofer": 3.0e-3}, 343.2, loopback=True)
+    assert said.where == "tweeter"
+    assert "exchanged" in said.advice

@@ -118,6 +118,7 @@ def _against_model(
     wanted = {name: _mean_level(frequency, model[name], bands[name]) for name in heard}
     off = {n: levels[n] - wanted[n] for n in levels if np.isfinite(levels[n] - wanted[n])}
     yield from ((EVERY, finding) for finding in levels_off(pick(levels, off), pick(wanted, off)))
+    clock = require_measurement(case).loopback is not None
     absolute = require_measurement(case).level_of_full_scale is not None
     if absolute and off and min(map(abs, off.values())) > ALL_OFF:
         yield EVERY, _all_off(float(np.mean(list(off.values()))))
@@ -126,7 +127,8 @@ def _against_model(
         turned = turned_over(frequency, heard[name], model[name], bands[name])
         if turned is not None and each.far.begins.polarity > 0:  # else it was told already
             yield name, turned
-        moved = scaled_frequencies(frequency, heard[name], model[name])
+        arrival = (each.far.begins.time, each.far.place.expected) if clock else None
+        moved = scaled_frequencies(frequency, heard[name], model[name], arrival)
         if moved is not None:
             yield name, moved
     if calibration is not None:
