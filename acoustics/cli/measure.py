@@ -57,8 +57,12 @@ def measure(
     if sweep is not None and out is not None:
         raise click.UsageError("--sweep writes one file and --out a folder; leave one away")
 
+    if sweep is not None and sweep.suffix.lower() not in (".wav", ".wave"):
+        raise click.UsageError(f"--sweep writes a WAV file; give '{sweep.name}' the ending .wav")
+
     checked = _read(case)
     if sweep is not None:
+        _refuse_measured(checked, [sweep], "give the sweep another name")
         from acoustics.cli.sweep_file import write_test_sweep
 
         write_test_sweep(checked, sweep, driver, lowest, LEVEL if level is None else level)
@@ -76,6 +80,7 @@ def measure(
 
     names = study.driver.values.tolist()
     files = ("measurement.nc", "summary.txt", "measured.toml", *map(table_name, names))
+    _refuse_measured(checked, [folder / name for name in files], "choose another --out")
     writable_folder(folder, *files)
 
     from acoustics.files import write_text
@@ -119,6 +124,20 @@ def _read(case: str) -> Case:
                 "written; the lines for them come with it."
             ) from error
         raise
+
+
+def _refuse_measured(case: Case, written: list[Path], way_out: str) -> None:
+    """Refuse to write over recordings: nobody makes them twice alike."""
+    from acoustics.conventions import RoundoverError
+    from acoustics.studies.measure.recorded import named_files
+
+    given = {file.resolve() for file in named_files(case)}
+    for file in written:
+        if file.resolve() in given:
+            raise RoundoverError(
+                f"{file}: the case names this file in [measurement], and it would be written "
+                f"over; {way_out}"
+            )
 
 
 def _from_case(folder: Path, case: Path) -> str:

@@ -52,7 +52,7 @@ def one_channel(recording: Recording, channel: int) -> Recording:
     if not 1 <= channel <= count:
         raise RecordingError(
             f"channel {channel} was asked for, there "
-            f"{'is 1' if count == 1 else f'are {count}, counted from 1'}; ask for one of these",
+            f"{'is only one; ask for 1' if count == 1 else f'are {count}; ask for 1 to {count}'}",
             recording.name,
         )
     kept = slice(channel - 1, channel)
@@ -86,8 +86,8 @@ def checked_rate(found: float, expected: float | None, name: str) -> float:
         )
     if expected is not None and found != expected:
         raise RecordingError(
-            f"has a sampling rate of {found:g} Hz, expected was {expected:g} Hz; leave the "
-            "expected one out, or record at that rate",
+            f"has a sampling rate of {found:g} Hz, expected was {expected:g} Hz; record at that "
+            "rate, or change sampling_rate where it is stated",
             name,
         )
     return found

@@ -114,7 +114,7 @@ def test_files_that_are_missing_or_damaged_are_told_with_their_lines(tmp_path):
     lines = text.splitlines()
     for start, key, words in (
         ('far = "tweeter.wav"', "measurement.drivers.tweeter.far", "there is no such file"),
-        ('far = "woofer.wav"', "measurement.drivers.woofer.far", "channel 3 was asked for"),
+        ('far = "woofer.wav"', "measurement.drivers.woofer.far", "measurement.loopback (3)"),
         ("calibration", "measurement.calibration", "has no rows of numbers"),
     ):
         number = next(n for n, line in enumerate(lines, 1) if line.startswith(start))
@@ -202,3 +202,36 @@ def test_options_that_do_not_go_together(tmp_path, options):
     result = invoke(bench_case(tmp_path), *options)
     assert result.exit_code == 2
     assert "go with --sweep" in result.stderr or "leave one away" in result.stderr
+
+
+def test_no_recording_is_written_over(tmp_path, monkeypatch):
+    text = CASE.replace('far = "woofer.wav"', 'far = "summary.txt"')
+    file = bench_case(tmp_path, text)
+    (tmp_path / "woofer.wav").rename(tmp_path / "summary.txt")
+    before = (tmp_path / "tweeter.wav").read_bytes()
+    for name, words in (("tweeter.wav", "would be written over"), ("sweep.txt", "ending .wav")):
+        result = invoke(file, "--sweep", tmp_path / name, "--driver", "woofer")
+        assert result.exit_code == 2
+        assert words in one_line(result.stderr)
+    assert (tmp_path / "tweeter.wav").read_bytes() == before
+    assert not (tmp_path / "sweep.txt").exists()
+
+
+@pytest.mark.parametrize("copied", [False, True])
+def test_one_recording_for_two_drivers_is_refused(tmp_path, copied):
+    text = CASE if copied else CASE.replace('far = "woofer.wav"', 'far = "tweeter.wav"')
+    file = bench_case(tmp_path, text)
+    if copied:
+        (tmp_path / "woofer.wav").write_bytes((tmp_path / "tweeter.wav").read_bytes())
+    result = invoke(file)
+    assert result.exit_code == 2
+    assert "measurement.drivers.woofer.far" in result.stderr
+    assert ("is a copy of" if copied else "tweeter.far already") in result.stderr
+
+
+def test_a_loopback_that_was_not_recorded_names_its_key(tmp_path):
+    file = bench_case(tmp_path)
+    write(tmp_path / "tweeter.wav", recorded("tweeter", Bench())[:, :1])
+    result = invoke(file)
+    assert result.exit_code == 2
+    assert "has 1 channel and none that is measurement.loopback (2)" in result.stderr

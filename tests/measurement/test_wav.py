@@ -81,9 +81,9 @@ def test_one_channel_of_several(tmp_path):
     np.testing.assert_array_equal(second.samples, SAMPLES[1:])
     assert second.start.shape == (1,)
     for channel in (0, 3, -1):
-        with pytest.raises(RecordingError, match=r"there are 2, counted from 1"):
+        with pytest.raises(RecordingError, match=r"there are 2; ask for 1 to 2"):
             read_wav(tmp_path / "take.wav", channel=channel)
-    with pytest.raises(RecordingError, match="there is 1;"):
+    with pytest.raises(RecordingError, match="there is only one; ask for 1"):
         one_channel(second, 2)
 
 

@@ -104,6 +104,7 @@ def read_recorded(case: Case) -> Recorded:
                 take.name,
             )
             faults.append(at_key(case, take.key, fault))
+    faults += [at_key(case, each, fault) for each, fault in _alike(takes)]
     played = calibration = None
     if measurement.sweep_file is not None:
         path = ("measurement", "sweep_file")
@@ -171,12 +172,46 @@ def _named(measurement: Measurement) -> Iterator[tuple[Path, str]]:
                 yield (*here, "near_ports", port), name
 
 
+def named_files(case: Case) -> list[pathlib.Path]:
+    """What measuring reads beside the case file: recordings, and the microphone's table."""
+    if case.measurement is None:
+        return []
+    names = [name for _, name in _named(case.measurement)]
+    names += [name for name in (case.measurement.calibration,) if name is not None]
+    return [_file(case, name) for name in names]
+
+
+def _alike(takes: dict[Path, list[Take]]) -> Iterator[tuple[Path, Fault]]:
+    """Recordings that stand twice, under one name or as a copy: noise alone makes two differ."""
+    seen: list[Take] = []
+    for take in (take for found in takes.values() for take in found):
+        first = next((one for one in seen if np.array_equal(one.heard, take.heard)), None)
+        if first is None or not np.any(take.heard):
+            seen.append(take)
+            continue
+        where = ".".join(map(str, first.key))
+        stands = (
+            f"is named by {where} already"
+            if first.name == take.name
+            else f"is a copy of {first.name}, which {where} names"
+        )
+        yield take.key, Fault(f"{stands}; name the recording that was made for this", take.name)
+
+
 def _take(case: Case, path: Path, name: str) -> Take:
     measurement = require_measurement(case)
     recording = _samples(_file(case, name), measurement.sampling_rate, None)
     heard = one_channel(recording, measurement.channel)
     sent = None
     if measurement.loopback is not None:
+        count = recording.samples.shape[0]
+        if measurement.loopback > count:
+            raise RecordingError(
+                f"has {count} channel{'' if count == 1 else 's'} and none that is "
+                f"measurement.loopback ({measurement.loopback}); record what was sent together "
+                'with the microphone, or write loopback = "none": delays are then not known',
+                recording.name,
+            )
         sent = one_channel(recording, measurement.loopback).samples[0]
     return Take(
         name=recording.name,
