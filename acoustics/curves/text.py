@@ -23,19 +23,20 @@ CONTROLS = bytes(set(range(32)) - set(b"\t\n\v\f\r\x1a")) + b"\x7f"
 """that no text has; the last one kept out, 1A, ended files once"""
 
 
-def text_in(path: str | os.PathLike[str]) -> str:
+def text_in(path: str | os.PathLike[str], way_out: str = WAY_OUT) -> str:
     """The text of a file: UTF-8, UTF-16 or, failing these, Windows-1252 or Latin-1.
 
-    Raises CurveError where there is no such file, it is larger than 50 MB, or it is no text.
+    Raises CurveError, which ends in `way_out`, where there is no such file, it is larger than
+    50 MB, or it is no text.
     """
     file = Path(path)
-    return decoded(content(file, MOST_BYTES, WAY_OUT, CurveError), str(file))
+    return decoded(content(file, MOST_BYTES, way_out, CurveError), str(file), way_out)
 
 
-def decoded(data: bytes, name: str) -> str:
+def decoded(data: bytes, name: str, way_out: str = WAY_OUT) -> str:
     """Bytes as text. Raises CurveError where they are none."""
     if not data.strip(b"\0 \t\r\n"):
-        raise CurveError(f"is empty; {WAY_OUT}", name)
+        raise CurveError(f"is empty; {way_out}", name)
     for mark, encoding in BYTE_ORDER_MARKS:
         if data.startswith(mark):
             return _strict(data, encoding, name)
@@ -46,7 +47,7 @@ def decoded(data: bytes, name: str) -> str:
             return _strict(data, encoding, name)
     strange = len(head) - len(head.translate(None, CONTROLS))
     if b"\0" in data or strange > 0.01 * len(head):
-        raise CurveError(f"is no text but binary data; {WAY_OUT}", name)
+        raise CurveError(f"is no text but binary data; {way_out}", name)
     for encoding in ("utf-8", "cp1252"):
         try:
             return data.decode(encoding)

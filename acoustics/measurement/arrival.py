@@ -93,7 +93,8 @@ def first_rise(impulse: Impulse, share: float = SHARE) -> Arrival:
     threshold = max(share * peak, ABOVE_NOISE * noise)
     if threshold > size.max():
         raise RoundoverError(
-            "the impulse response does not stand out of its noise; measure louder, longer or closer"
+            "the impulse response does not stand out of its noise; look whether the right sweep "
+            "and loopback are stated, or measure louder, longer or closer"
         )
     first = int(np.argmax(size >= threshold))
     fine = impulse.time[first] + step * (np.arange(-2 * FINE, 1) / FINE)

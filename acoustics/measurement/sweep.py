@@ -93,7 +93,7 @@ def make_sweep(lowest: float, highest: float, duration: float, sampling_rate: fl
     if not 0 < lowest * EDGE**3 < highest:
         raise RoundoverError(
             f"a sweep runs upward over half an octave or more, not from {lowest:g} to "
-            f"{highest:g} Hz"
+            f"{highest:g} Hz; begin lower or end higher"
         )
     if highest > HIGHEST * sampling_rate / 2:
         raise RoundoverError(

@@ -19,6 +19,8 @@ from acoustics.measurement.recording import (
     refuse_broken,
 )
 
+WAY_OUT = "give a WAV file (.wav), or text with one sample a line, or time and sample"
+
 TimeUnit = Literal["s", "ms"]
 
 UNEVEN = 0.25
@@ -54,7 +56,7 @@ def read_text_recording(
     """
     name = str(path)
     try:
-        rows = rows_of(text_in(path), name, form, fewest=1)
+        rows = rows_of(text_in(path, WAY_OUT), name, form, fewest=1)
     except CurveError as error:
         fault = error.fault
         raise RecordingError(fault.message, fault.file, fault.line) from error

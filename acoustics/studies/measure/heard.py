@@ -131,7 +131,10 @@ def heard_in(
     ]
     for take in takes:
         if not np.any(take.heard):
-            raise RoundoverError(f"{take.name}: the microphone's channel is silent throughout")
+            raise RoundoverError(
+                f"{take.name}: the microphone's channel is silent throughout; look whether "
+                f"measurement.channel ({measurement.channel}) is the microphone's, or record again"
+            )
     if measurement.kind == "impulse":
         return _of_impulses(takes, tuple(filter(None, findings)))
     rate = takes[0].sampling_rate
