@@ -126,3 +126,16 @@ def test_predictions_from_what_was_measured_are_those_of_the_design(case):
         # 0.3 dB of measuring and as much of two solves that are good to 0.1 dB each.
         assert np.abs(20 * np.log10(np.abs(ratio))).max() < 0.5
         assert np.abs(np.degrees(np.angle(ratio))).max() < 5
+
+
+def test_without_a_loopback_the_low_end_is_joined_all_the_same(case):
+    # Half a second of silence before the sweep is then delay that nobody states.
+    measurement = replace(case.measurement, loopback=None)
+    drivers = tuple(each for each in measurement.drivers if each.driver == "woofer")
+    study = measure_study(replace(case, measurement=replace(measurement, drivers=drivers)))
+    woofer = study.sel(driver="woofer")
+    assert abs(float(woofer.splice_delay)) < 1e-4
+    assert float(woofer.splice_phase_error) < 2
+    told = " ".join(study.finding_text.values.tolist())
+    assert "opposite polarity" not in told
+    assert "Cone and port add up by" in told

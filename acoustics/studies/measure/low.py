@@ -21,6 +21,7 @@ from acoustics.measurement.near_field import (
     ways_of,
 )
 from acoustics.measurement.noise import valid_band
+from acoustics.measurement.port_sign import port_turned
 from acoustics.measurement.spliced import Splice, permitted_overlap, splice_findings, spliced
 from acoustics.studies.measure.far import AHEAD, LEAST_SNR, Far, scale_of, transferred
 from acoustics.studies.measure.heard import Heard
@@ -37,6 +38,9 @@ CANCELLED = 0.12
 """Where cone and port leave less than this share of what both send out, a leak that no microphone
 hears and a tenth of a decibel in either count; it is not trusted."""
 
+
+CLEAR = 10.0
+"""Times its noise that a near field must be to show its sign."""
 
 _NO_CLOCK = Finding(
     what="Cone and port add up by when each recording began, as nothing says when it was sent",
@@ -94,6 +98,13 @@ def low_end(
     pressures: list[Near] = []
     noises: list[np.ndarray] = []
     findings = [finding for heard in near.values() for finding in heard.findings]
+    late = 0.0
+    if measurement.loopback is None:
+        # Half a second of unknown delay turns the phase more than once from row to row, so that no
+        # splice could tell it; what was begun alike is late alike.
+        flight = measured.near_distance / case.air.speed_of_sound
+        late = first_rise(near[CONE].impulse).time - flight
+    turned = np.exp(2j * np.pi * frequency * late)
     for port, heard in near.items():
         gate = _long_gate(heard)
         values, noise, _ = transferred(
@@ -101,7 +112,7 @@ def low_end(
         )
         noises.append(scale * noise)
         name = measured.driver if port == CONE else f"{_enclosure(case, measured.driver)} {port}"
-        pressures.append(Near(name, scale * values, measured.near_distance))
+        pressures.append(Near(name, scale * values * turned, measured.near_distance))
     if len(near) > 1 and measurement.loopback is None:
         findings.append(_NO_CLOCK)
     missing = unmeasured(case, pressures)
@@ -111,14 +122,22 @@ def low_end(
     below = frequency <= ways.highest
     used = frequency[below]
     ways = ways_of(case, pressures, far.place.microphone, used)
+    clear = [np.abs(p.pressure) > CLEAR * own for p, own in zip(pressures, noises, strict=True)]
+    flows = volume_velocities([p.pressure[below] for p in pressures], ways.near)
+    if measurement.loopback is not None or measurement.kind == "impulse":
+        for number, port in enumerate(near):
+            if port != CONE:
+                both = (clear[0] & clear[number])[below]
+                findings += filter(
+                    None, [port_turned(used[both], flows[0, both], flows[number, both], port)]
+                )
     response = np.full(frequency.size, np.nan, dtype=complex)
     response[below] = near_to_far([each.pressure[below] for each in pressures], ways.near, ways.far)
     noise = np.full(frequency.size, np.nan)
     noise[below] = noises[0][below] * np.abs(ways.far[0] / ways.near[0, 0])
     band = valid_band(used, response[below], noise[below], LEAST_SNR)
     if band is not None:
-        each = ways.far * volume_velocities([p.pressure[below] for p in pressures], ways.near)
-        low = max(band[0], near[CONE].band[0], _not_cancelled(used, each))
+        low = max(band[0], near[CONE].band[0], _not_cancelled(used, ways.far * flows))
         band = (low, band[1]) if low < band[1] else None
     splice = None
     try:
