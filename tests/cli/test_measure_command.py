@@ -235,3 +235,16 @@ def test_a_loopback_that_was_not_recorded_names_its_key(tmp_path):
     result = invoke(file)
     assert result.exit_code == 2
     assert "has 1 channel and none that is measurement.loopback (2)" in result.stderr
+
+
+def test_what_something_stands_against_is_not_called_trusted(tmp_path, monkeypatch):
+    monkeypatch.setattr(against, "solve_field", solve_free_field)
+    monkeypatch.setattr("acoustics.figures.save.save_sheets", lambda *_: 0)
+    text = CASE[: CASE.index("[measurement.drivers.tweeter]")]
+    text += '[measurement.drivers.woofer]\nfar = "woofer.wav"\n'
+    result = invoke(bench_case(tmp_path, text, Bench(sign=-1)), "--out", tmp_path / "out")
+    assert result.exit_code == 0, result.output
+    said = one_line(result.stdout)
+    assert "To be trusted only when" in said
+    assert "Can be trusted" not in said
+    assert "Not measured: tweeter" in said
