@@ -51,7 +51,8 @@ def impulse_sheet(one: xr.Dataset) -> Figure:
     draw_envelope(axes[1, 0], one)
     key(axes[0, 0])
     length = 1e3 * float(one.gate_stop - one.arrival)
-    more = f"arrival at {1e3 * float(one.arrival):.3f} ms, gate closed {length:.2f} ms later"
+    begins = f"{1e3 * float(one.arrival):.3f}".replace("-", "−")
+    more = f"arrival at {begins} ms, gate closed {length:.2f} ms later"
     head(figure, "Is the gate closed before the room answers?", _subject(one), more)
     return figure
 

@@ -15,14 +15,26 @@ TableOf = Literal["response", "correction"]
 ASSUMED = CurveForm(magnitude="dB", phase="deg")
 """Calibration tables are small numbers: 0.3 dB would else look like a linear ratio."""
 
+MOST_SPAN = 60.0
+"""dB between the levels of a microphone's table (common practice, no source)."""
+
 
 def read_calibration(path: str | os.PathLike[str], form: CurveForm = GUESS) -> Curve:
     """Read a microphone's table of frequency, dB and, if there is one, phase in degrees.
 
     Bare numbers are decibels and degrees, whatever they look like; heads or `form` may say
-    otherwise. Values come out as linear ratios. Raises CurveError.
+    otherwise. Values come out as linear ratios. Raises CurveError, of levels that are no
+    microphone's too.
     """
-    return read_curve(path, "level", form, ASSUMED)
+    curve = read_curve(path, "level", form, ASSUMED)
+    size = np.abs(curve.values)
+    if size.max() > 10 ** (MOST_SPAN / 20) * size.min():
+        raise CurveError(
+            f"has levels that lie more than {MOST_SPAN:g} dB apart, and no microphone's do; give "
+            "its table of frequency and dB",
+            curve.source,
+        )
+    return curve
 
 
 def corrected(curve: Curve, calibration: Curve, table_of: TableOf = "response") -> Curve:

@@ -109,3 +109,10 @@ def test_small_numbers_are_decibels_and_degrees_unless_something_else_is_said(tm
 def test_a_sentence_about_the_sensitivity_is_passed(tmp_path):
     file = table(tmp_path, True, head='"Sensitivity -12.34 dB re 1 V/Pa, number 1234567"')
     assert read_calibration(file).frequency.size == 2000
+
+
+def test_levels_that_are_no_microphones_are_refused(tmp_path):
+    file = tmp_path / "microphone.txt"
+    file.write_text("20 35\n1000 60\n20000 -40\n")
+    with pytest.raises(CurveError, match="more than 60 dB apart"):
+        read_calibration(file)
