@@ -205,9 +205,15 @@ def test_options_that_do_not_go_together(tmp_path, options):
 
 
 def test_no_recording_is_written_over(tmp_path, monkeypatch):
-    text = CASE.replace('far = "woofer.wav"', 'far = "summary.txt"')
+    monkeypatch.setattr(against, "solve_field", solve_free_field)
+    text = CASE.replace("loopback = 2\n", 'loopback = 2\ncalibration = "summary.txt"\n')
     file = bench_case(tmp_path, text)
-    (tmp_path / "woofer.wav").rename(tmp_path / "summary.txt")
+    table = "20 0.1\n1000 0\n24000 -0.1\n"
+    (tmp_path / "summary.txt").write_text(table)
+    result = invoke(file, "--out", tmp_path)
+    assert result.exit_code == 2
+    assert "choose another --out" in one_line(result.stderr)
+    assert (tmp_path / "summary.txt").read_text() == table
     before = (tmp_path / "tweeter.wav").read_bytes()
     for name, words in (("tweeter.wav", "would be written over"), ("sweep.txt", "ending .wav")):
         result = invoke(file, "--sweep", tmp_path / name, "--driver", "woofer")
