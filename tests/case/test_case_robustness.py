@@ -99,6 +99,7 @@ JUNK = st.one_of(
 )
 
 
+@pytest.mark.slow
 @settings(
     max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )

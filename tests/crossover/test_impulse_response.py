@@ -55,6 +55,7 @@ def test_what_is_realised_is_near_what_is_needed():
     assert np.abs(fir_response(found.taps[0], grid, RATE)).max() < 0.51
 
 
+@pytest.mark.slow
 def test_low_frequencies_take_more_taps():
     """A slope at 45 Hz is finer than 48000/255 Hz, and coarser than 48000/4095 Hz."""
     needed = [Needed(high_pass(45.0) * low_pass(2000.0))]

@@ -32,6 +32,7 @@ def boxes_of(figure):
     return [(text.get_text(), text.get_window_extent(renderer)) for text in texts]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", DESIGNS)
 def test_no_two_texts_overlap_and_all_are_on_the_paper(name):
     figure = sheet(name)

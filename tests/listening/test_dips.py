@@ -63,6 +63,7 @@ def shares_of(answer, dip=0, ear=0):
     return dict(zip(one.cause.values.tolist(), one.dip_share.values.tolist(), strict=True))
 
 
+@pytest.mark.slow
 def test_the_main_cause_is_right():
     wrong = []
     for seed in range(CASES):

@@ -55,6 +55,7 @@ def test_what_was_put_in_comes_out(diameter, depth):
     np.testing.assert_allclose(found.off, 0.0, atol=1e-3)
 
 
+@pytest.mark.slow
 def test_through_the_solver_with_the_cabinet_in_the_way():
     """Another diameter than the nominal one on a real box, edges and all."""
     body = Body.box(width=0.22, height=0.38, depth=0.30)

@@ -246,6 +246,7 @@ class EnoughError(Exception):
     """Stands for whatever ends the process."""
 
 
+@pytest.mark.slow
 def test_a_fit_that_was_broken_off_goes_on(tmp_path, monkeypatch):
     case = first_order()
     whole = fit_crossover(case, workers=0, solve=solve_free_field)

@@ -18,6 +18,8 @@ from acoustics.report.measured_tables import case_lines, response_table, table_n
 from acoustics.studies.measure import measure_study
 from acoustics.studies.measure.against import predicted_at
 
+pytestmark = pytest.mark.slow
+
 CASE = Path(__file__).parents[2] / "cases" / "compact-measured"
 
 

@@ -118,6 +118,7 @@ def test_without_a_loopback_the_sound_is_put_where_geometry_has_it(tmp_path):
     assert np.abs(level).max() < 0.2
 
 
+@pytest.mark.slow
 def test_repeats_are_averaged_and_tell_the_noise(tmp_path):
     bench = Bench(noise=1e-3)
     text = CASE.replace('far = "tweeter.wav"', 'far = ["tweeter.wav", "again.wav", "third.wav"]')

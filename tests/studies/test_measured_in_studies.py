@@ -63,6 +63,7 @@ def case():
     return two_way()
 
 
+@pytest.mark.slow
 def test_a_driver_that_moves_takes_its_source_along(case):
     """On another place of a cabinet it sends out what it sent out where it was measured."""
     there = with_home(moved(case, (0.0, -0.12)), case)
