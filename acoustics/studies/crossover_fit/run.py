@@ -191,7 +191,7 @@ class _Run:
             outcome=outcome,
             residuals=trial.residuals(values),
             price=price_of(trial.kinds, outcome, self.question.fit.prices),
-            score=self.score(candidate, outcome),
+            score=score_of(self.question.fit, trial.kinds, outcome),
         )
 
     def score(self, candidate: Candidate, outcome: Outcome) -> float:
