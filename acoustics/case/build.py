@@ -17,7 +17,7 @@ from acoustics.case.crossover_tables import BranchTable
 from acoustics.case.driver_of import driver_of
 from acoustics.case.enclosures_of import enclosure_of
 from acoustics.case.faces import Faces
-from acoustics.case.files_model import FileText
+from acoustics.case.files_model import CaseText, FileText
 from acoustics.case.fit_table import fit_of
 from acoustics.case.measurement_of import measurement_of
 from acoustics.case.network_of import element_of
@@ -37,16 +37,17 @@ def build_case(
     text: CaseTable,
     path: str,
     sweep: Sweep | None,
+    written: CaseText,
     warnings: tuple[str, ...],
-    texts: Sequence[FileText],
     curves: Mapping[str, Curve],
     heard: Mapping[str, Curve],
 ) -> model.Case:
     """The case of `text`, which must have passed every check.
 
-    `texts` are the files of numbers that it names, `curves` drivers' impedances, `heard` their
-    responses (Pa).
+    `written` is what it was read from, `curves` are drivers' impedances, `heard` their responses
+    (Pa).
     """
+    texts = written.others.numbers
     cabinet = cabinet_of(dict(text.cabinet))
     faces = faces_of(cabinet)
     air = air_at(text.air.temperature)
@@ -87,6 +88,7 @@ def build_case(
         brief=None if text.brief is None else _brief(text.brief),
         fit=None if text.fit is None else fit_of(text.fit),
         measurement=None if text.measurement is None else measurement_of(text.measurement, cabinet),
+        text=written,
     )
     return replace(case, path=path, digest=digest(case))
 
@@ -95,9 +97,9 @@ def digest(case: model.Case) -> str:
     """SHA-256 (hex) of all that a prediction rests on, in SI units.
 
     Neither what the design is called, nor what it is held against, nor where it came from counts,
-    nor what drivers cost or weigh, nor what is swept, nor where recordings are, nor the memory
-    allowed, which moves results by less than the accuracy. Of a table counts what it says, not what
-    its file is called.
+    nor what drivers cost or weigh, nor what is swept, may move or strays, nor where recordings are,
+    nor the memory allowed, which moves results by less than the accuracy. Of a table counts what it
+    says, not what its file is called.
     """
     plain = replace(case, title="", note="", path="", digest="", aims=(), memory=0.0, sweep=None)
     drivers = tuple(
@@ -112,8 +114,11 @@ def digest(case: model.Case) -> str:
         for driver in case.drivers
     )
     plain = replace(plain, brief=None, fit=None, measurement=None, drivers=drivers, warnings=())
-    content = asdict(plain)
+    content = asdict(replace(plain, place=None, tolerance=None, text=None))
     del content["sweep"], content["measurement"]
+    for each in (content, content["measured_in"] or {}):
+        for name in ("place", "tolerance", "text"):
+            each.pop(name, None)
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
 
 

@@ -38,3 +38,17 @@ class OtherFiles:
 
 
 NO_FILES = OtherFiles()
+
+
+@dataclass(frozen=True)
+class CaseText:
+    """What a case was read from, so that it can be varied where the files are not.
+
+    `case` is the text of its file, `others` are those of the files it names. `changes` are what
+    the case has in other values than these: paths of keys and values, as they would stand in the
+    file.
+    """
+
+    case: str
+    others: OtherFiles = NO_FILES
+    changes: tuple[tuple[str, float | int | str], ...] = ()

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
 
 from acoustics.cabinet.profile import FLAT, Profile
+from acoustics.case.files_model import CaseText
 from acoustics.case.fit_model import Fit
 from acoustics.case.impedance_model import MeasuredImpedance
 from acoustics.case.measured_model import MeasuredResponse
 from acoustics.case.measurement_model import Measurement
 from acoustics.case.network_model import Element
+from acoustics.case.place_model import Place
 from acoustics.case.section_model import Alignment as Alignment
 from acoustics.case.section_model import AllPass as AllPass
 from acoustics.case.section_model import Biquad as Biquad
@@ -24,6 +26,7 @@ from acoustics.case.section_model import Processor as Processor
 from acoustics.case.section_model import Section as Section
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.case.sweep_model import Sweep
+from acoustics.case.tolerance_model import Tolerance
 from acoustics.conventions import Air
 from acoustics.driver import NO_COIL, SmallSignal, VoiceCoil
 
@@ -316,10 +319,11 @@ class Case:
     """A complete design, checked.
 
     `digest` is a SHA-256 of what a prediction rests on: all but title, note, aims, brief, fit,
-    prices, sweep, memory, warnings and the file's path and layout. `warnings` tell what does not
-    quite fit together, each with file, line and key. `measured_in` is the design in which drivers
-    were measured, where this one is a variation of it that moves or changes what was measured;
-    None: this one.
+    prices, sweep, place, tolerance, memory, warnings and the file's path and layout. `warnings`
+    tell what does not quite fit together, each with file, line and key. `measured_in` is the design
+    in which drivers were measured, where this one is a variation of it that moves or changes what
+    was measured; None: this one. `text` is what it was read from, without what was replaced in the
+    object since.
     """
 
     title: str
@@ -352,6 +356,9 @@ class Case:
     measurement: Measurement | None = None
     warnings: tuple[str, ...] = ()
     measured_in: Case | None = None
+    place: Place | None = None
+    tolerance: Tolerance | None = None
+    text: CaseText | None = field(default=None, compare=False, repr=False)
 
     def driver(self, name: str) -> Driver:
         """The driver called `name`."""

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from string import ascii_lowercase
 from typing import Literal
 
 import numpy as np
@@ -56,6 +57,25 @@ def parts_of(ladders: Sequence[Sequence[Element]]) -> tuple[Part, ...]:
                 more = pieces if len(pieces) > 1 else ()
                 parts.append(Part(name, kind, row, place, sum(pieces), own, core, more))
     return tuple(parts)
+
+
+def pieces_of(part: Part) -> tuple[Part, ...]:
+    """What is bought for a part: itself, or each of its pieces, called a, b and so on.
+
+    Capacitors side by side share a loss so that each has its part of the current.
+    """
+    if not part.pieces:
+        return (part,)
+    return tuple(
+        replace(
+            part,
+            name=f"{part.name} ({letter})",
+            value=value,
+            resistance=part.resistance * part.value / value,
+            pieces=(),
+        )
+        for letter, value in zip(ascii_lowercase, part.pieces, strict=False)
+    )
 
 
 def part_impedances(parts: Sequence[Part], frequency: np.ndarray) -> np.ndarray:

@@ -16,7 +16,7 @@ from acoustics.case.driver_checks import driver_warnings
 from acoustics.case.driver_files import Origins, driver_files, merged, misplaced_keys
 from acoustics.case.faults import Problem, misspelt_paths, problems_of
 from acoustics.case.file_texts import file_texts
-from acoustics.case.files_model import NO_FILES, DriverFile, OtherFiles
+from acoustics.case.files_model import NO_FILES, CaseText, DriverFile, OtherFiles
 from acoustics.case.impedance_files import KEY as IMPEDANCE
 from acoustics.case.impedance_files import impedance_curve
 from acoustics.case.lines import Path
@@ -102,7 +102,7 @@ def checked_case(
     misplaced += taps_faults(others.numbers)
     if problems or misplaced or checked is None:
         raise CaseError(_faults(file, text, files, problems, misplaced))
-    sweep = None if checked.sweep is None else sweep_of(checked.sweep, text, data, others)
+    sweep = None if checked.sweep is None else sweep_of(checked.sweep, data)
     doubts = [
         *driver_warnings(checked),
         *network_warnings(checked),
@@ -113,7 +113,8 @@ def checked_case(
     ]
     warnings = _faults(file, text, files, doubts)
     told = tuple(str(warning) for warning in warnings)
-    return build_case(checked, str(file), sweep, told, others.numbers, tables.curves, heard.curves)
+    written = CaseText(text, others)
+    return build_case(checked, str(file), sweep, written, told, tables.curves, heard.curves)
 
 
 def _faults(

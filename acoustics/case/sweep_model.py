@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from acoustics.case.files_model import NO_FILES, OtherFiles
-
 Keep = Literal["figures", "fields"]
 
 
@@ -39,13 +37,8 @@ class Sample:
 
 @dataclass(frozen=True)
 class Sweep:
-    """A design space round a case; `text` is that of the case file.
+    """A design space round a case."""
 
-    The texts of other files go along, so that a design can be varied where the files are not.
-    """
-
-    text: str
     keep: Keep
     over: tuple[SweptKey, ...]
     sample: Sample | None
-    files: OtherFiles = NO_FILES

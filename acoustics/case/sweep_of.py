@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from acoustics.case.files_model import OtherFiles
 from acoustics.case.sweep_model import Sample, Sweep, SweptKey
 from acoustics.case.sweep_paths import path_to
 from acoustics.case.sweep_table import (
@@ -17,15 +16,10 @@ from acoustics.case.sweep_table import (
 )
 
 
-def sweep_of(
-    table: SweepTable,
-    source: str,
-    data: dict[str, Any],
-    others: OtherFiles,
-) -> Sweep:
+def sweep_of(table: SweepTable, data: dict[str, Any]) -> Sweep:
     """The sweep of a table that has passed every check.
 
-    `source` is the case file's content, `data` what TOML makes of it and of the driver files.
+    `data` is what TOML makes of the case file and of the driver files.
     """
 
     def swept(each: OverTable | DrawnTable) -> SweptKey:
@@ -47,8 +41,6 @@ def sweep_of(
 
     sample = table.sample
     return Sweep(
-        text=source,
-        files=others,
         keep=table.keep,
         over=tuple(swept(each) for each in table.over),
         sample=None

@@ -9,7 +9,7 @@ from acoustics.case.phrases import choice
 from acoustics.case.schema import case_schema, resolved
 from acoustics.case.shown import short_name
 
-NOT_SWEPT = ("title", "note", "brief", "aims", "measurement", "sweep")
+NOT_SWEPT = ("title", "note", "brief", "aims", "measurement", "sweep", "place", "tolerance")
 """Tables and keys on which no prediction rests."""
 
 

@@ -13,12 +13,16 @@ from acoustics.case.model import Case
 from acoustics.case.read import checked_case
 from acoustics.case.sweep_paths import put
 
+ABOUT_THE_CASE = ("sweep", "place", "tolerance")
+"""Tables that ask for variations of the case, and are no part of these."""
+
 
 def varied_case(case: Case, changes: Mapping[str, float | int | str]) -> Case:
     """The case of the same file with other values.
 
     Args:
-        case: with a sweep, which holds its text and those of the files it names.
+        case: read from a file, whose text and those of the files it names it holds; or such a case
+            varied, whose changes then hold too.
         changes: path of a key, as messages write it → value as it would stand in the file.
 
     Returns:
@@ -28,13 +32,17 @@ def varied_case(case: Case, changes: Mapping[str, float | int | str]) -> Case:
     Raises:
         CaseError: what `read_case` would find wrong with that file.
     """
-    assert case.sweep is not None
-    text, others = case.sweep.text, case.sweep.files
-    data = merged(tomllib.loads(text), others.drivers)
-    data.pop("sweep", None)
-    for key, value in changes.items():
+    written = case.text
+    assert written is not None
+    data = merged(tomllib.loads(written.case), written.others.drivers)
+    for table in ABOUT_THE_CASE:
+        data.pop(table, None)
+    changed = {**dict(written.changes), **changes}
+    for key, value in changed.items():
         put(data, key, value)
-    return with_home(checked_case(pathlib.Path(case.path), text, data, others), case)
+    varied = checked_case(pathlib.Path(case.path), written.case, data, written.others)
+    varied = replace(varied, text=replace(written, changes=tuple(changed.items())))
+    return with_home(varied, case.measured_in or case)
 
 
 def with_home(varied: Case, case: Case) -> Case:
@@ -57,6 +65,9 @@ def with_home(varied: Case, case: Case) -> Case:
         sweep=None,
         brief=None,
         fit=None,
+        place=None,
+        tolerance=None,
+        text=None,
         warnings=(),
         drivers=drivers,
     )

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Hashable, Iterator
-from dataclasses import dataclass, replace
-from string import ascii_lowercase
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from acoustics.case.model import Branch, Case, Driver
 from acoustics.case.network_model import Element
 from acoustics.case.network_nodes import AMPLIFIER, RETURN, Ends, Wiring, wiring_of
-from acoustics.case.network_parts import Part, parts_of
+from acoustics.case.network_parts import Part, parts_of, pieces_of
 from acoustics.crossover.branch import branches_of
 
 SUPPLY = "amplifier +"
@@ -117,25 +116,6 @@ def nodes_of(case: Case) -> tuple[Node, ...]:
             meet.setdefault(place, []).append(terminal)
     meet[RETURN] = meet.pop(RETURN)  # to the end
     return tuple(Node(names[place], tuple(ends)) for place, ends in meet.items())
-
-
-def pieces_of(part: Part) -> tuple[Part, ...]:
-    """What is bought for a part: itself, or each of its pieces, called a, b and so on.
-
-    Capacitors side by side share a loss so that each has its part of the current.
-    """
-    if not part.pieces:
-        return (part,)
-    return tuple(
-        replace(
-            part,
-            name=f"{part.name} ({letter})",
-            value=value,
-            resistance=part.resistance * part.value / value,
-            pieces=(),
-        )
-        for letter, value in zip(ascii_lowercase, part.pieces, strict=False)
-    )
 
 
 def _ends_of(ladder: Ladder) -> Iterator[tuple[Hashable, Terminal]]:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 
-from acoustics.case.network_parts import Part
-from acoustics.crossover.connections import Ladder, pieces_of
+from acoustics.case.network_parts import Part, pieces_of
+from acoustics.crossover.connections import Ladder
 from acoustics.figures import symbols
 from acoustics.figures.style import INK, QUIET, WORDS, text_width
 from acoustics.figures.symbols import HALF, LOUDSPEAKER, wire

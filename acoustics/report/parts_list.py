@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import xarray as xr
 
 from acoustics.case.model import Case
-from acoustics.case.network_parts import Part
-from acoustics.crossover.connections import ladders_of, pieces_of
+from acoustics.case.network_parts import Part, pieces_of
+from acoustics.crossover.connections import ladders_of
 from acoustics.crossover.ratings import (
     MARGIN,
     POWERS,
