@@ -26,6 +26,7 @@ from acoustics.case.sections_of import sections_of
 from acoustics.case.shape import faces_of
 from acoustics.case.shell import shell_of
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
+from acoustics.case.structure_of import structure_of
 from acoustics.case.sweep_model import Sweep
 from acoustics.case.tables import CaseTable
 from acoustics.case.units import hertz
@@ -87,6 +88,9 @@ def build_case(
         brief=None if text.brief is None else _brief(text.brief),
         fit=None if text.fit is None else fit_of(text.fit),
         measurement=None if text.measurement is None else measurement_of(text.measurement, cabinet),
+        structure=None
+        if text.structure is None
+        else structure_of(text.structure, faces, cabinet.wall_thickness or 0.0),
     )
     return replace(case, path=path, digest=digest(case))
 
@@ -95,7 +99,8 @@ def digest(case: model.Case) -> str:
     """SHA-256 (hex) of all that a prediction rests on, in SI units.
 
     Neither what the design is called, nor what it is held against, nor where it came from counts,
-    nor what drivers cost or weigh, nor what is swept, nor where recordings are, nor the memory
+    nor what drivers cost or weigh, nor what the cabinet is built of beyond the volume that it
+    leaves, nor what is swept, nor where recordings are, nor the memory
     allowed, which moves results by less than the accuracy. Of a table counts what it says, not what
     its file is called.
     """
@@ -112,8 +117,9 @@ def digest(case: model.Case) -> str:
         for driver in case.drivers
     )
     plain = replace(plain, brief=None, fit=None, measurement=None, drivers=drivers, warnings=())
+    plain = replace(plain, structure=None)
     content = asdict(plain)
-    del content["sweep"], content["measurement"]
+    del content["sweep"], content["measurement"], content["structure"]
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
 
 
