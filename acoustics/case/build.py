@@ -26,6 +26,7 @@ from acoustics.case.sections_of import sections_of
 from acoustics.case.shape import faces_of
 from acoustics.case.shell import shell_of
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
+from acoustics.case.structure_of import structure_of
 from acoustics.case.sweep_model import Sweep
 from acoustics.case.tables import CaseTable
 from acoustics.case.units import hertz
@@ -89,6 +90,9 @@ def build_case(
         fit=None if text.fit is None else fit_of(text.fit),
         measurement=None if text.measurement is None else measurement_of(text.measurement, cabinet),
         text=written,
+        structure=None
+        if text.structure is None
+        else structure_of(text.structure, faces, cabinet.wall_thickness or 0.0),
     )
     return replace(case, path=path, digest=digest(case))
 
@@ -97,9 +101,11 @@ def digest(case: model.Case) -> str:
     """SHA-256 (hex) of all that a prediction rests on, in SI units.
 
     Neither what the design is called, nor what it is held against, nor where it came from counts,
-    nor what drivers cost or weigh, nor what is swept, may move or strays, nor where recordings are,
-    nor the memory allowed, which moves results by less than the accuracy. Of a table counts what it
-    says, not what its file is called.
+    Neither what the design is called, nor what it is held against, nor where it came from counts,
+    nor what drivers cost or weigh, nor what the cabinet is built of beyond the volume that it
+    leaves, nor what is swept, may move or strays, nor where recordings are, nor the memory allowed,
+    which moves results by less than the accuracy. Of a table counts what it says, not what its file
+    is called.
     """
     plain = replace(case, title="", note="", path="", digest="", aims=(), memory=0.0, sweep=None)
     drivers = tuple(
@@ -114,10 +120,10 @@ def digest(case: model.Case) -> str:
         for driver in case.drivers
     )
     plain = replace(plain, brief=None, fit=None, measurement=None, drivers=drivers, warnings=())
-    content = asdict(replace(plain, place=None, tolerance=None, text=None))
+    content = asdict(replace(plain, place=None, tolerance=None, structure=None, text=None))
     del content["sweep"], content["measurement"]
     for each in (content, content["measured_in"] or {}):
-        for name in ("place", "tolerance", "text"):
+        for name in ("place", "tolerance", "structure", "text"):
             each.pop(name, None)
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
 

@@ -36,6 +36,8 @@ from acoustics.case.profile_rows import profile_from, row_faults
 from acoustics.case.room import receivers_in, room_of, room_problems
 from acoustics.case.room_tables import FloorTable, PlacementTable
 from acoustics.case.sound import Values, sound_values
+from acoustics.case.structure_checks import structure_problems
+from acoustics.case.structure_table import StructureTable
 from acoustics.case.table import Table
 from acoustics.case.tables import (
     MOST_DRIVERS,
@@ -74,6 +76,8 @@ def meaning_problems(
     yield from face_problems(outside, drivers, table(FloorTable, "floor"))
     around = {"air": table(AirTable, "air"), "floor": table(FloorTable, "floor")}
     yield from enclosure_problems(outside, data.get("enclosures"), drivers, around, faulty)
+    if data.get("structure"):
+        yield from structure_problems(outside, table(StructureTable, "structure"))
     yield from _profile_problems(drivers)
     if drivers:
         yield from _crossover_problems(data.get("crossover", {}), drivers)

@@ -25,6 +25,7 @@ from acoustics.case.section_model import PassFilter as PassFilter
 from acoustics.case.section_model import Processor as Processor
 from acoustics.case.section_model import Section as Section
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
+from acoustics.case.structure_model import Structure
 from acoustics.case.sweep_model import Sweep
 from acoustics.case.tolerance_model import Tolerance
 from acoustics.conventions import Air
@@ -319,11 +320,11 @@ class Case:
     """A complete design, checked.
 
     `digest` is a SHA-256 of what a prediction rests on: all but title, note, aims, brief, fit,
-    prices, sweep, place, tolerance, memory, warnings and the file's path and layout. `warnings`
-    tell what does not quite fit together, each with file, line and key. `measured_in` is the design
-    in which drivers were measured, where this one is a variation of it that moves or changes what
-    was measured; None: this one. `text` is what it was read from, without what was replaced in the
-    object since.
+    structure, prices, sweep, place, tolerance, memory, warnings and the file's path and layout.
+    `warnings` tell what does not quite fit together, each with file, line and key. `measured_in` is
+    the design in which drivers were measured, where this one is a variation of it that moves or
+    changes what was measured; None: this one. `text` is what it was read from, without what was
+    replaced in the object since.
     """
 
     title: str
@@ -354,6 +355,7 @@ class Case:
     brief: Brief | None = None
     fit: Fit | None = None
     measurement: Measurement | None = None
+    structure: Structure | None = None
     warnings: tuple[str, ...] = ()
     measured_in: Case | None = None
     place: Place | None = None

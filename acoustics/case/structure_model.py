@@ -38,6 +38,9 @@ class Brace:
     `position` on the first (right, up from its middle as one sees it from outside), `width` ×
     `height` in section. A `shelf` stands level across the inside at the height `at` from its
     middle, `height` thick, joined to all walls round it, with a part `open` cut out of it.
+
+    `material` is empty where it is that of the walls, `enclosure` the one that it takes volume of:
+    empty where there is none, where there is only one, or where the brace parts two.
     """
 
     name: str
@@ -50,6 +53,7 @@ class Brace:
     position: tuple[float, float] = (0.0, 0.0)
     open: float = 0.5
     material: str = ""
+    enclosure: str = ""
 
 
 @dataclass(frozen=True)

@@ -26,6 +26,7 @@ from acoustics.case.room_tables import (
     SeatTable,
     SideWallTable,
 )
+from acoustics.case.structure_table import StructureTable
 from acoustics.case.sweep_table import SweepTable
 from acoustics.case.table import Table, optional
 from acoustics.case.units import ANGLE, FREQUENCY, MEMORY, TEMPERATURE
@@ -188,6 +189,11 @@ class CaseTable(Table):
         None,
         "Where recordings of the drivers are and how they were made, for `roundover measure`; "
         "predictions do without.",
+    )
+    structure: StructureTable | None = optional(
+        None,
+        "What the cabinet is built of; predictions do without, but for the volume that braces take "
+        "and walls of their own thickness leave.",
     )
     sweep: SweepTable | None = optional(
         None, "A design space round the case, for `roundover sweep`; predictions do without."

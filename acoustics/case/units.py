@@ -211,6 +211,18 @@ MECHANICAL_RESISTANCE = Dimension(
 )
 VOLTAGE = Dimension("a voltage", _scaled({"V": "1", "mV": "1e-3"}), ("V", "mV"), "2.83 V")
 POWER = Dimension("a power", _scaled({"W": "1", "kW": "1000"}), ("W", "kW"), "60 W")
+DENSITY = Dimension(
+    "a density",
+    _scaled({"kg/m3": "1", "kg/m³": "1", "g/cm3": "1000", "g/cm³": "1000", "kg/dm3": "1000"}),
+    ("kg/m3", "g/cm3"),
+    "750 kg/m3",
+)
+MODULUS = Dimension(
+    "a modulus of elasticity",
+    _scaled({"GPa": "1e9", "MPa": "1e6", "Pa": "1", "N/mm2": "1e6", "N/mm²": "1e6"}),
+    ("GPa", "MPa", "N/mm2"),
+    "3 GPa",
+)
 
 DIMENSIONS = (
     LENGTH,
@@ -231,6 +243,8 @@ DIMENSIONS = (
     MECHANICAL_RESISTANCE,
     VOLTAGE,
     POWER,
+    DENSITY,
+    MODULUS,
 )
 _UNITS = {unit: scale for dimension in DIMENSIONS for unit, scale in dimension.units.items()}
 _OWNERS = {unit: dimension for dimension in DIMENSIONS for unit in dimension.units}

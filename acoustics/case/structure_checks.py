@@ -1,0 +1,138 @@
+"""Checks of [structure] against the cabinet: its walls and materials."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from acoustics.case.faces import Faces
+from acoustics.case.faults import Problem
+from acoustics.case.lines import Path
+from acoustics.case.outside import Outside
+from acoustics.case.phrases import choice, listed
+from acoustics.case.sound import Values
+from acoustics.case.structure_materials import BOARDS, LININGS, board_named
+from acoustics.case.structure_of import missing_of, wall_name
+from acoustics.case.structure_table import AllBut, MaterialTable
+from acoustics.conventions import GeometryError
+
+AT: Path = ("structure",)
+
+
+def structure_problems(outside: Outside, values: Values) -> Iterator[Problem]:
+    """What is wrong with the sound `values` of [structure] on this cabinet."""
+    if outside.shape == "plate":
+        yield Problem(
+            AT,
+            "a plate is an open baffle and has no inside to brace or line; take the table out, or "
+            "give the cabinet another shape",
+        )
+        return
+    if outside.values.get("wall_thickness", 0.0) is None:
+        yield Problem(
+            AT,
+            "the table says what walls are made of, and nothing says how thick they are; add it, "
+            'for example cabinet.wall_thickness = "18 mm"',
+        )
+        return
+    yield from _material_problems(values)
+    if outside.faces is not None:
+        yield from _wall_problems(outside.faces, values)
+    yield from _lining_problems(values)
+
+
+def _wall_problems(faces: Faces, values: Values) -> Iterator[Problem]:
+    """Names of walls that are no face of the cabinet."""
+    for path, name in _walls_named(values):
+        try:
+            wall_name(faces, name)
+        except GeometryError as error:
+            told = str(error) if name in faces.names else ""
+            yield Problem((*AT, *path), told or _no_wall(faces, name))
+
+
+def _no_wall(faces: Faces, name: str) -> str:
+    return f"the cabinet has no wall '{name}'; {choice(faces.names, name)}"
+
+
+def _walls_named(values: Values) -> Iterator[tuple[Path, str]]:
+    """Every name of a wall, and where it stands."""
+    for name in values.get("walls") or {}:
+        yield ("walls", name), name
+    for index, name in enumerate(values.get("outer") or ()):
+        yield ("outer", index), name
+    for index, brace in enumerate(values.get("braces") or ()):
+        for place, name in enumerate(brace.walls or ()):
+            yield ("braces", index, "walls", place), name
+    for index, lining in enumerate(values.get("linings") or ()):
+        if isinstance(lining.walls, AllBut):
+            for name in lining.walls.names:
+                yield ("linings", index, "walls"), name
+        else:
+            for place, name in enumerate(lining.walls):
+                yield ("linings", index, "walls", place), name
+
+
+def _material_problems(values: Values) -> Iterator[Problem]:
+    """Materials that nobody knows, or of which too little is known."""
+    tables: Mapping[str, MaterialTable] | None = values.get("materials")
+    if tables is None:
+        return
+    for name, table in tables.items():
+        lacking = missing_of(name, table)
+        if lacking:
+            yield Problem(
+                (*AT, "materials", name),
+                f"'{name}' is none of the usual boards, and {listed(lacking)} "
+                f"{'is' if len(lacking) == 1 else 'are'} missing; add {_FOR_EXAMPLE[lacking[0]]}",
+            )
+    known = [*tables, *(board.name for board in BOARDS)]
+    for path, name in _materials_named(values):
+        if name not in tables and board_named(name) is None:
+            yield Problem(
+                (*AT, *path),
+                f"there is no material '{name}'; {choice(known, name)}, or add a table "
+                f"[structure.materials.{name}] with its density and youngs_modulus",
+            )
+
+
+_FOR_EXAMPLE = {
+    "density": 'for example density = "700 kg/m3"',
+    "youngs_modulus": 'for example youngs_modulus = "4 GPa"',
+    "youngs_modulus_along": 'for example youngs_modulus_along = "9 GPa"',
+    "youngs_modulus_across": 'for example youngs_modulus_across = "7 GPa"',
+    "shear_modulus": 'for example shear_modulus = "0.65 GPa"',
+}
+
+
+def _materials_named(values: Values) -> Iterator[tuple[Path, str]]:
+    """Every name of a material, and where it stands."""
+    if "material" in values:
+        yield ("material",), values["material"]
+    for name, wall in (values.get("walls") or {}).items():
+        if wall.material is not None:
+            yield ("walls", name, "material"), wall.material
+    for index, brace in enumerate(values.get("braces") or ()):
+        if brace.material is not None:
+            yield ("braces", index, "material"), brace.material
+
+
+def _lining_problems(values: Values) -> Iterator[Problem]:
+    """Linings of which too little is known."""
+    for index, lining in enumerate(values.get("linings") or ()):
+        if lining.material in LININGS:
+            continue
+        lacking = [key for key in ("flow_resistivity", "density") if getattr(lining, key) is None]
+        if not lacking:
+            continue
+        if lining.material is None:
+            yield Problem(
+                (*AT, "linings", index),
+                f'nothing says what the lining is; add material = "mineral wool" or another '
+                f"usual one ({', '.join(LININGS)}), or its {listed(lacking)}",
+            )
+        else:
+            yield Problem(
+                (*AT, "linings", index, "material"),
+                f"'{lining.material}' is none of the usual linings; "
+                f"{choice(LININGS, lining.material)}, or add its {listed(lacking)}",
+            )
