@@ -67,6 +67,7 @@ def with_home(varied: Case, case: Case) -> Case:
         fit=None,
         place=None,
         tolerance=None,
+        structure=None,
         text=None,
         warnings=(),
         drivers=drivers,
