@@ -22,6 +22,7 @@ LADDER = (
     "field",
     "room",
     "source",
+    "structure",
     "crossover",
     "prediction",
     "storage",

@@ -1,0 +1,1 @@
+"""What a cabinet does besides holding its drivers."""
