@@ -10,7 +10,7 @@ import numpy as np
 
 from acoustics.structure.plate_basis import XX, XY, YY, PlateBasis, W, X, Y
 from acoustics.structure.plate_bending import Plate
-from acoustics.structure.plate_points import Point, Points, disc_points, line_points, within
+from acoustics.structure.plate_points import Point, Points, disc_points, line_points
 
 FIXITY_SCALE = 3.0
 """Rotational stiffness times width over bending stiffness where an edge is half fixed: the fixity
@@ -74,11 +74,11 @@ class Part(NamedTuple):
 def solid_parts(basis: PlateBasis, holes: Sequence[Hole] = ()) -> tuple[Part, ...]:
     """Over what to integrate to integrate over a board with holes.
 
-    A hole that reaches over an edge counts only as far as the polygon goes.
+    Holes must lie on it, and apart from each other.
     """
     parts = [Part(basis.area_points, basis.area_jets, 1)]
     for hole in holes:
-        disc = within(disc_points(hole.centre, hole.radius, 2 * basis.degree), basis.corners)
+        disc = disc_points(hole.centre, hole.radius, 2 * basis.degree)
         parts.append(Part(disc, basis.jets(disc.x, disc.y), -1))
     return tuple(parts)
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from acoustics.case.structure_model import Brace, Structure
+from acoustics.case.units import in_unit
 from acoustics.conventions import GeometryError
 from acoustics.structure.plate_points import Point
 from acoustics.structure.plate_supports import Rib, bar_rib
@@ -75,9 +76,9 @@ def strut_of(walls: tuple[Wall, ...], structure: Structure, brace: Brace) -> Str
         for cutout in wall_named(walls, name).cutouts:
             if distance(cutout.centre, end, end) < cutout.radius:
                 raise GeometryError(
-                    f"brace '{brace.name}': its end on the {name} wall, ({end[0]:.4g}, "
-                    f"{end[1]:.4g}) m from its middle, is in the cut-out of '{cutout.name}'; move "
-                    "it to where there is board"
+                    f"brace '{brace.name}': its end on the {name} wall, at {_at(end)} from its "
+                    f"middle, is in the cut-out of '{cutout.name}'; move it to where there is "
+                    "board"
                 )
     return strut
 
@@ -93,8 +94,8 @@ def _strut(walls: tuple[Wall, ...], structure: Structure, brace: Brace) -> Strut
     ]
     if not hits or not holds(first.corners, brace.position):
         raise GeometryError(
-            f"brace '{brace.name}': at ({brace.position[0]:g}, {brace.position[1]:g}) m of the "
-            f"{first.name} wall no strut stands between two walls; move it inside the wall"
+            f"brace '{brace.name}': at {_at(brace.position)} from the middle of the {first.name} "
+            "wall no strut stands between two walls; move it inside the wall"
         )
     length, cosine, second = min(hits, key=lambda hit: hit[0])
     over = inside + length * inward - second.frame.centre
@@ -144,13 +145,17 @@ def cutouts_met(walls: tuple[Wall, ...], structure: Structure, brace: Brace) -> 
     )
 
 
+def _at(point: Point) -> str:
+    return f"({in_unit(point[0], 'mm', digits=4)}, {in_unit(point[1], 'mm', digits=4)})"
+
+
 def _bar_line(wall: Wall, brace: Brace) -> tuple[Point, Point]:
     upward = (brace.run == "lengthwise") == wall.upright
     line = chord(wall.corners, 0 if upward else 1, brace.at)
     if line is None:
         raise GeometryError(
-            f"brace '{brace.name}': {brace.at:g} m from the middle of the {wall.name} wall is "
-            "beside it; move it inside"
+            f"brace '{brace.name}': {in_unit(brace.at, 'mm')} from the middle of the {wall.name} "
+            "wall is beside it; move it inside"
         )
     return line
 
@@ -174,8 +179,8 @@ def _shelf_ribs(
             yield wall.name, [Rib(*line, hold=2 * stiff / depth)]
     if not found:
         raise GeometryError(
-            f"brace '{brace.name}': {brace.at:g} m from the middle of the inside is above or below "
-            "all of it; move it inside"
+            f"brace '{brace.name}': {in_unit(brace.at, 'mm')} from the middle of the inside is "
+            "above or below all of it; move it inside"
         )
 
 

@@ -31,8 +31,15 @@ def chord(corners: np.ndarray, axis: int, at: float) -> tuple[Point, Point] | No
 
 def holds(corners: np.ndarray, point: Point) -> bool:
     """Whether a point lies inside a convex polygon, corners counter-clockwise."""
-    line = chord(corners, 0, point[0])
-    return line is not None and line[0][1] < point[1] < line[1][1]
+    return edge_distance(corners, point) > 0
+
+
+def edge_distance(corners: np.ndarray, point: Point) -> float:
+    """How far inside a convex polygon a point lies, m; negative outside."""
+    sides = np.roll(corners, -1, axis=0) - corners
+    over = np.asarray(point) - corners
+    inward = sides[:, 0] * over[:, 1] - sides[:, 1] * over[:, 0]
+    return float((inward / np.hypot(sides[:, 0], sides[:, 1])).min())
 
 
 def distance(point: Point, start: Point, end: Point) -> float:
