@@ -90,11 +90,18 @@ class PlateBasis:
         Returns:
             w (1/m), w_x, w_y, w_xx, w_xy, w_yy.
         """
-        raw = self._raw(x, y)
-        answer: np.ndarray = (
-            self._transform[:, None] * raw if self.rectangle else np.matmul(self._transform, raw)
-        )
-        return answer
+        return self._made_orthonormal(self._raw(x, y))
+
+    def values(self, x: np.ndarray, y: np.ndarray) -> np.ndarray:
+        """Every shape without its derivatives, 1/m, shape (function, point), see `jets`."""
+        across, up = self._along(x, y)
+        return self._made_orthonormal(self._distances(x, y)[W] * across[0] * up[0])
+
+    def _made_orthonormal(self, raw: np.ndarray) -> np.ndarray:
+        """The shapes from raw ones, (…, function, point)."""
+        if self.rectangle:
+            return np.asarray(self._transform[:, None] * raw)
+        return np.asarray(np.matmul(self._transform, raw))
 
     @cached_property
     def _transform(self) -> np.ndarray:
@@ -118,17 +125,21 @@ class PlateBasis:
 
     def _raw(self, x: np.ndarray, y: np.ndarray) -> np.ndarray:
         """Products of polynomials and distances, with derivatives, (6, function, point)."""
-        weight = 2 * self.power if self.rectangle else 0
-        along = [
-            _polynomials(2 * (at - self.low[axis]) / self.size[axis] - 1, count, weight)
-            * (2 / self.size[axis]) ** np.arange(3)[:, None, None]
-            for axis, (at, count) in enumerate(zip((x, y), self.counts, strict=True))
-        ]
-        across, up = along[0][:, self._pairs[:, 0]], along[1][:, self._pairs[:, 1]]
+        across, up = self._along(x, y)
         # Derivatives along x and y of W, X, Y, XX, XY and YY.
         orders = ((0, 0), (1, 0), (0, 1), (2, 0), (1, 1), (0, 2))
         polynomials = np.stack([across[i] * up[j] for i, j in orders])
         return jet_product(self._distances(x, y)[:, None], polynomials)
+
+    def _along(self, x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Each raw shape's polynomials along x and along y, each (derivative, function, point)."""
+        weight = 2 * self.power if self.rectangle else 0
+        across, up = (
+            _polynomials(2 * (at - self.low[axis]) / self.size[axis] - 1, count, weight)
+            * (2 / self.size[axis]) ** np.arange(3)[:, None, None]
+            for axis, (at, count) in enumerate(zip((x, y), self.counts, strict=True))
+        )
+        return across[:, self._pairs[:, 0]], up[:, self._pairs[:, 1]]
 
     def _distances(self, x: np.ndarray, y: np.ndarray) -> np.ndarray:
         """Product of the distances from all edges, with derivatives, (6, point)."""

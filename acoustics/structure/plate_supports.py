@@ -128,7 +128,7 @@ def crossing(start: np.ndarray, along: np.ndarray, hole: Hole) -> tuple[float, f
 def ring_values(basis: PlateBasis, centre: Point, radius: float) -> tuple[np.ndarray, np.ndarray]:
     """Shapes on a circle, as far as it is on the plate: values (function, point), weights (1)."""
     points = within(circle_points(centre, radius, CIRCLE_POINTS), basis.corners)
-    values = basis.jets(points.x, points.y)[W]
+    values = basis.values(points.x, points.y)
     return values, np.full(values.shape[1], 1.0 / max(values.shape[1], 1))
 
 
@@ -144,6 +144,6 @@ def patch_mean(basis: PlateBasis, centre: Point, size: tuple[float, float]) -> n
     (x, y), (width, height) = centre, size
     low, high = (x - width / 2, y - height / 2), (x + width / 2, y + height / 2)
     points = within(rectangle_points(low, high, (6, 6)), basis.corners)
-    values = basis.jets(points.x, points.y)[W]
+    values = basis.values(points.x, points.y)
     answer: np.ndarray = values @ points.weight / points.weight.sum()
     return answer

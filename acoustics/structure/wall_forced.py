@@ -9,7 +9,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from acoustics.field.blas import one_blas_thread
-from acoustics.structure.plate_basis import W
 from acoustics.structure.plate_points import joined, polygon_points
 from acoustics.structure.wall_groups import Group, Panel
 from acoustics.structure.wall_modes import on_board
@@ -132,7 +131,7 @@ def patches_of(panel: Panel, patch: float) -> tuple[np.ndarray, np.ndarray, np.n
     points = joined(cells)
     weight = points.weight * on_board(panel, points.x, points.y)
     starts = np.cumsum([0, *(len(cell.x) for cell in cells[:-1])])
-    values = np.concatenate([[points.x, points.y], panel.basis.jets(points.x, points.y)[W]])
+    values = np.concatenate([[points.x, points.y], panel.basis.values(points.x, points.y)])
     areas = np.add.reduceat(weight, starts)
     there = areas > 0
     sums = np.add.reduceat(values * weight, starts, axis=1)[:, there] / areas[there]

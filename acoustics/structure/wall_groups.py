@@ -11,7 +11,7 @@ import numpy as np
 from scipy.linalg import eigh
 
 from acoustics.case.structure_model import Brace, Structure
-from acoustics.structure.plate_basis import PlateBasis, W
+from acoustics.structure.plate_basis import PlateBasis
 from acoustics.structure.plate_bending import plate_of
 from acoustics.structure.plate_matrices import (
     Hole,
@@ -245,4 +245,4 @@ def _signed(vectors: np.ndarray) -> np.ndarray:
 
 def shapes_at(panel: Panel, vectors: np.ndarray, x: np.ndarray, y: np.ndarray) -> np.ndarray:
     """Deflection of each mode at points of a wall, shape (mode, point)."""
-    return np.asarray(vectors.T @ panel.basis.jets(x, y)[W])
+    return np.asarray(vectors.T @ panel.basis.values(x, y))
