@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from acoustics.case.structure_model import Material
+from acoustics.conventions import GeometryError
 
 
 @dataclass(frozen=True)
@@ -43,9 +45,18 @@ def plate_of(material: Material, thickness: float, *, grain_along_y: bool = Fals
         material: of the board.
         thickness: m.
         grain_along_y: the grain runs along y rather than along x.
+
+    Raises:
+        GeometryError: moduli and Poisson's ratio of no possible board: ν² E_y/E_x of 1 or more.
     """
     cube = thickness**3 / 12.0
     free = 1.0 - material.poisson**2 * material.across / material.along
+    if free <= 0.0:
+        raise GeometryError(
+            f"material '{material.name}': a Poisson's ratio of {material.poisson:g} is more than "
+            "its moduli allow, "
+            f"{math.sqrt(material.along / material.across):.3g}; state a lower poisson_ratio"
+        )
     along, across = material.along * cube / free, material.across * cube / free
     x, y = (across, along) if grain_along_y else (along, across)
     return Plate(

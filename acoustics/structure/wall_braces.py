@@ -68,8 +68,13 @@ def ribs_of(walls: tuple[Wall, ...], structure: Structure, brace: Brace) -> dict
 def strut_of(walls: tuple[Wall, ...], structure: Structure, brace: Brace) -> Strut:
     """The strut that a brace is, from its first wall straight in to the one it meets.
 
+    It is a rod that is stretched and moved evenly between its ends, which take the mean deflection
+    of the boards under them and do not resist their turning. So it parts walls that move against
+    each other, as under pressure, and only weighs on walls that move in step.
+
     Raises:
-        GeometryError: a wall that is not there, a place beside it, or one in a cut-out.
+        GeometryError: a wall that is not there, a place beside it, one in a cut-out, or a wall
+            between the two that are named.
     """
     strut = _strut(walls, structure, brace)
     for name, end in zip(strut.walls, strut.ends, strict=True):
@@ -100,6 +105,11 @@ def _strut(walls: tuple[Wall, ...], structure: Structure, brace: Brace) -> Strut
     length, cosine, second = min(hits, key=lambda hit: hit[0])
     over = inside + length * inward - second.frame.centre
     end = (float(over @ second.frame.right), float(over @ second.frame.up))
+    if second.name not in (brace.walls[1:2] or (second.name,)):
+        raise GeometryError(
+            f"brace '{brace.name}': from the {first.name} wall it meets the {second.name} wall, "
+            f"not the {brace.walls[1]} wall; move it, or name the wall that it meets"
+        )
     material = material_named(structure, brace.material)
     section = brace.width * brace.height
     return Strut(

@@ -142,7 +142,10 @@ def wall_named(walls: tuple[Wall, ...], name: str) -> Wall:
         if wall.name == name:
             return wall
     known = ", ".join(wall.name for wall in walls)
-    raise GeometryError(f"no wall is called {name!r}; walls that bend are {known or 'none'}")
+    raise GeometryError(
+        f"there is no {name} wall, or it is too narrow to bend; walls that bend are "
+        f"{known or 'none'}"
+    )
 
 
 def _boards(case: Case, structure: Structure, faces: Faces) -> dict[str, tuple[Material, float]]:

@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from acoustics.conventions import GeometryError
 from acoustics.structure.plate_bending import Plate, plate_of
 from support.plates import MDF, UNIT, angular, plate_problem, rectangle
 
@@ -172,3 +173,9 @@ def test_fixity_goes_from_hinged_to_clamped():
     hinged, clamped = 49.348022, 98.310843  # tests/reference/plates.json
     assert runs[0] == pytest.approx(hinged, rel=1e-6)
     assert runs[-1] == pytest.approx(clamped, rel=1e-5)
+
+
+def test_moduli_of_no_possible_board_are_refused():
+    # Positive strain energy takes ν² < E_x/E_y (Timoshenko & Woinowsky-Krieger, ch. 11).
+    with pytest.raises(GeometryError, match=r"a Poisson's ratio of 0.8 is more than .* 0.707"):
+        plate_of(replace(MDF, along=1e9, across=2e9, poisson=0.8), 0.018)

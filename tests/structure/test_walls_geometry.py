@@ -178,10 +178,14 @@ def test_what_is_cut_out_where_a_brace_stands(boxed):
 @pytest.mark.parametrize(
     ("brace", "words"),
     [
-        (Brace("b", "bar", ("roof",), 0.02, 0.04), "no wall is called 'roof'; walls that bend are"),
+        (
+            Brace("b", "bar", ("roof",), 0.02, 0.04),
+            "no roof wall, or it is too narrow to bend; walls that bend are",
+        ),
         (Brace("b", "bar", ("left",), 0.02, 0.04, at=0.2), "200 mm from the middle of the left"),
         (Brace("s", "shelf", (), 0.0, 0.018, at=0.3), "above or below"),
         (Brace("s", "strut", ("left",), 0.02, 0.04, position=(0.2, 0.0)), "no strut stands"),
+        (Brace("s", "strut", ("left", "top"), 0.02, 0.04), "it meets the right wall, not the top"),
         (Brace("b", "bar", ("left",), 0.02, 0.04, material="oak"), "no material is called 'oak'"),
     ],
 )
