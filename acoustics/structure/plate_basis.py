@@ -115,8 +115,8 @@ class PlateBasis:
         return answer
 
     @cached_property
-    def _pairs(self) -> np.ndarray:
-        """Degrees of each raw shape along x and y, shape (function, 2)."""
+    def degrees(self) -> np.ndarray:
+        """Of each raw shape's polynomials along x and y, shape (function, 2)."""
         across, up = np.indices(self.counts).reshape(2, -1)
         if self.rectangle:
             return np.stack([across, up], axis=1)
@@ -139,7 +139,7 @@ class PlateBasis:
             * (2 / self.size[axis]) ** np.arange(3)[:, None, None]
             for axis, (at, count) in enumerate(zip((x, y), self.counts, strict=True))
         )
-        return across[:, self._pairs[:, 0]], up[:, self._pairs[:, 1]]
+        return across[:, self.degrees[:, 0]], up[:, self.degrees[:, 1]]
 
     def _distances(self, x: np.ndarray, y: np.ndarray) -> np.ndarray:
         """Product of the distances from all edges, with derivatives, (6, point)."""

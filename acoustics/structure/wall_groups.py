@@ -50,6 +50,10 @@ FARTHEST_HOLE = 0.999
 """Share of the way from its centre to the nearest edge that a hole may reach."""
 
 
+SAME_SLOWNESS = 1e-7
+"""Relative difference of 1/ω² below which modes count as of one frequency."""
+
+
 @dataclass(frozen=True)
 class Panel:
     """A wall ready to be braced: its shapes, and what they are without any brace.
@@ -227,13 +231,33 @@ def solved_group(
         mass += strut.mass / 6 * (np.outer(near, near) + np.outer(far, far))
         mass += strut.mass / 6 * np.outer(near + far, near + far)
     slowness, vectors = eigh(mass, stiffness)
-    slowness, vectors = slowness[::-1], _signed(vectors[:, ::-1])
+    labels = [n * 2 * MOST + panel.basis.degrees[:, 0] for n, panel in enumerate(panels)]
+    slowness = slowness[::-1]
+    vectors = _signed(_untangled(slowness, vectors[:, ::-1], np.concatenate(labels)))
     shares = [
         quadratic(part.stiffness, vectors[cut]) for cut, part in zip(cuts, parts, strict=True)
     ]
     losses = np.array([panel.wall.material.loss for panel in panels])
     loss = losses @ np.array(shares) / np.sum(shares, axis=0)
     return Group(tuple(panels), tuple(vectors[cut] for cut in cuts), slowness, loss)
+
+
+def _untangled(slowness: np.ndarray, vectors: np.ndarray, labels: np.ndarray) -> np.ndarray:
+    """Modes of equal frequency told apart by where they are and which way they run.
+
+    Two equal walls, or both ways across a square one, have modes in pairs, of which any mixture
+    is a mode, too: rounding would choose. Here it is the one that parts the `labels` (function,).
+    """
+    vectors = vectors.copy()
+    apart = np.flatnonzero(np.diff(slowness) < -SAME_SLOWNESS * slowness[:-1]) + 1
+    for low, high in pairwise([0, *apart, len(slowness)]):
+        if high - low > 1 and slowness[low] > 0:
+            own = vectors[:, low:high]
+            # Weighted by energy, as the shapes of a wall are orthonormal over it.
+            scale = np.sqrt((own**2).sum(axis=0))
+            mixed = eigh((own / scale).T @ (labels[:, None] * own / scale))[1]
+            vectors[:, low:high] = own @ mixed
+    return vectors
 
 
 def _signed(vectors: np.ndarray) -> np.ndarray:

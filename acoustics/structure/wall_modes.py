@@ -19,12 +19,17 @@ GRID = 41
 """Points along the longer side of a wall on which shapes are given to be drawn."""
 
 
+LEAST_SHARE = 0.01
+"""Of a mode's kinetic energy in a wall below which it is none of that wall's."""
+
+
 @dataclass(frozen=True)
 class WallModes:
     """The modes of a wall up to a frequency, the lowest at least.
 
     Where struts join it to `partners`, modes belong to all of them; `share` is the part of each
-    mode's kinetic energy that is in this wall (1 of a wall by itself). Shapes are positive outward
+    mode's kinetic energy that is in this wall (1 of a wall by itself), and those of which it has
+    less than a hundredth are left out. Shapes are positive outward
     and 1 where they are largest on any of the walls.
 
     Attributes:
@@ -111,8 +116,16 @@ def modes_of(groups: Sequence[Group], reach: float) -> tuple[WallModes, ...]:
 
 
 def _group_modes(group: Group, reach: float) -> list[WallModes]:
-    count = max(1, int(np.count_nonzero(group.frequency <= reach)))
-    slowness = group.slowness[:count]
+    energies = np.array(
+        [
+            quadratic(panel.base.mass, each)
+            for panel, each in zip(group.panels, group.vectors, strict=True)
+        ]
+    )
+    shares = energies / energies.sum(axis=0)
+    taking_part = [np.flatnonzero(share > LEAST_SHARE) for share in shares]
+    kept = [own[: max(1, np.count_nonzero(group.frequency[own] <= reach))] for own in taking_part]
+    count = max(own[-1] for own in kept) + 1
     vectors = [each[:, :count] for each in group.vectors]
     grids = [_grid(panel.wall) for panel in group.panels]
     shapes = [
@@ -120,34 +133,31 @@ def _group_modes(group: Group, reach: float) -> list[WallModes]:
         for panel, each, (x, y) in zip(group.panels, vectors, grids, strict=True)
     ]
     flat = np.concatenate([shape.reshape(count, -1) for shape in shapes], axis=1)
-    largest = np.nanmax(np.abs(flat), axis=1)
-    sign = np.sign(np.take_along_axis(flat, np.nanargmax(np.abs(flat), axis=1)[:, None], 1))[:, 0]
-    scale = sign / largest
-    moving = [
-        quadratic(panel.base.mass, each) for panel, each in zip(group.panels, vectors, strict=True)
-    ]
+    largest = np.nanargmax(np.abs(flat), axis=1)
+    scale = 1 / flat[np.arange(count), largest]
     answer = []
-    for number, panel in enumerate(group.panels):
-        own, wall = vectors[number], panel.wall
+    for number, (panel, own) in enumerate(zip(group.panels, kept, strict=True)):
+        wall, by = panel.wall, scale[own]
+        scaled = vectors[number][:, own] * by
         on = [n for n, cutout in enumerate(wall.cutouts) if cutout.driver is not None]
-        squares = quadratic(panel.gram, own)
+        squares = np.maximum(quadratic(panel.gram, scaled), 0.0)
         (x, y) = grids[number]
         answer.append(
             WallModes(
                 wall=wall,
                 partners=tuple(each.wall.name for each in group.panels if each is not panel),
-                frequency=group.frequency[:count],
-                share=moving[number] / np.sum(moving, axis=0),
-                modal_mass=slowness * scale**2,
-                loss=group.loss[:count],
-                area=scale * (panel.area @ own),
-                drive=scale * group.drive[:count],
-                rms=np.sqrt(np.maximum(squares, 0.0) / wall_area(panel)) * np.abs(scale),
+                frequency=group.frequency[own],
+                share=shares[number, own],
+                modal_mass=group.slowness[own] * by**2,
+                loss=group.loss[own],
+                area=panel.area @ scaled,
+                drive=group.drive[own] * by,
+                rms=np.sqrt(squares / wall_area(panel)),
                 drivers=tuple(wall.cutouts[n].name for n in on),
-                driver_value=(panel.seats[on] @ own * scale).T,
+                driver_value=(panel.seats[on] @ scaled).T,
                 x=x,
                 y=y,
-                shape=scale[:, None, None] * shapes[number],
+                shape=by[:, None, None] * shapes[number][own],
             )
         )
     return answer

@@ -117,15 +117,31 @@ def test_two_walls_with_a_strut_move_in_step_or_against_each_other():
     opposed = eigh(base.mass + mass / 6 * point, base.stiffness + 2 * k * point, eigvals_only=True)
     expected = np.sort(np.concatenate([in_step, opposed]))[::-1]
     np.testing.assert_allclose(group.slowness[:20], expected[:20], rtol=1e-9)
-    # Even pressure moves only those that are opposed, outward on both.
-    modes = modes_of([group], 1500.0)
-    together = np.abs(modes[0].drive) > 1e-9
-    assert 0 < np.count_nonzero(together) < len(together)
-    np.testing.assert_allclose(
-        modes[0].area[together], modes[1].area[together], rtol=1e-6, atol=1e-9
-    )
-    np.testing.assert_allclose(modes[0].share + modes[1].share, 1.0, rtol=1e-12)
-    assert modes[0].partners == ("back",)
+    # Even pressure moves only those that are opposed, outward on both alike.
+    front, back = modes_of([group], 1500.0)
+    driven = np.abs(front.drive) > 1e-9
+    assert 0 < np.count_nonzero(driven) < len(driven)
+    np.testing.assert_allclose(front.drive[driven], 2 * front.area[driven], rtol=1e-6)
+    np.testing.assert_allclose(front.share, 0.5, rtol=1e-6)
+    np.testing.assert_allclose(back.frequency, front.frequency)
+    assert front.partners == ("back",)
+
+
+def test_modes_of_one_frequency_are_told_apart():
+    # A strut in the middle holds neither half of (2, 1): each wall keeps its own.
+    walls = (wall_alone(A, B), replace(wall_alone(A, B), name="back"))
+    strut = Strut(("front", "back"), ((0.0, 0.0), (0.0, 0.0)), (0.02, 0.04), 5e6, 0.4)
+    group = solved_group([panel_of(wall, 0.0) for wall in walls], {}, [strut])
+    _, _, omega, _ = hinged_modes(6)
+    for modes in modes_of([group], 700.0):
+        own = modes.share > 0.99
+        assert np.sort(omega)[1] / (2 * math.pi) == pytest.approx(modes.frequency[own][0])
+        assert np.count_nonzero(own) == 1
+    # Of a square wall (1, 2) and (2, 1), not a mixture that leans.
+    (square,) = modes_of(grouped([panel_of(wall_alone(B, B), 0.0)], BOARDS, ()), 1500.0)
+    for shape in square.shape[1:3]:
+        turned = [np.abs(shape + shape[::-1]).max(), np.abs(shape + shape[:, ::-1]).max()]
+        assert min(turned) < 1e-9 < 0.5 < max(turned)
 
 
 def test_a_box_has_its_walls_in_order(make_case, make_driver):
