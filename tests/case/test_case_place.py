@@ -95,6 +95,11 @@ def test_what_is_not_said_is_the_usual(tmp_path):
     assert case_with(tmp_path, '\n[place]\naim = "sides"\n').place.against == "ripple off axis"
 
 
+def test_a_worked_design_moves_its_tweeter():
+    place = read_case(CASES / "compact-offset").place
+    assert place == Place(moved=(Moved("tweeter"),), gap=0.008)
+
+
 def test_no_prediction_rests_on_it(tmp_path):
     assert case_with(tmp_path, FULL).digest == case_with(tmp_path, "").digest
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pickle
+from dataclasses import replace
 
 import pytest
 from bench_text import GOOD
@@ -177,6 +178,21 @@ def test_a_variation_can_be_varied_further(tmp_path):
     both = {"cabinet.width": "225 mm", "cabinet.depth": "310 mm"}
     assert twice == varied_case(case, both)
     assert "text" not in repr(case)
+
+
+def test_a_further_variation_knows_where_drivers_were_measured():
+    case = read_case(CASES / "compact-measured")
+    once = varied_case(case, {"drivers.tweeter.position.1": "10 mm"})
+    twice = varied_case(once, {"drivers.tweeter.position.2": "124 mm"})
+    assert twice.driver("tweeter").position == (0.01, 0.124)
+    assert twice.measured_in.driver("tweeter").position == case.driver("tweeter").position
+    assert varied_case(once, {"drivers.tweeter.position.1": "0 mm"}).digest == case.digest
+
+
+def test_a_worked_design_states_what_is_usual():
+    case = read_case(CASES / "compact-passive")
+    assert not case.tolerance.usual
+    assert replace(case.tolerance, usual=True) == usual_tolerance(case)
 
 
 def test_no_prediction_rests_on_it(tmp_path):
