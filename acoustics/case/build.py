@@ -21,6 +21,7 @@ from acoustics.case.files_model import CaseText, FileText
 from acoustics.case.fit_table import fit_of
 from acoustics.case.measurement_of import measurement_of
 from acoustics.case.network_of import element_of
+from acoustics.case.place_table import place_of
 from acoustics.case.room_tables import PAIR, SURFACES, PlacementTable, SeatTable
 from acoustics.case.sections_of import sections_of
 from acoustics.case.shape import faces_of
@@ -89,6 +90,7 @@ def build_case(
         brief=None if text.brief is None else _brief(text.brief),
         fit=None if text.fit is None else fit_of(text.fit),
         measurement=None if text.measurement is None else measurement_of(text.measurement, cabinet),
+        place=None if text.place is None else place_of(text.place),
         text=written,
         structure=None
         if text.structure is None

@@ -31,6 +31,7 @@ from acoustics.case.measurement_checks import measurement_problems
 from acoustics.case.network_checks import network_problems
 from acoustics.case.outside import Outside, outside_of
 from acoustics.case.phrases import choice
+from acoustics.case.place_checks import place_table_problems
 from acoustics.case.processor_checks import processor_problems
 from acoustics.case.profile_rows import profile_from, row_faults
 from acoustics.case.room import receivers_in, room_of, room_problems
@@ -46,6 +47,7 @@ from acoustics.case.tables import (
     FrequenciesTable,
     ReferenceTable,
 )
+from acoustics.case.tolerance_checks import tolerance_problems
 from acoustics.case.trust import trust_problems, trusted_drivers
 from acoustics.case.units import hertz
 from acoustics.conventions import GeometryError
@@ -95,6 +97,8 @@ def meaning_problems(
     yield from corner_problems(data.get("crossover"), grid, faulty)
     if data.get("fit"):
         yield from fit_problems(table(FitTable, "fit"), drivers, grid)
+    yield from place_table_problems(data, outside, drivers, grid, faulty)
+    yield from tolerance_problems(data, drivers, faulty)
     yield from measurement_problems(data, drivers, faulty)
     yield from processor_problems(data, grid, faulty)
     yield from impedance_problems(drivers, curves, grid)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from abc import ABC, abstractmethod
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
@@ -20,6 +20,7 @@ from acoustics.case.units import (
     LENGTH,
     Dimension,
     UnitError,
+    amount,
     parse,
     pattern,
     refuse_comma,
@@ -82,6 +83,39 @@ class Quantity(Kind):
         }
 
 
+@dataclass(frozen=True)
+class Difference(Kind):
+    """The difference of two quantities, from `low` to `high`, differences too.
+
+    "5 degC" and "5 K" are both 5 kelvin, "9 degF" is as many.
+    """
+
+    dimension: Dimension
+    low: str
+    high: str
+    example: str
+
+    def read(self, value: object) -> float:
+        """In the dimension's base unit."""
+        parse(value, replace(self.dimension, example=self.example))  # refuses other dimensions
+        number = amount(value).interval
+        if not amount(self.low).interval <= number <= amount(self.high).interval:
+            raise UnitError(
+                f"{shortened(value)} is out of range; write a difference from {self.low} to "
+                f"{self.high}"
+            )
+        return float(number)
+
+    def schema(self) -> dict[str, Any]:
+        """A string with a number and one of the dimension's units."""
+        return {
+            "type": "string",
+            "pattern": pattern(self.dimension),
+            "$comment": f"the difference of two of {self.dimension.name}, {self.low} to "
+            f"{self.high}",
+        }
+
+
 def length(low: str, high: str, reason: str = "") -> Quantity:
     """A length between `low` and `high`."""
     return Quantity(LENGTH, low, high, reason)
@@ -117,7 +151,8 @@ class Number(Kind):
     def schema(self) -> dict[str, Any]:
         """A number with its bounds."""
         kind = "integer" if self.whole else "number"
-        return {"type": kind, "minimum": self.low, "maximum": self.high}
+        described = {"type": kind, "minimum": self.low, "maximum": self.high}
+        return {**described, "$comment": self.unit} if self.unit else described
 
 
 @dataclass(frozen=True)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from acoustics.case.faults import Problem
+from acoustics.case.lines import Path
 from acoustics.case.phrases import choice
 from acoustics.case.sound import Values
 from acoustics.case.units import hertz
@@ -24,7 +25,11 @@ def fit_problems(fit: Values, drivers: Mapping[str, Values], grid: Values) -> It
             f"there are more spans ({len(spans)}) than crossovers between the drivers "
             f"({len(drivers) - 1}); write one for each crossover, from the lowest on",
         )
-    band = fit.get("band")
+    yield from band_problems(("fit", "band"), fit.get("band"), grid)
+
+
+def band_problems(at: Path, band: Sequence[float] | None, grid: Values) -> Iterator[Problem]:
+    """A band (Hz) that reaches beyond the frequencies of the prediction."""
     if band is None:
         return
     for place, end, outside in (
@@ -33,7 +38,7 @@ def fit_problems(fit: Values, drivers: Mapping[str, Values], grid: Values) -> It
     ):
         if end in grid and outside(grid[end]):
             yield Problem(
-                ("fit", "band", place),
+                (*at, place),
                 f"the prediction's {end} frequency is {hertz(grid[end])}; change the band or "
                 f"frequencies.{end}",
             )

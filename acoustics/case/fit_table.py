@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import itertools
 from typing import Annotated
 
 from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.fields import Name, Number, Quantity, Text
 from acoustics.case.fit_model import Fit, Prices, Series, Weights
+from acoustics.case.spans import ascending, one_after_the_other, span_words
 from acoustics.case.table import ClashError, Table, optional
 from acoustics.case.topology import topology_of
-from acoustics.case.units import FREQUENCY, LENGTH, RESISTANCE, hertz
+from acoustics.case.units import FREQUENCY, LENGTH, RESISTANCE
 
 _Weight = Annotated[float, Number(0, 100)]
 _Price = Annotated[float, Number(0, 1e6)]
@@ -19,24 +19,6 @@ _Frequency = Annotated[float, Quantity(FREQUENCY, "10 Hz", "50 kHz")]
 _Span = Annotated[list[_Frequency], Field(min_length=2, max_length=2)]
 _Shape = Annotated[str, Text(200)]
 _DEFAULT, _WEIGHTS, _PRICES = Fit(), Weights(), Prices()
-
-
-def _one_after_the_other(spans: list[list[float]]) -> None:
-    for one, other in itertools.pairwise(spans):
-        if not (one[0] < other[0] and one[1] < other[1]):
-            raise ValueError(
-                f"{_span_words(one)} stands before {_span_words(other)}; write the spans from the "
-                "lowest crossover on"
-            )
-
-
-def _span_words(span: list[float]) -> str:
-    return f"{hertz(span[0])} to {hertz(span[1])}"
-
-
-def _ascending(span: list[float]) -> None:
-    if span[0] >= span[1]:
-        raise ValueError("the lower frequency comes first; swap the two")
 
 
 class WeightsTable(Table):
@@ -150,10 +132,10 @@ class FitTable(Table):
     @field_validator("band")
     @classmethod
     def _rises(cls, band: list[float]) -> list[float]:
-        _ascending(band)
+        ascending(band)
         if band[1] < 2 * band[0]:
             raise ValueError(
-                f"{_span_words(band)} is less than an octave, and any crossover is even in that; "
+                f"{span_words(band)} is less than an octave, and any crossover is even in that; "
                 "write one that holds all crossovers and an octave on either side"
             )
         return band
@@ -162,8 +144,8 @@ class FitTable(Table):
     @classmethod
     def _all_rise(cls, spans: list[list[float]]) -> list[list[float]]:
         for span in spans:
-            _ascending(span)
-        _one_after_the_other(spans)
+            ascending(span)
+        one_after_the_other(spans)
         return spans
 
     @field_validator("topologies")

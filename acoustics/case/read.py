@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import pathlib
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Any
 
 from pydantic import ValidationError
@@ -30,6 +31,7 @@ from acoustics.case.sweep_checks import sweep_problems
 from acoustics.case.sweep_of import sweep_of
 from acoustics.case.tables import CaseTable
 from acoustics.case.taps_file import taps_faults
+from acoustics.case.tolerance_of import tolerance_of
 from acoustics.case.toml_text import FileKind, data_of, refusal, text_of
 from acoustics.conventions import CaseError, Fault
 
@@ -114,7 +116,10 @@ def checked_case(
     warnings = _faults(file, text, files, doubts)
     told = tuple(str(warning) for warning in warnings)
     written = CaseText(text, others)
-    return build_case(checked, str(file), sweep, written, told, tables.curves, heard.curves)
+    case = build_case(checked, str(file), sweep, written, told, tables.curves, heard.curves)
+    if checked.tolerance is None:
+        return case
+    return replace(case, tolerance=tolerance_of(checked.tolerance, case, data))
 
 
 def _faults(

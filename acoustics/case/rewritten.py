@@ -1,37 +1,29 @@
-"""The text of a case with another crossover, its comments kept, for a folder of its own."""
+"""The text of a case with other values or another crossover, comments kept, for a new folder."""
 
 from __future__ import annotations
 
-import os
 import pathlib
-import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 import tomlkit
-from tomlkit.items import AoT, Array, Comment, InlineTable, Table, Whitespace
+from tomlkit.items import Array, InlineTable, Table
 
+from acoustics.case.cabinet_table import EDGES
+from acoustics.case.led_on import led_on_text
 from acoustics.case.network_model import Element
-
-PATH_KEYS = frozenset(
-    {
-        "calibration",
-        "far",
-        "file",
-        "impedance",
-        "near",
-        "near_ports",
-        "response",
-        "sweep_file",
-        "taps_file",
-    }
+from acoustics.case.place_model import Treatment
+from acoustics.case.toml_put import (
+    add_key,
+    before_the_next,
+    put_value,
+    take_entry_out,
+    take_out,
 )
-"""Keys whose text, and all text below them, is a path counted from the folder of the file."""
+from acoustics.case.units import in_unit
 
 REMOVED = ("sweep",)
-"""Tables that name keys of the crossover that was."""
-
-_SCHEMA = re.compile(r"(?m)^(#:schema )(\S+)$")
+"""Tables that are laid round the design that was."""
 
 _DIGITS = 3
 """of a coil's resistance and the like: nobody knows them better"""
@@ -53,22 +45,111 @@ def with_passive_crossover(
         title: of the new case.
         folders: of the case file and of the new one.
     """
-    document = tomlkit.parse(text)
-    document["title"] = title
-    for name in REMOVED:
-        document.pop(name, None)
+    document = _begun(text, title)
+    _forget(document, "crossover")
+    for key in ("corners", "delays"):  # of the crossover that was
+        take_out(document.get("place"), key)
     if "crossover" not in document:
         document["crossover"] = tomlkit.table(is_super_table=True)
     crossover: Any = document["crossover"]
     for driver, ladder in ladders.items():
         branch = _branch(ladder, inverted[driver])
-        for item in _before_the_next(crossover.get(driver)):
+        for item in before_the_next(crossover.get(driver)):
             branch.add(item)
         crossover[driver] = branch
-    _lead_on(document, *folders)
-    return _SCHEMA.sub(
-        lambda found: found[1] + _from_elsewhere(found[2], *folders), tomlkit.dumps(document)
-    )
+    return led_on_text(document, *folders)
+
+
+def with_values(
+    text: str,
+    values: Mapping[str, str | float],
+    title: str,
+    folders: tuple[pathlib.Path, pathlib.Path],
+    *,
+    edges: Treatment | None = None,
+) -> str:
+    """A case file's text with other values, a title of its own, and paths that lead on.
+
+    A sweep is left out, as it was laid round the design that was; [place] and [tolerance] stay,
+    but for what strays of edges that are replaced.
+
+    Args:
+        text: of the case file.
+        values: path of a key, as messages write it → value as it is to stand in the file. Tables
+            are made where they are missing; so a key that stands in a driver's file goes into the
+            case, which overrules the file.
+        title: of the new case.
+        folders: of the case file and of the new one.
+        edges: in place of the cabinet's rounds and chamfers, None to leave them.
+
+    Raises:
+        RoundoverError: an entry of a list that the file does not have.
+    """
+    document = _begun(text, title)
+    named: Any = document["title"]
+    if not named.trivia.comment:
+        named.comment("with other values; comments may tell of those before")
+    for key, value in values.items():
+        put_value(document, key, value)
+    if edges is not None:
+        for key in EDGES:
+            _forget(document, f"cabinet.{key}")
+        _treat(document["cabinet"], edges)
+    return led_on_text(document, *folders)
+
+
+def _begun(text: str, title: str) -> tomlkit.TOMLDocument:
+    """The file with a title of its own, without what names the design that was."""
+    document = tomlkit.parse(text)
+    document["title"] = title
+    for name in REMOVED:
+        take_out(document, name)
+    return document
+
+
+def _forget(document: Any, below: str) -> None:
+    """Take out the spreads of keys below one, which are not there any more."""
+    tolerance = document.get("tolerance", {})
+    spreads = tolerance.get("spreads", [])
+
+    def stays(spread: Any) -> bool:
+        keys = [spread["key"], *spread.get("also", ())]
+        return not any(key == below or key.startswith(f"{below}.") for key in keys)
+
+    if not any(map(stays, spreads)):
+        take_out(tolerance, "spreads")
+        return
+    for index in reversed(range(len(spreads))):
+        if not stays(spreads[index]):
+            take_entry_out(spreads, index)
+
+
+def _treat(cabinet: Any, edges: Treatment) -> None:
+    """Write edges into the table of the cabinet, in place of those it has."""
+    for key in EDGES:
+        take_out(cabinet, key)
+    for key, each in (("chamfers", edges.chamfers), ("rounds", edges.rounds)):
+        if each:
+            add_key(cabinet, key, _edge_list(each))
+
+
+def _edge_list(edges: Sequence[tuple[str, float | tuple[float, float]]]) -> Array:
+    """Edges treated alike in one table, its lengths in mm."""
+    alike = dict[float | tuple[float, float], list[str]]()
+    for edge, size in edges:
+        alike.setdefault(size, []).append(edge)
+    tables: Array = tomlkit.array()
+    for size, names in alike.items():
+        table = tomlkit.inline_table()
+        table["edges"] = names
+        if not isinstance(size, tuple):
+            table["radius"] = in_unit(size, "mm")
+        elif size[0] == size[1]:
+            table["setback"] = in_unit(size[0], "mm")
+        else:
+            table["setbacks"] = [in_unit(each, "mm") for each in size]
+        tables.append(table)
+    return tables.multiline(True)
 
 
 def _branch(ladder: Sequence[Element], inverted: bool) -> Table:
@@ -81,16 +162,6 @@ def _branch(ladder: Sequence[Element], inverted: bool) -> Table:
         parts.append(_part(element))
     table["parts"] = parts.multiline(True)
     return table
-
-
-def _before_the_next(table: Any) -> list[Comment | Whitespace]:
-    """The comments and empty lines at the end of a table, which speak of what comes next."""
-    found = list[Comment | Whitespace]()
-    for key, item in reversed(table.value.body if isinstance(table, Table) else []):
-        if key is not None or not isinstance(item, Comment | Whitespace):
-            break
-        found.append(item)
-    return found[::-1]
 
 
 def _part(element: Element) -> InlineTable:
@@ -119,38 +190,3 @@ def _part(element: Element) -> InlineTable:
     if element.name:
         part["name"] = element.name
     return part
-
-
-def _lead_on(item: Any, old: pathlib.Path, new: pathlib.Path) -> None:
-    """Count every path in a document from the new folder instead of the old one."""
-    for key, value in _entries(item):
-        if key in PATH_KEYS:
-            _lead_all_on(item, key, value, old, new)
-        else:
-            _lead_on(value, old, new)
-
-
-def _lead_all_on(item: Any, key: Any, value: Any, old: pathlib.Path, new: pathlib.Path) -> None:
-    """Count a path, or every one in a list or table, from the new folder."""
-    if isinstance(value, str):
-        item[key] = _from_elsewhere(value, old, new)
-    for inner, below in _entries(value):
-        _lead_all_on(value, inner, below, old, new)
-
-
-def _entries(item: Any) -> list[tuple[Any, Any]]:
-    """Keys and values of a table, places and entries of a list; nothing of anything else."""
-    if isinstance(item, Mapping):
-        return list(item.items())
-    return list(enumerate(item)) if isinstance(item, list | AoT) else []
-
-
-def _from_elsewhere(path: str, old: pathlib.Path, new: pathlib.Path) -> str:
-    """A path counted from `old`, counted from `new`; absolute where no relative one leads there."""
-    if pathlib.PurePath(path).is_absolute():
-        return path
-    target = (old / path).resolve()
-    try:
-        return pathlib.Path(os.path.relpath(target, new.resolve())).as_posix()
-    except ValueError:
-        return target.as_posix()

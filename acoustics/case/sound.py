@@ -5,14 +5,17 @@ Checks across tables work on these, so that one mistake does not hide another.
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
+from contextlib import suppress
 from functools import cache
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeVar
 
-from pydantic import BaseModel, TypeAdapter
+from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from acoustics.case.lines import Path
 from acoustics.case.table import Table
+
+T = TypeVar("T", bound=Table)
 
 Values = dict[str, Any]
 """Keys and checked values of one table, defaults included; a key with a fault is left out."""
@@ -31,6 +34,13 @@ def sound_values(table: type[Table], raw: object, at: Path, faulty: Collection[P
         for key, field in table.model_fields.items()
         if key not in left_out and (key in raw or not field.is_required())
     }
+
+
+def sound_entries(of: type[T], raw: object, at: Path) -> Iterator[tuple[Path, T]]:
+    """Those tables of a list at path `at` that have no faults of their own, and their paths."""
+    for index, each in enumerate(raw if isinstance(raw, list) else []):
+        with suppress(ValidationError):
+            yield (*at, index), of.model_validate(each)
 
 
 @cache

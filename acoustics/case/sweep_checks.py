@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Iterator
-from contextlib import suppress
 from typing import Any
 
-from pydantic import ValidationError
-
-from acoustics.case.faults import Problem, problems_of
+from acoustics.case.faults import Problem
 from acoustics.case.lines import Path
 from acoustics.case.shown import short_name
-from acoustics.case.sweep_paths import UnknownKeyError, path_to, put
+from acoustics.case.sound import sound_entries
+from acoustics.case.sweep_paths import UnknownKeyError, path_to
 from acoustics.case.sweep_table import (
     DrawnTable,
     OverTable,
@@ -20,7 +17,7 @@ from acoustics.case.sweep_table import (
     name_of,
     values_of,
 )
-from acoustics.case.tables import CaseTable
+from acoustics.case.why_not import why_not
 from acoustics.case.written import as_written
 
 MOST_TRIED = 100
@@ -49,10 +46,11 @@ def sweep_problems(data: dict[str, Any]) -> Iterator[Problem]:
         )
     case = {key: value for key, value in data.items() if key != "sweep"}
     names, taken = set(RESERVED), set[str]()
-    for path, table in [
-        *_sound(OverTable, raw.get("over"), ("sweep", "over")),
-        *_sound(DrawnTable, drawn, ("sweep", "sample", "over")),
-    ]:
+    tables: list[tuple[Path, OverTable | DrawnTable]] = [
+        *sound_entries(OverTable, raw.get("over"), ("sweep", "over")),
+        *sound_entries(DrawnTable, drawn, ("sweep", "sample", "over")),
+    ]
+    for path, table in tables:
         if name_of(table) in names:
             yield Problem(
                 (*path, "name"),
@@ -75,15 +73,6 @@ def sweep_problems(data: dict[str, Any]) -> Iterator[Problem]:
                 )
 
 
-def _sound(
-    of: type[OverTable] | type[DrawnTable], raw: object, path: Path
-) -> Iterator[tuple[Path, OverTable | DrawnTable]]:
-    """Those of some tables that have no faults of their own; these are told elsewhere."""
-    for i, each in enumerate(raw if isinstance(raw, list) else []):
-        with suppress(ValidationError):
-            yield (*path, i), of.model_validate(each)
-
-
 def _key_problems(
     case: dict[str, Any], key: str, at: Path, path: Path, table: OverTable | DrawnTable
 ) -> Iterator[Problem]:
@@ -94,16 +83,11 @@ def _key_problems(
         yield Problem(at, str(error))
         return
     for value, place in _tried(table):
-        changed = copy.deepcopy(case)
-        put(changed, key, as_written(value, dimension_of(table), node.get("type") == "integer"))
-        try:
-            CaseTable.model_validate(changed)
-        except ValidationError as error:
-            wrong = [problem for problem in problems_of(error) if problem.path == where]
-            if wrong:
-                told = "" if len(table.also or ()) == 0 else f"{short_name(key)}: "
-                yield Problem((*path, *place), f"{told}{wrong[0].message}")
-                return
+        written = as_written(value, dimension_of(table), node.get("type") == "integer")
+        if reason := why_not(case, key, where, written):
+            told = "" if len(table.also or ()) == 0 else f"{short_name(key)}: "
+            yield Problem((*path, *place), f"{told}{reason}")
+            return
 
 
 def _tried(table: OverTable | DrawnTable) -> Iterator[tuple[float, Path]]:

@@ -9,7 +9,17 @@ from acoustics.case.phrases import choice
 from acoustics.case.schema import case_schema, resolved
 from acoustics.case.shown import short_name
 
-NOT_SWEPT = ("title", "note", "brief", "aims", "measurement", "sweep", "place", "tolerance")
+NOT_SWEPT = (
+    "title",
+    "note",
+    "brief",
+    "aims",
+    "fit",
+    "measurement",
+    "sweep",
+    "place",
+    "tolerance",
+)
 """Tables and keys on which no prediction rests."""
 
 
@@ -43,6 +53,14 @@ def path_to(key: str, data: dict[str, Any]) -> tuple[Path, dict[str, Any]]:
     if path == ("solver", "memory"):
         raise UnknownKeyError(f"no prediction rests on '{key}'; leave it out")
     return path, node
+
+
+def value_at(data: dict[str, Any], where: Path, node: dict[str, Any]) -> object:
+    """What stands at a path that `path_to` has found, or the default there; None for neither."""
+    here: object = data
+    for step in where:
+        here = _inside(here, step)
+    return node.get("default") if here is None else here
 
 
 def put(data: dict[str, Any], key: str, value: object) -> None:
@@ -86,7 +104,7 @@ def _step(
         if not known:
             raise UnknownKeyError(f"there is nothing below {_words(path) or 'the case'}")
         raise UnknownKeyError(
-            f"there is no '{short_name(part)}'{where} to sweep; {choice(known, part)}"
+            f"there is no '{short_name(part)}'{where} to vary; {choice(known, part)}"
         )
     inner = node.get("properties", {}).get(part, node.get("additionalProperties"))
     return part, resolved(inner)

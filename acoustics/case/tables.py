@@ -17,6 +17,7 @@ from acoustics.case.enclosure_tables import MOST_ENCLOSURES, EnclosureTable
 from acoustics.case.fields import Name, Number, Quantity, Text, length
 from acoustics.case.fit_table import FitTable
 from acoustics.case.measurement_table import MeasurementTable
+from acoustics.case.place_table import PlaceTable
 from acoustics.case.room_tables import (
     CeilingTable,
     FloorTable,
@@ -29,6 +30,7 @@ from acoustics.case.room_tables import (
 from acoustics.case.structure_table import StructureTable
 from acoustics.case.sweep_table import SweepTable
 from acoustics.case.table import Table, optional
+from acoustics.case.tolerance_table import ToleranceTable
 from acoustics.case.units import ANGLE, FREQUENCY, MEMORY, TEMPERATURE
 
 DriverName = Annotated[str, Name(40)]
@@ -197,4 +199,13 @@ class CaseTable(Table):
     )
     sweep: SweepTable | None = optional(
         None, "A design space round the case, for `roundover sweep`; predictions do without."
+    )
+    place: PlaceTable | None = optional(
+        None,
+        "What may change about the layout, for `roundover place`; predictions do without.",
+    )
+    tolerance: ToleranceTable | None = optional(
+        None,
+        "How far what is built strays from the design, for `roundover tolerance`; predictions do "
+        "without.",
     )

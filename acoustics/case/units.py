@@ -223,6 +223,8 @@ MODULUS = Dimension(
     ("GPa", "MPa", "N/mm2"),
     "3 GPa",
 )
+SHARE = Dimension("a share", _scaled({"%": "0.01"}), ("%",), "5 %")
+"""Of a value; no key has one for its own value, so it is none of `DIMENSIONS`."""
 
 DIMENSIONS = (
     LENGTH,
@@ -318,6 +320,9 @@ _ELSEWHERE = {
     "watts": "W",
     "w rms": "W",
     "wrms": "W",
+    "percent": "%",
+    "per cent": "%",
+    "pct": "%",
 }
 # How products of units are written elsewhere.
 _PRODUCT = re.compile(r"\s*[·⋅*.\s]\s*")
@@ -402,6 +407,22 @@ def amount(value: object) -> Amount:
     factor, offset = dimension.units[match["unit"]]
     interval = Fraction(match["number"]) * factor
     return Amount(interval + offset, interval, dimension)
+
+
+def spread(value: object) -> Amount:
+    """Read how far something strays, above 0: as `amount`, or as a share of it in per cent.
+
+    Raises UnitError for anything else.
+    """
+    if isinstance(value, str) and value.rstrip().endswith(tuple(SHARE.units)):
+        parse(value, SHARE)  # refuses what is no number
+        part = Fraction(value.rstrip()[:-1].strip()) / 100
+        found = Amount(part, part, SHARE)
+    else:
+        found = amount(value)
+    if found.interval <= 0:
+        raise UnitError(f"{shortened(value)} is no spread; write one above 0")
+    return found
 
 
 def pattern(dimension: Dimension) -> str:

@@ -23,7 +23,7 @@ TEMPERATURE = 5.0
 LEVEL = 0.5
 """dB"""
 PART = 0.05
-PARAMETERS = {"compliance": 0.15, "moving_mass": 0.05, "force_factor": 0.05}
+PARAMETERS = {"force_factor": 0.05, "moving_mass": 0.05, "compliance": 0.15}
 """shares"""
 
 

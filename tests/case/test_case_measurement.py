@@ -10,8 +10,8 @@ from bench_text import FURNISHED, GOOD, SOURCE, line_with
 from enclosure_text import ENCLOSED
 
 from acoustics.case import read_case
+from acoustics.case.led_on import lead_on
 from acoustics.case.measurement_model import DriverMeasurement, PlayedSweep
-from acoustics.case.rewritten import _lead_on
 
 MEASURED = """
 [measurement]
@@ -157,7 +157,7 @@ def test_paths_lead_on_from_another_folder():
         '[drivers.woofer.measured]\nresponse = "w.txt"\nat = "driver"\n'
         + MEASURED.replace('near = "n.wav"', 'near = ["n.wav"]\nnear_ports = { rear = "p.wav" }')
     )
-    _lead_on(document, Path("/cases/old"), Path("/cases/new"))
+    lead_on(document, Path("/cases/old"), Path("/cases/new"))
     assert document["drivers"]["woofer"]["measured"] == {
         "response": "../old/w.txt",
         "at": "driver",

@@ -87,7 +87,7 @@ def test_a_changed_key_goes_through_every_check(tmp_path: Path) -> None:
         ('key = "cabinet.rounds.1.radius"', "key", "the file has no such list"),
         ('key = "drivers.tweeter"', "key", "such as drivers.tweeter.piston_diameter"),
         ('key = "drivers.tweeter.polarity"', "key", "does not hold a number"),
-        ('key = "aims.1.at_most"', "key", "there is no 'aims' to sweep"),
+        ('key = "aims.1.at_most"', "key", "there is no 'aims' to vary"),
         ('key = "solver.memory"', "key", "no prediction rests on"),
         ('key = "cabinet.width.more"', "key", "nothing below cabinet.width"),
         ('key = "crossover.tweeter.sections.3.order"', "key", "there is no 'order'"),

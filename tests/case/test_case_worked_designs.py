@@ -86,6 +86,7 @@ def test_the_compact_designs_differ_only_in_the_place_of_the_tweeter() -> None:
         digest=offset.digest,
         drivers=(replace(tweeter, position=(0.045, 0.125)), woofer),
         reference=replace(centred.reference, point=(0.045, 0.125)),
+        place=offset.place,
     )
     assert moved == offset
     assert centred.digest != offset.digest

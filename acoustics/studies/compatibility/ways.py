@@ -2,39 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
-from acoustics.case.model import Case, PassFilter
+from acoustics.case.hand_overs import ALIKE as ALIKE
+from acoustics.case.hand_overs import Band as Band
+from acoustics.case.hand_overs import Pair as Pair
+from acoustics.case.hand_overs import band_of, pairs_of
+from acoustics.case.model import Case
 from acoustics.crossover import branches_of
-
-NEIGHBOURS = 2.0
-"""octaves: corners farther apart are no crossover"""
-
-ALIKE = 1 / 3
-"""octave: corners this close belong to drivers that play together"""
 
 SAME_WAY = 0.5
 """Of the largest piston that nothing plays below: a smaller one lacks its high-pass."""
-
-
-@dataclass(frozen=True)
-class Band:
-    """Corners of a driver's high- and low-pass (Hz; 0 and infinity where it has none), orders."""
-
-    low: float = 0.0
-    high: float = math.inf
-    low_order: int = 0
-    high_order: int = 0
-
-
-@dataclass(frozen=True)
-class Pair:
-    """Driver `lower` hands over to `upper` (indices) at a frequency (Hz)."""
-
-    lower: int
-    upper: int
-    frequency: float
 
 
 @dataclass(frozen=True)
@@ -53,13 +31,9 @@ class Ways:
 
 
 def ways_of(case: Case) -> Ways:
-    """Read a case's crossover.
-
-    The crossover of two drivers is at the corners of the lower's low-pass and the upper's
-    high-pass: halfway between them in log frequency, at the one there is where the other has none.
-    """
-    bands = tuple(_band(branch.sections) for branch in branches_of(case))
-    pairs = tuple(pair for upper in range(len(bands)) for pair in _below(bands, upper))
+    """Read a case's crossover, as `case.hand_overs` does."""
+    bands = tuple(band_of(branch.sections) for branch in branches_of(case))
+    pairs = pairs_of(bands)
     above = {pair.upper for pair in pairs}
     bottom = [i for i in range(len(bands)) if i not in above]
     widest = max(case.drivers[i].piston_diameter for i in bottom)
@@ -79,32 +53,3 @@ def ways_of(case: Case) -> Ways:
 def names(case: Case, members: tuple[int, ...]) -> tuple[str, ...]:
     """Names of drivers by their indices."""
     return tuple(case.drivers[i].name for i in members)
-
-
-def _band(sections: tuple[object, ...]) -> Band:
-    passes = [section for section in sections if isinstance(section, PassFilter)]
-    lows = [(each.low_corner, each.order) for each in passes if each.low_corner is not None]
-    highs = [(each.high_corner, each.order) for each in passes if each.high_corner is not None]
-    return Band(
-        low=max((corner for corner, _ in lows), default=0.0),
-        high=min((corner for corner, _ in highs), default=math.inf),
-        low_order=sum(order for _, order in lows),
-        high_order=sum(order for _, order in highs),
-    )
-
-
-def _below(bands: tuple[Band, ...], upper: int) -> list[Pair]:
-    """The pairs in which a driver is the upper one."""
-    start = bands[upper].low
-    below = [i for i, band in enumerate(bands) if band.low < start]
-    ends = {i: abs(math.log2(bands[i].high / start)) for i in below if bands[i].high < math.inf}
-    if not ends:
-        return [Pair(i, upper, start) for i in below]
-    nearest = min(ends.values())
-    if nearest > NEIGHBOURS:
-        return []
-    return [
-        Pair(i, upper, math.sqrt(bands[i].high * start))
-        for i, away in ends.items()
-        if away < nearest + ALIKE
-    ]

@@ -1,0 +1,28 @@
+"""Whether a key of a case can have another value, as far as its own table knows."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+from pydantic import ValidationError
+
+from acoustics.case.faults import problems_of
+from acoustics.case.lines import Path
+from acoustics.case.sweep_paths import put
+from acoustics.case.tables import CaseTable
+
+
+def why_not(case: dict[str, Any], key: str, where: Path, value: object) -> str:
+    """Why a key, which `path_to` has found at `where`, cannot have a value; empty if it can.
+
+    Only what its own table says against it: not what other keys mean.
+    """
+    changed = copy.deepcopy(case)
+    put(changed, key, value)
+    try:
+        CaseTable.model_validate(changed)
+    except ValidationError as error:
+        wrong = [problem for problem in problems_of(error) if problem.path == where]
+        return wrong[0].message if wrong else ""
+    return ""
