@@ -142,8 +142,9 @@ def quiet_heights(
 ) -> QuietHeights:
     """At which heights on its face a driver leaves the first standing waves alone.
 
-    A loud standing wave has a node where the mean of its shape over the piston is 0. Heights at
-    which the frame would reach beyond the inside count; whether it fits is for the case's checks.
+    It leaves one alone where the mean of its shape over the piston is 0. Heights go as far as the
+    frame stays before the inside; whether it fits beside what else is there, a check of places
+    tells.
 
     Args:
         case: the design.

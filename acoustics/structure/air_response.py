@@ -143,7 +143,10 @@ def pressure_per_flow(
     own = modes.terms.copy()
     loss = np.where(own > 0, BARE_LOSS, 0.0)
     if losses is not None:
-        own[1 : 1 + modes.count], loss[1 : 1 + modes.count] = losses
+        waves = slice(1, 1 + modes.count)
+        # A wave that cannot be followed is all but gone, wherever it is put.
+        own[waves] = np.where(np.isnan(losses[0]), own[waves], losses[0])
+        loss[waves] = losses[1]
     turn = 2 * np.pi * frequency
     below = ((2 * np.pi * own) ** 2 * (1 + 1j * loss))[:, None] - turn**2
     scale = 1j * turn * modes.air.density * modes.air.speed_of_sound**2 / modes.inside.volume

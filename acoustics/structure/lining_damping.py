@@ -44,6 +44,10 @@ def damped(
     the bare space are kept (Rayleigh's quotient over the air that the layers leave; Kuttruff, Room
     Acoustics, ch. 3; from memory). Losses of linings and fibre add up.
 
+    With kept shapes the loss of a wave that meets a lined wall straight on is right to 1 % with
+    layers of 10 mm and to 10 % up to about 30 mm; of one that runs along a single lined wall it
+    comes out up to twice too low in 20 to 30 mm, because the wave is drawn into the layer.
+
     Args:
         modes: of the bare space.
         treatment: what is in it.

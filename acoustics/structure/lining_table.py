@@ -60,7 +60,10 @@ class LiningTable:
 
     @property
     def strong(self) -> np.ndarray:
-        """Whether a wave is so strongly damped that its numbers say little, likewise."""
+        """Whether a wave is so strongly damped that its numbers say little, likewise.
+
+        Of one that cannot be followed the frequency is NaN and the loss 1.
+        """
         return self.quality < STRONG_Q
 
 
