@@ -6,6 +6,8 @@ import math
 
 import numpy as np
 import pytest
+from scipy.sparse.linalg import eigsh
+from skfem.models.poisson import laplace, mass
 
 from acoustics.cabinet import Body, body_from_corners, truncated_pyramid
 from acoustics.cabinet.half_spaces import solid_behind
@@ -90,9 +92,6 @@ def test_polynomials_agree_with_finite_elements_in_a_pyramid():
     # A general-purpose library, quadratic tetrahedra fanned out from the middle and refined twice;
     # with elements of that size they come out some hundredths of a per cent high, never low.
     skfem = pytest.importorskip("skfem")
-    from scipy.sparse.linalg import eigsh
-    from skfem.models.poisson import laplace, mass
-
     space = inside(truncated_pyramid(front=(0.16, 0.25), back=(0.25, 0.40), depth=0.30), 0.018)
     points, tetrahedra = [*space.solid.points, space.solid.points.mean(axis=0)], []
     for loop in space.solid.loops:
