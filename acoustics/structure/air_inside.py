@@ -101,6 +101,11 @@ def drawn_together(solid: Solid, share: float) -> Solid:
     return Solid(centre + share ** (1 / 3) * (solid.points - centre), solid.loops)
 
 
+def structure_of(case: Case, structure: Structure | None) -> Structure | None:
+    """The structure that is asked about, or else the case's own."""
+    return case.structure if structure is None else structure
+
+
 def wall_depths(shell: Shell, structure: Structure | None) -> np.ndarray:
     """Thickness of every wall of a shell, shape (wall,), m.
 
@@ -129,7 +134,7 @@ def inside_of(case: Case, structure: Structure | None = None) -> Inside:
             'inside is is not known; add it, for example wall_thickness = "18 mm"'
         )
     shell = shell_of(cabinet)
-    body, depths = shell.body, wall_depths(shell, structure)
+    body, depths = shell.body, wall_depths(shell, structure_of(case, structure))
     solid = solid_behind(body.normals, body.offsets - depths)
     if solid is None:
         raise AirError(

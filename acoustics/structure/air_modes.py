@@ -26,7 +26,7 @@ from acoustics.structure.air_basis import (
     polynomials,
     region_integrals,
 )
-from acoustics.structure.air_inside import Inside, one_space
+from acoustics.structure.air_inside import Inside, one_space, structure_of
 
 REACH = 1500.0
 """Hz: how far up standing waves are followed where no structure says."""
@@ -115,13 +115,15 @@ def air_modes(case: Case, structure: Structure | None = None) -> AirModes:
 
     Args:
         case: the design; its enclosure's whole inside counts, without what is in it.
-        structure: walls of their own thickness, and how far up to go; up to 1500 Hz without.
+        structure: walls of their own thickness, and how far up to go, in place of the case's own;
+            without any up to 1500 Hz.
 
     Raises:
         AirError: see `one_space`.
     """
-    reach = REACH if structure is None else structure.reach
-    return modes_of(one_space(case, structure), case.air, reach)
+    known = structure_of(case, structure)
+    reach = REACH if known is None else known.reach
+    return modes_of(one_space(case, known), case.air, reach)
 
 
 def modes_of(inside: Inside, air: Air, reach: float) -> AirModes:

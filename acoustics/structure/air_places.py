@@ -15,7 +15,7 @@ from acoustics.case.mouths import Mouth, port_mouth
 from acoustics.case.shell import shell_of
 from acoustics.case.source_model import port_part
 from acoustics.case.structure_model import Structure
-from acoustics.structure.air_inside import Inside, the_enclosure, wall_depths
+from acoustics.structure.air_inside import Inside, structure_of, the_enclosure, wall_depths
 from acoustics.structure.air_modes import AirModes
 
 OpeningKind = Literal["driver", "port", "passive radiator"]
@@ -51,7 +51,7 @@ def openings_of(
     duct, straight in. Where no enclosure is stated all drivers count, open at the back or not.
     """
     shell = shell_of(case.cabinet)
-    depths = wall_depths(shell, structure)
+    depths = wall_depths(shell, structure_of(case, structure))
     enclosure = the_enclosure(case)
     names = [driver.name for driver in case.drivers] if enclosure is None else enclosure.drivers
 
@@ -155,7 +155,7 @@ def quiet_heights(
     """
     shell, one = shell_of(case.cabinet), case.driver(driver)
     frame = shell.faces.frame(one.face)
-    depth = float(wall_depths(shell, structure)[shell.faces.index(one.face)])
+    depth = float(wall_depths(shell, structure_of(case, structure))[shell.faces.index(one.face)])
     corners = modes.inside.solid.points
     along = (corners - frame.centre) @ frame.up
     half = one.frame_diameter / 2

@@ -8,8 +8,8 @@ import numpy as np
 
 from acoustics.case.model import Case
 from acoustics.case.structure_model import Structure
-from acoustics.structure.air_inside import one_space, the_enclosure
-from acoustics.structure.air_modes import REACH, AirModes, modes_of
+from acoustics.structure.air_inside import structure_of, the_enclosure
+from acoustics.structure.air_modes import AirModes, air_modes
 from acoustics.structure.air_places import Opening, felt, openings_of
 from acoustics.structure.lining_damping import BARE_LOSS, damped
 from acoustics.structure.lining_layer import LOOSE_RESISTIVITY
@@ -51,17 +51,15 @@ def standing_wave_response(
 
     Args:
         case: the design, whose inside is one space.
-        structure: its walls, linings and reach; None: bare walls of one thickness.
+        structure: walls, linings and reach in place of the case's own.
         frequency: Hz, shape (frequency,); beyond the reach of the structure nothing is told.
         bare: without linings and fill.
 
     Raises:
         AirError: see `one_space`; linings that leave no air.
     """
-    inside = one_space(case, structure)
-    reach = REACH if structure is None else structure.reach
-    modes = modes_of(inside, case.air, reach)
-    openings = openings_of(case, inside, structure)
+    modes = air_modes(case, structure)
+    openings = openings_of(case, modes.inside, structure)
     losses = None if bare else planned_losses(case, structure, modes)
     return response(modes, openings, np.asarray(frequency, dtype=float), losses)
 
@@ -70,12 +68,12 @@ def planned_losses(
     case: Case, structure: Structure | None, modes: AirModes
 ) -> tuple[np.ndarray, np.ndarray]:
     """Frequency (Hz) and loss factor of each standing wave with the linings and fill of a case."""
-    enclosure = the_enclosure(case)
+    enclosure, known = the_enclosure(case), structure_of(case, structure)
     treatment = treated(
         modes,
-        () if structure is None else structure.linings,
+        () if known is None else known.linings,
         fill=0.0 if enclosure is None else enclosure.fill,
-        fill_resistivity=fill_resistivity(structure),
+        fill_resistivity=fill_resistivity(known),
     )
     return damped(modes, treatment)
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from acoustics.case.model import Case
 from acoustics.case.structure_model import Lining, Structure
-from acoustics.structure.air_inside import lining_fault, the_enclosure
+from acoustics.structure.air_inside import lining_fault, structure_of, the_enclosure
 from acoustics.structure.air_modes import AirModes, air_modes
 from acoustics.structure.air_response import fill_resistivity
 from acoustics.structure.lining_damping import BARE_LOSS, STRONG_Q, damped
@@ -78,12 +78,14 @@ def lining_table(
 
     Args:
         case: the design, whose inside is one space.
-        structure: its linings; their resistivity, of the first, is that of the others compared.
+        structure: linings in place of the case's own; the resistivity of the first is that of the
+            others compared.
         modes: of its air, if they are known.
 
     Raises:
         AirError: see `one_space`; linings as planned that leave no air.
     """
+    structure = structure_of(case, structure)
     modes = air_modes(case, structure) if modes is None else modes
     linings = () if structure is None else structure.linings
     enclosure = the_enclosure(case)
