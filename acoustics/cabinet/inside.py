@@ -22,12 +22,12 @@ def walled(body: Body | RoundedBody) -> Body:
     return body.with_facets([1] * len(body.rounds))
 
 
-def inner_volume(body: Body, thickness: float) -> float:
-    """Volume behind walls of even thickness, m³: every face moved inward by it.
+def inner_volume(body: Body, thickness: float | np.ndarray) -> float:
+    """Volume behind the walls, m³: every face moved inward by the thickness of its wall.
 
     Args:
         body: the outside, not a plate without thickness.
-        thickness: of the walls, m.
+        thickness: of all walls, or of each, shape (face,), m.
 
     Returns:
         the volume; 0 where the walls leave none.
@@ -36,12 +36,14 @@ def inner_volume(body: Body, thickness: float) -> float:
     return 0.0 if solid is None else float(ConvexHull(solid.points).volume)
 
 
-def inner_depths(body: Body, thickness: float, face: int, points: np.ndarray) -> np.ndarray:
+def inner_depths(
+    body: Body, thickness: float | np.ndarray, face: int, points: np.ndarray
+) -> np.ndarray:
     """How far one can go straight in from points of a face before meeting a wall.
 
     Args:
         body: the outside.
-        thickness: of the walls, m.
+        thickness: of all walls, or of each, shape (face,), m.
         face: index of the face.
         points: on the face, shape (point, 3), m.
 
@@ -51,10 +53,11 @@ def inner_depths(body: Body, thickness: float, face: int, points: np.ndarray) ->
     """
     inward = -body.normals[face]
     reach = body.offsets - thickness
+    own = float(body.offsets[face] - reach[face])
     others = np.delete(np.arange(len(body.faces)), face)
-    heights = (points + thickness * inward) @ body.normals[others].T - reach[others]
+    heights = (points + own * inward) @ body.normals[others].T - reach[others]
     slopes = body.normals[others] @ inward
     ahead = slopes > PLANE_TOLERANCE
-    depths = thickness + (-heights[:, ahead] / slopes[ahead]).min(axis=1)
+    depths = own + (-heights[:, ahead] / slopes[ahead]).min(axis=1)
     answer: np.ndarray = np.where(heights.max(axis=1) > PLANE_TOLERANCE, np.nan, depths)
     return answer

@@ -10,6 +10,7 @@ from dataclasses import asdict, replace
 from acoustics.case import model
 from acoustics.case.aim_table import FIGURES, AimTable, band_of
 from acoustics.case.amplifier_table import AmplifierTable
+from acoustics.case.brace_solids import volumes_taken
 from acoustics.case.brief_table import BriefTable
 from acoustics.case.cabinet_of import cabinet_of
 from acoustics.case.checks import reference_driver
@@ -25,8 +26,9 @@ from acoustics.case.place_table import place_of
 from acoustics.case.room_tables import PAIR, SURFACES, PlacementTable, SeatTable
 from acoustics.case.sections_of import sections_of
 from acoustics.case.shape import faces_of
-from acoustics.case.shell import shell_of
+from acoustics.case.shell import own_walls, shell_of
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
+from acoustics.case.structure_model import Structure
 from acoustics.case.structure_of import structure_of
 from acoustics.case.sweep_model import Sweep
 from acoustics.case.tables import CaseTable
@@ -57,6 +59,8 @@ def build_case(
         driver_of(name, table, faces, air, curves.get(name), heard.get(name))
         for name, table in text.drivers.items()
     )
+    wall = cabinet.wall_thickness or 0.0
+    structure = None if text.structure is None else structure_of(text.structure, faces, wall)
     case = model.Case(
         title=text.title,
         note=text.note,
@@ -82,7 +86,7 @@ def build_case(
         memory=text.solver.memory,
         sweep=sweep,
         warnings=warnings,
-        enclosures=_enclosures(text, cabinet, drivers),
+        enclosures=_enclosures(text, cabinet, drivers, structure),
         amplifier=None if text.amplifier is None else _amplifier(text.amplifier, texts),
         processor=None
         if text.processor is None
@@ -92,9 +96,7 @@ def build_case(
         measurement=None if text.measurement is None else measurement_of(text.measurement, cabinet),
         place=None if text.place is None else place_of(text.place),
         text=written,
-        structure=None
-        if text.structure is None
-        else structure_of(text.structure, faces, cabinet.wall_thickness or 0.0),
+        structure=structure,
     )
     return replace(case, path=path, digest=digest(case))
 
@@ -212,14 +214,19 @@ def _aim(text: AimTable) -> model.Aim:
 
 
 def _enclosures(
-    text: CaseTable, cabinet: model.Cabinet, drivers: Sequence[model.Driver]
+    text: CaseTable,
+    cabinet: model.Cabinet,
+    drivers: Sequence[model.Driver],
+    structure: Structure | None,
 ) -> tuple[Enclosure, ...]:
     if not text.enclosures:
         return ()
-    shell, air = shell_of(cabinet), air_at(text.air.temperature)
+    own, braces = (structure.wall_materials, structure.braces) if structure else ((), ())
+    shell, air = shell_of(cabinet, own_walls(own)), air_at(text.air.temperature)
     displaced = {driver.name: driver.displaced_volume for driver in drivers}
+    volumes = volumes_taken(shell, braces, [*text.enclosures])
     return tuple(
-        enclosure_of(name, dict(enclosure), displaced, shell, air)
+        enclosure_of(name, dict(enclosure), displaced, shell, air, volumes[name])
         for name, enclosure in text.enclosures.items()
     )
 

@@ -76,10 +76,17 @@ def meaning_problems(
     yield from problems
     yield from driver_problems(outside, drivers)
     yield from face_problems(outside, drivers, table(FloorTable, "floor"))
-    around = {"air": table(AirTable, "air"), "floor": table(FloorTable, "floor")}
+    structure = table(StructureTable, "structure") if data.get("structure") else {}
+    around = {
+        "air": table(AirTable, "air"),
+        "floor": table(FloorTable, "floor"),
+        "structure": structure,
+    }
     yield from enclosure_problems(outside, data.get("enclosures"), drivers, around, faulty)
-    if data.get("structure"):
-        yield from structure_problems(outside, table(StructureTable, "structure"))
+    if structure:
+        enclosures = data.get("enclosures")
+        names = [*enclosures] if isinstance(enclosures, dict) else []
+        yield from structure_problems(outside, structure, drivers, names)
     yield from _profile_problems(drivers)
     if drivers:
         yield from _crossover_problems(data.get("crossover", {}), drivers)

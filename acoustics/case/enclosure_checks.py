@@ -8,7 +8,8 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from acoustics.cabinet.names import face_words
-from acoustics.case.cabinet_of import cabinet_of
+from acoustics.case.brace_checks import duct_problems
+from acoustics.case.brace_solids import volumes_taken
 from acoustics.case.enclosure_tables import MOST_ENCLOSURES, EnclosureTable
 from acoustics.case.enclosures_of import EnclosureError, enclosure_of
 from acoustics.case.faults import Problem
@@ -17,14 +18,18 @@ from acoustics.case.mouths import port_mouth
 from acoustics.case.opening_checks import opening_problems
 from acoustics.case.outside import Outside
 from acoustics.case.phrases import choice
-from acoustics.case.shell import Shell, shell_of
+from acoustics.case.shell import Shell
 from acoustics.case.sound import Values, sound_values
 from acoustics.case.source_model import Enclosure, Port
+from acoustics.case.structure_sound import sound_braces, sound_shell
 from acoustics.case.units import in_unit
 from acoustics.conventions import air_at
 
 INSIDE_SLACK = 0.01
 """share of the cabinet's inside by which stated volumes may exceed it: they are rounded"""
+
+BRACES_SLACK = 0.05
+"""share by which a stated volume of braces may differ from that of the braces themselves"""
 
 ROOM_TEMPERATURE = 293.15
 """K, where the file's own temperature is at fault"""
@@ -40,9 +45,10 @@ def enclosure_problems(
     """What is wrong with the enclosures beyond their own tables.
 
     `raw` is [enclosures] as it stands in the file; `drivers` have the names of their faces;
-    `others` holds the sound values of [air] and [floor].
+    `others` holds the sound values of [air], [floor] and [structure].
     """
-    shell = _shell(outside)
+    structure = others.get("structure", {})
+    shell = sound_shell(outside, structure)
     if shell is not None and shell.inside == 0:
         yield Problem(
             ("cabinet", "wall_thickness"),
@@ -70,30 +76,35 @@ def enclosure_problems(
         return
     displaced = {name: driver.get("displaced_volume") for name, driver in drivers.items()}
     air = air_at(others.get("air", {}).get("temperature", ROOM_TEMPERATURE))
+    braces = [] if shell.wall is None else [*sound_braces(shell, structure)]
+    taken = volumes_taken(shell, [brace for _, brace in braces], [*tables])
     built = []
     for name, values in tables.items():
         at: Path = ("enclosures", name)
         wrong = any(problem.path[:2] == at for problem in problems)
         if wrong or values.keys() != EnclosureTable.model_fields.keys():
             continue
+        yield from _stated_braces(at, values["braces"], taken[name])
         try:
-            enclosure = enclosure_of(name, values, displaced, shell, air)
+            enclosure = enclosure_of(name, values, displaced, shell, air, taken[name])
         except EnclosureError as error:
             yield Problem((*at, *error.keys), str(error))
             continue
         built.append(enclosure)
         for port in enclosure.ports:
             yield from _duct_problems(shell, enclosure, port)
+            yield from duct_problems(shell, enclosure, port, braces)
     yield from _volume_problems(shell, tables, built)
 
 
-def _shell(outside: Outside) -> Shell | None:
-    """The cabinet's shell; None where too little is known of it, or it has none."""
-    if outside.faces is None or outside.shape == "plate":
-        return None
-    if "wall_thickness" not in outside.values:
-        return None
-    return shell_of(cabinet_of(outside.values))
+def _stated_braces(at: Path, stated: float | None, computed: float) -> Iterator[Problem]:
+    """A volume of braces that is not that of the braces in [structure]."""
+    if stated and computed and abs(stated - computed) > BRACES_SLACK * computed:
+        yield Problem(
+            (*at, "braces"),
+            f"{in_unit(stated, 'l', digits=3)} are stated, and the braces of [structure] take "
+            f"{in_unit(computed, 'l', digits=3)}; leave the key out, or change the braces",
+        )
 
 
 def _driver_problems(
@@ -151,11 +162,12 @@ def _volume_problems(
 def _duct_problems(shell: Shell, enclosure: Enclosure, port: Port) -> Iterator[Problem]:
     """A duct that does not fit behind its mouth."""
     at: Path = ("enclosures", enclosure.name, "ports", port.name)
-    if shell.wall is not None and port.length < shell.wall * (1 - 1e-9):
+    wall = shell.wall_behind(port.face)
+    if port.length < wall * (1 - 1e-9):
         yield Problem(
             (*at, "length"),
             f"the duct ({in_unit(port.length, 'mm')}) is shorter than the wall it goes through "
-            f"({in_unit(shell.wall, 'mm')}), which its length includes; write at least that",
+            f"({in_unit(wall, 'mm')}), which its length includes; write at least that",
         )
         return
     depth = float(shell.depths(port.face, port_mouth(port).rim).min())

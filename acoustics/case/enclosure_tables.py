@@ -214,8 +214,11 @@ class EnclosureTable(Table):
         "In place of a volume: its share of the cabinet's inside. Default: 1.",
         examples=[0.8],
     )
-    braces: Annotated[float, Quantity(VOLUME, "0 l", "1 m3")] = optional(
-        "0 l", "Volume that braces and whatever else is in there take.", examples=["0.4 l"]
+    braces: Annotated[float, Quantity(VOLUME, "0 l", "1 m3")] | None = optional(
+        None,
+        "Volume that braces and whatever else is in there take. Default: that of its braces in "
+        "[structure].",
+        examples=["0.4 l"],
     )
     fill: Annotated[float, Number(0, 1)] = optional(
         0.0,

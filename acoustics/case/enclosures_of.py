@@ -34,7 +34,12 @@ class EnclosureError(ValueError):
 
 
 def enclosure_of(
-    name: str, values: Values, displaced: Mapping[str, float | None], shell: Shell, air: Air
+    name: str,
+    values: Values,
+    displaced: Mapping[str, float | None],
+    shell: Shell,
+    air: Air,
+    braces: float = 0.0,
 ) -> Enclosure:
     """The enclosure that the values of a complete table describe.
 
@@ -44,6 +49,8 @@ def enclosure_of(
         displaced: volume that each driver takes, m³; one that is not stated counts as nothing.
         shell: the cabinet.
         air: in it.
+        braces: what those of [structure] in it take, m³; 0 for none, and what its table says
+            counts.
 
     Raises:
         EnclosureError: no volume, or none that is left; a tuning that cannot be reached.
@@ -52,7 +59,7 @@ def enclosure_of(
     radiators: Mapping[str, PassiveRadiatorTable] = values["passive_radiators"] or {}
     taken = [(driver, displaced.get(driver) or 0.0) for driver in values["drivers"]]
     taken += [(f"passive radiator {each}", one.displaced_volume) for each, one in radiators.items()]
-    taken.append(("braces", values["braces"]))
+    taken.append(("braces", braces or values["braces"] or 0.0))
     gross = _gross(values, shell)
     length = None
     if any(port.length is None for port in ports.values()):
@@ -134,7 +141,7 @@ def _common_length(
         _area(port) / effective_length(port.length or 0.0, _area(port), _ends(port))
         for port in known.values()
     )
-    shortest = shell.wall or 0.0
+    shortest = max(shell.wall_behind(shell.faces.name(port.face)) for port in sought)
     try:
         return port_length(
             values["tuning"],
@@ -203,7 +210,8 @@ def _section(port: PortTable, shell: Shell) -> float:
 
 def _duct(port: PortTable, length: float, shell: Shell) -> float:
     """Volume that the duct takes behind the cabinet's wall, m³."""
-    return _section(port, shell) * max(length - (shell.wall or 0.0), 0.0)
+    wall = shell.wall_behind(shell.faces.name(port.face))
+    return _section(port, shell) * max(length - wall, 0.0)
 
 
 def _port(name: str, port: PortTable, length: float, shell: Shell) -> Port:

@@ -2,24 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
+import numpy as np
+
+from acoustics.case.brace_checks import brace_problems
+from acoustics.case.brace_solids import Planes, inner_planes
 from acoustics.case.faces import Faces
 from acoustics.case.faults import Problem
 from acoustics.case.lines import Path
 from acoustics.case.outside import Outside
 from acoustics.case.phrases import choice, listed
+from acoustics.case.shell import Shell
 from acoustics.case.sound import Values
 from acoustics.case.structure_materials import BOARDS, LININGS, board_named
-from acoustics.case.structure_of import missing_of, wall_name
+from acoustics.case.structure_of import missing_of, wall_name, walls_meant
+from acoustics.case.structure_sound import has_wall, sound_braces, sound_shell
 from acoustics.case.structure_table import AllBut, MaterialTable
+from acoustics.case.units import in_unit
 from acoustics.conventions import GeometryError
 
 AT: Path = ("structure",)
 
 
-def structure_problems(outside: Outside, values: Values) -> Iterator[Problem]:
-    """What is wrong with the sound `values` of [structure] on this cabinet."""
+def structure_problems(
+    outside: Outside,
+    values: Values,
+    drivers: Mapping[str, Values],
+    enclosures: Sequence[str],
+) -> Iterator[Problem]:
+    """What is wrong with the sound `values` of [structure] on this cabinet.
+
+    `drivers` have the names of their faces; `enclosures` are the names of all. What braces do to
+    ports and to volumes is for the checks of the enclosures.
+    """
     if outside.shape == "plate":
         yield Problem(
             AT,
@@ -38,6 +54,10 @@ def structure_problems(outside: Outside, values: Values) -> Iterator[Problem]:
     if outside.faces is not None:
         yield from _wall_problems(outside.faces, values)
     yield from _lining_problems(values)
+    shell = sound_shell(outside, values)
+    if shell is not None and shell.inside:
+        yield from brace_problems(shell, [*sound_braces(shell, values)], drivers, enclosures)
+        yield from _space_problems(shell, values)
 
 
 def _wall_problems(faces: Faces, values: Values) -> Iterator[Problem]:
@@ -136,3 +156,34 @@ def _lining_problems(values: Values) -> Iterator[Problem]:
                 f"'{lining.material}' is none of the usual linings; "
                 f"{choice(LININGS, lining.material)}, or add its {listed(lacking)}",
             )
+
+
+def _space_problems(shell: Shell, values: Values) -> Iterator[Problem]:
+    """Linings for which there is no room."""
+    planes = inner_planes(shell)
+    solid = planes.solid()
+    if solid is None:
+        return
+    covered = np.zeros(len(planes.offsets))
+    for index, table in enumerate(values.get("linings") or ()):
+        names = table.walls.names if isinstance(table.walls, AllBut) else table.walls
+        if not all(has_wall(shell.faces, name) for name in names):
+            continue
+        for name in walls_meant(table.walls, shell.faces):
+            wall = shell.faces.index(name)
+            covered[wall] += table.thickness
+            depth = float(np.ptp(solid.points @ planes.normals[wall]))
+            if covered[wall] > depth:
+                yield Problem(
+                    (*AT, "linings", index, "thickness"),
+                    f"{in_unit(covered[wall], 'mm')} of lining on the {name} are thicker than the "
+                    f"inside is deep there, {in_unit(depth, 'mm', digits=3)}; take a thinner one",
+                )
+                return
+        if Planes(planes.normals, planes.offsets - covered).solid() is None:
+            yield Problem(
+                (*AT, "linings", index, "thickness"),
+                "with this lining those of opposite walls leave no air between them; take thinner "
+                "ones, or write enclosures.NAME.fill = 1.0 for a cabinet that is filled",
+            )
+            return

@@ -36,8 +36,8 @@ class Brace:
     or `crosswise`, its middle line `at` from the wall's middle; it is `width` wide on the wall and
     stands `height` into the box. A `strut` goes from a wall to the opposite one, its centre at
     `position` on the first (right, up from its middle as one sees it from outside), `width` ×
-    `height` in section. A `shelf` stands level across the inside at the height `at` from its
-    middle, `height` thick, joined to all walls round it, with a part `open` cut out of it.
+    `height` in section. A `shelf` stands level across the inside, its middle `at` above that of the
+    cabinet's height, `height` thick, joined to all walls round it, with the share `open` cut out.
 
     `material` is empty where it is that of the walls, `enclosure` the one that it takes volume of:
     empty where there is none, where there is only one, or where the brace parts two.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from acoustics.case.faces import Faces
 from acoustics.case.structure_materials import LININGS, LOSS, POISSON, board_named
@@ -28,7 +28,6 @@ def structure_of(text: StructureTable, faces: Faces, thickness: float) -> Struct
     Raises:
         GeometryError: a wall that the cabinet does not have.
     """
-    walls = {wall_name(faces, name): wall for name, wall in text.walls.items()}
     used = [text.material, *(wall.material for wall in text.walls.values())]
     used += [brace.material for brace in text.braces]
     names = dict.fromkeys(name for name in used if name)
@@ -37,11 +36,15 @@ def structure_of(text: StructureTable, faces: Faces, thickness: float) -> Struct
         material=text.material,
         materials=tuple(material_of(name, text.materials) for name in names),
         wall_materials=tuple(
-            (name, wall.material or text.material, wall.thickness or thickness)
-            for name, wall in walls.items()
+            (wall_name(faces, name), wall.material or text.material, wall.thickness or thickness)
+            for name, wall in text.walls.items()
         ),
         fixity=text.edges,
-        braces=tuple(braces_of(text.braces, faces, thickness)),
+        braces=tuple(
+            brace
+            for number, table in enumerate(text.braces, 1)
+            for brace in braces_of(number, table, faces, thickness)
+        ),
         linings=tuple(lining_of(lining, faces) for lining in text.linings),
         outer=outer_order(text.outer, faces),
         sheet=Sheet(**text.sheet.model_dump()),
@@ -119,20 +122,19 @@ def _first(stated: float | None, known: float) -> float:
     return known if stated is None else stated
 
 
-def braces_of(tables: Iterable[BraceTable], faces: Faces, thickness: float) -> Iterator[Brace]:
-    """The braces of some tables; one bar for each wall of several.
+def braces_of(number: int, table: BraceTable, faces: Faces, thickness: float) -> Iterator[Brace]:
+    """The braces of the table of this number: one bar for each of its walls, else one brace.
 
     Raises:
         GeometryError: as `wall_name`.
     """
-    for number, table in enumerate(tables, 1):
-        name = table.name or f"{table.kind} {number}"
-        walls = tuple(wall_name(faces, wall) for wall in table.walls or ())
-        if table.kind == "bar" and len(walls) > 1:
-            for wall in walls:
-                yield _brace(f"{name} {wall}", table, (wall,), thickness)
-        else:
-            yield _brace(name, table, walls, thickness)
+    name = table.name or f"{table.kind} {number}"
+    walls = tuple(wall_name(faces, wall) for wall in table.walls or ())
+    if table.kind == "bar" and len(walls) > 1:
+        for wall in walls:
+            yield _brace(f"{name} {wall}", table, (wall,), thickness)
+    else:
+        yield _brace(name, table, walls, thickness)
 
 
 def _brace(name: str, table: BraceTable, walls: tuple[str, ...], thickness: float) -> Brace:

@@ -11,7 +11,7 @@ import numpy as np
 from scipy.optimize import minimize
 
 from acoustics.case.model import Case
-from acoustics.case.shell import shell_of
+from acoustics.case.shell import shell_in
 from acoustics.case.source_model import Enclosure, port_part
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.source.limits import input_limits
@@ -189,7 +189,7 @@ def inside_of(case: Case) -> float | None:
     """Volume inside the cabinet's walls, m³; None if they are not stated."""
     if case.cabinet.shape == "plate":
         return None
-    return shell_of(case.cabinet).inside
+    return shell_in(case).inside
 
 
 def _room(case: Case, box: Enclosure) -> tuple[float, float]:

@@ -12,7 +12,7 @@ import numpy as np
 from acoustics.case.model import Case
 from acoustics.case.mouths import port_mouth
 from acoustics.case.phrases import listed
-from acoustics.case.shell import shell_of
+from acoustics.case.shell import shell_in
 from acoustics.case.source_model import Enclosure, Port
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.source.cone import driven_q
@@ -269,7 +269,7 @@ def _room_behind(case: Case, port: Port) -> float:
     """
     if case.cabinet.shape == "plate":
         return math.nan
-    depth = shell_of(case.cabinet).depths(port.face, port_mouth(port).rim).min()
+    depth = shell_in(case).depths(port.face, port_mouth(port).rim).min()
     return float(depth) - min(port.size) / 2
 
 

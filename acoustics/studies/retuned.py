@@ -12,6 +12,7 @@ from acoustics.cabinet.ports import (
     port_length,
 )
 from acoustics.case.model import Case
+from acoustics.case.shell import shell_in
 from acoustics.case.source_model import Enclosure, port_part
 from acoustics.source.box import box_compliance
 from acoustics.source.radiators import passive_area, port_area
@@ -50,11 +51,12 @@ def retuned(
 
 def with_length(case: Case, enclosure: Enclosure, length: float) -> Enclosure:
     """The same air with all ports `length` (m) long; what they take changes with it."""
-    wall = case.cabinet.wall_thickness or 0.0
+    shell = shell_in(case)
+    walls = {port.name: shell.wall_behind(port.face) for port in enclosure.ports}
     ratios = {
-        port_part(port.name): max(length - wall, 0.0) / (port.length - wall)
+        port_part(port.name): max(length - walls[port.name], 0.0) / (port.length - walls[port.name])
         for port in enclosure.ports
-        if port.length > wall
+        if port.length > walls[port.name]
     }
     taken = tuple((what, part * ratios.get(what, 1.0)) for what, part in enclosure.taken)
     return replace(
@@ -67,6 +69,7 @@ def with_length(case: Case, enclosure: Enclosure, length: float) -> Enclosure:
 
 def _length(case: Case, enclosure: Enclosure, tuning: float) -> float:
     areas = [port_area(port) for port in enclosure.ports]
+    shell = shell_in(case)
     return port_length(
         tuning,
         air_volume(enclosure.volume, enclosure.fill),
@@ -76,7 +79,7 @@ def _length(case: Case, enclosure: Enclosure, tuning: float) -> float:
             for port, area in zip(enclosure.ports, areas, strict=True)
         ],
         case.air.speed_of_sound,
-        shortest=case.cabinet.wall_thickness or 0.0,
+        shortest=max(shell.wall_behind(port.face) for port in enclosure.ports),
     )
 
 

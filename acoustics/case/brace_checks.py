@@ -1,0 +1,225 @@
+"""Checks of braces: where they stand, and what they run into."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+import numpy as np
+
+from acoustics.cabinet.body import PLANE_TOLERANCE
+from acoustics.case.brace_solids import (
+    Planes,
+    between,
+    brace_planes,
+    inner_planes,
+    joined,
+    spans_of,
+)
+from acoustics.case.faults import Problem
+from acoustics.case.lines import Path
+from acoustics.case.mouths import Mouth, port_mouth
+from acoustics.case.phrases import choice, listed
+from acoustics.case.shell import Shell
+from acoustics.case.sound import Values
+from acoustics.case.source_model import Enclosure, Port
+from acoustics.case.structure_model import Brace
+from acoustics.case.units import in_unit
+
+ROUND = 24
+"""sides of the prism that stands for a round hole or duct"""
+
+Numbered = tuple[int, Brace]
+"""A brace with the index of its table."""
+
+
+def brace_problems(
+    shell: Shell,
+    braces: Sequence[Numbered],
+    drivers: Mapping[str, Values],
+    enclosures: Sequence[str],
+) -> Iterator[Problem]:
+    """Braces outside the inside, not between walls, in a driver's way, or in no enclosure.
+
+    `drivers` have the names of their faces.
+    """
+    for index, brace in braces:
+        at: Path = ("structure", "braces", index)
+        wrong = list(_place_problems(shell, at, brace))
+        yield from wrong or _driver_problems(shell, at, brace, drivers)
+        yield from _owner_problems(at, brace, enclosures)
+
+
+def duct_problems(
+    shell: Shell, enclosure: Enclosure, port: Port, braces: Iterable[Numbered]
+) -> Iterator[Problem]:
+    """Braces that a port's duct runs into."""
+    mouth = port_mouth(port)
+    duct = _hole(shell, port.face, mouth, port.length)
+    for index, brace in braces:
+        yield from _meets(
+            shell,
+            ("structure", "braces", index),
+            brace,
+            duct,
+            f"the duct of the port '{port.name}' of '{enclosure.name}' "
+            f"({in_unit(port.length, 'mm', digits=3)} long)",
+        )
+
+
+def _place_problems(shell: Shell, at: Path, brace: Brace) -> Iterator[Problem]:
+    if brace.kind == "strut":
+        wrong = list(_strut_problems(shell, at, brace))
+        if wrong:
+            yield from wrong
+            return
+    solid = brace_planes(shell, brace).solid()
+    where = "position" if brace.kind == "strut" else "at"
+    if solid is None:
+        yield Problem(
+            (*at, where),
+            f"the {_called(brace)} lies outside the inside of the cabinet; move it toward the "
+            "middle",
+        )
+        return
+    for what, way, low, high in spans_of(shell, brace):
+        along = solid.points @ way
+        excess = max(along.min() - low, high - along.max())
+        if excess > 2 * PLANE_TOLERANCE:
+            too_high = brace.kind == "bar" and what == "height"
+            yield Problem(
+                (*at, "height" if too_high else where),
+                f"the {_called(brace)} reaches {in_unit(excess, 'mm', digits=3)} beyond the inside "
+                "of the cabinet; "
+                + ("make it lower" if too_high else "move it that far toward the middle")
+                + (", or take a narrower one" if what == "width" else ""),
+            )
+            return
+
+
+def _called(brace: Brace) -> str:
+    """Its kind and name, such as "shelf 'ring'"; a name that says the kind is enough."""
+    if brace.name.startswith(brace.kind):
+        return brace.name
+    return f"{brace.kind} '{brace.name}'"
+
+
+def _strut_problems(shell: Shell, at: Path, brace: Brace) -> Iterator[Problem]:
+    """A strut that does not stand between two walls that face each other."""
+    first, *others = brace.walls
+    met = list(dict.fromkeys(_walls_met(shell, brace)))
+    if len(others) > 1:
+        yield Problem((*at, "walls"), "a strut stands between two walls; name the two")
+        return
+    normals, faces = shell.body.normals, shell.faces
+    if others and normals[faces.index(first)] @ normals[faces.index(others[0])] > -FACING:
+        yield Problem(
+            (*at, "walls"),
+            f"the {first} and the {others[0]} are not opposite, and a strut stands between walls "
+            f"that face each other; name the {first} and the {listed(met)}",
+        )
+    elif len(met) > 1 or (others and met != others):
+        yield Problem(
+            (*at, "position"),
+            f"straight in from there on the {first} the strut meets the {listed(met)}"
+            + (f", not the {others[0]} alone" if others else "")
+            + "; move it",
+        )
+
+
+FACING = 0.7
+"""cosine of the angle between walls, one turned round, from which on they face each other"""
+
+
+def _walls_met(shell: Shell, brace: Brace) -> Iterator[str]:
+    """The walls that the four edges of a strut meet, going straight in from the first."""
+    first = brace.walls[0]
+    frame, own = shell.faces.frame(first), shell.faces.index(first)
+    normals, offsets = inner_planes(shell)
+    names = (*shell.faces.names, *["rounded edge"] * (len(offsets) - len(shell.faces.names)))
+    right, up = brace.position
+    for across, along in ((-1, -1), (1, -1), (1, 1), (-1, 1)):
+        point = np.array(
+            frame.point(right + across * brace.width / 2, up + along * brace.height / 2)
+        )
+        slopes = -normals @ frame.outward
+        ahead = (slopes > PLANE_TOLERANCE) & (np.arange(len(offsets)) != own)
+        depths = np.full(len(offsets), np.inf)
+        depths[ahead] = ((offsets - normals @ point) / np.where(ahead, slopes, 1.0))[ahead]
+        yield names[int(depths.argmin())]
+
+
+def _driver_problems(
+    shell: Shell, at: Path, brace: Brace, drivers: Mapping[str, Values]
+) -> Iterator[Problem]:
+    for name, driver in drivers.items():
+        if not {"face", "position", "piston_diameter"} <= driver.keys():
+            continue
+        right, up = driver["position"]
+        across = driver.get("cutout_diameter") or driver["piston_diameter"]
+        wall = shell.wall_behind(driver["face"])
+        depth = max(driver.get("mounting_depth") or 0.0, wall + HOLE)
+        yield from _meets(
+            shell,
+            at,
+            brace,
+            _hole(shell, driver["face"], Mouth((right, up), radius=across / 2), depth),
+            f"the driver '{name}' ({in_unit(across, 'mm')} across, "
+            f"{in_unit(depth, 'mm', digits=3)} deep from the front of its wall)",
+        )
+
+
+HOLE = 1e-3
+"""m behind the wall that must be free where nothing is said of a driver's depth: the hole itself"""
+
+
+def _hole(shell: Shell, face: str, mouth: Mouth, depth: float) -> Planes:
+    """What goes through a wall and straight in, from its outer side, as planes round it."""
+    frame = shell.faces.frame(face)
+    centre = np.array(frame.point(*mouth.centre))
+    surface = float(frame.outward @ centre)
+    ends = between(frame.outward, surface - depth, surface)
+    if not mouth.radius:
+        sides = (
+            between(way, way @ centre - half, way @ centre + half)
+            for way, half in zip((frame.right, frame.up), mouth.half, strict=True)
+        )
+        return joined(ends, *sides)
+    turns = 2 * np.pi * np.arange(ROUND) / ROUND
+    ways = np.cos(turns)[:, None] * frame.right + np.sin(turns)[:, None] * frame.up
+    return joined(ends, Planes(ways, ways @ centre + mouth.radius))
+
+
+def _meets(shell: Shell, at: Path, brace: Brace, hole: Planes, words: str) -> Iterator[Problem]:
+    """A brace in the way of what goes through a wall, and how far it must move to be free of it."""
+    if joined(brace_planes(shell, brace), hole).solid() is None:
+        return
+    solid = hole.solid()
+    assert solid is not None
+    moves = []
+    for what, way, low, high in spans_of(shell, brace):
+        if brace.kind == "bar" and what == "height":
+            continue
+        along = solid.points @ way
+        moves.append(min(high - along.min(), along.max() - low))
+    yield Problem(
+        (*at, "position" if brace.kind == "strut" else "at"),
+        f"the {_called(brace)} runs into {words}; move it by at least "
+        f"{in_unit(min(moves), 'mm', digits=3)}, or move the other",
+    )
+
+
+def _owner_problems(at: Path, brace: Brace, enclosures: Sequence[str]) -> Iterator[Problem]:
+    """A brace in an enclosure that is not there, or in one of several without saying which."""
+    if brace.enclosure and brace.enclosure not in enclosures:
+        yield Problem(
+            (*at, "enclosure"),
+            f"there is no enclosure '{brace.enclosure}'; "
+            + (choice(enclosures, brace.enclosure) if enclosures else "leave the key out"),
+        )
+    parts = brace.kind == "shelf" and brace.open == 0
+    if not brace.enclosure and len(enclosures) > 1 and not parts:
+        yield Problem(
+            (*at, "enclosure"),
+            f"there are several enclosures, and the {_called(brace)} takes volume of one of them; "
+            f'say of which, for example enclosure = "{enclosures[0]}"',
+        )

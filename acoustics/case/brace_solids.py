@@ -1,0 +1,117 @@
+"""What braces fill of the inside of a cabinet, as convex solids behind planes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+import numpy as np
+from scipy.spatial import ConvexHull
+
+from acoustics.cabinet.half_spaces import Solid, solid_behind
+from acoustics.case.shell import Shell
+from acoustics.case.structure_model import Brace
+
+
+class Planes(NamedTuple):
+    """All points p with normal·p ≤ offset: normals (plane, 3) of length 1, offsets (plane,), m."""
+
+    normals: np.ndarray
+    offsets: np.ndarray
+
+    def solid(self) -> Solid | None:
+        """What is behind all of them; None if nothing is."""
+        return solid_behind(self.normals, self.offsets)
+
+
+def joined(*parts: Planes) -> Planes:
+    """Planes of several parts together: what lies behind all is common to the parts."""
+    return Planes(
+        np.concatenate([part.normals for part in parts]),
+        np.concatenate([part.offsets for part in parts]),
+    )
+
+
+def between(way: np.ndarray, low: float, high: float) -> Planes:
+    """The two planes across a unit vector at low and high, m along it from the origin."""
+    return Planes(np.array([way, -way]), np.array([high, -low]))
+
+
+def inner_planes(shell: Shell) -> Planes:
+    """The inner sides of the walls, in the order of the body's faces."""
+    return Planes(shell.body.normals, shell.body.offsets - shell.thicknesses)
+
+
+def axes_of(shell: Shell, brace: Brace) -> tuple[np.ndarray, np.ndarray]:
+    """Unit vectors along a bar and across it, both in its wall, shape (3,).
+
+    The wall's longer side counts by its outer size; upward where both are alike.
+    """
+    frame = shell.faces.frame(brace.walls[0])
+    corners = shell.body.points[list(shell.body.faces[shell.faces.index(brace.walls[0])].corners)]
+    wide, tall = np.ptp(corners @ frame.right), np.ptp(corners @ frame.up)
+    upward = (wide <= tall * (1 + 1e-9)) == (brace.run == "lengthwise")
+    return (frame.up, frame.right) if upward else (frame.right, frame.up)
+
+
+def spans_of(shell: Shell, brace: Brace) -> list[tuple[str, np.ndarray, float, float]]:
+    """Between which planes a brace stands: what is measured, along which unit vector, low, high.
+
+    The walls bound it where nothing is said here.
+    """
+    if brace.kind == "shelf":
+        upward = np.array([0.0, 1.0, 0.0])
+        heights = shell.body.points[:, 1]
+        middle = (heights.min() + heights.max()) / 2 + brace.at
+        return [("thickness", upward, middle - brace.height / 2, middle + brace.height / 2)]
+    name = brace.walls[0]
+    frame = shell.faces.frame(name)
+    if brace.kind == "bar":
+        _, across = axes_of(shell, brace)
+        middle = across @ frame.centre + brace.at
+        surface = frame.outward @ frame.centre - shell.wall_behind(name)
+        return [
+            ("width", across, middle - brace.width / 2, middle + brace.width / 2),
+            ("height", frame.outward, surface - brace.height, surface),
+        ]
+    right, up = (
+        way @ frame.centre + place
+        for way, place in zip((frame.right, frame.up), brace.position, strict=True)
+    )
+    return [
+        ("width", frame.right, right - brace.width / 2, right + brace.width / 2),
+        ("height", frame.up, up - brace.height / 2, up + brace.height / 2),
+    ]
+
+
+def brace_planes(shell: Shell, brace: Brace) -> Planes:
+    """The planes that bound a brace: its own, and the walls'; a shelf's opening is not counted."""
+    own = (between(way, low, high) for _, way, low, high in spans_of(shell, brace))
+    return joined(inner_planes(shell), *own)
+
+
+def brace_volume(shell: Shell, brace: Brace) -> float:
+    """What a brace takes of the inside, m³; where braces cross, both count."""
+    solid = brace_planes(shell, brace).solid()
+    if solid is None:
+        return 0.0
+    return float(ConvexHull(solid.points).volume) * (1 - brace.open)
+
+
+def owner_of(brace: Brace, enclosures: Sequence[str]) -> str:
+    """The enclosure that a brace takes volume of: the one it names, or the only one, else ""."""
+    if brace.enclosure or len(enclosures) != 1:
+        return brace.enclosure
+    return enclosures[0]
+
+
+def volumes_taken(
+    shell: Shell, braces: Iterable[Brace], enclosures: Sequence[str]
+) -> dict[str, float]:
+    """What braces take of each enclosure, m³, by its name; 0 where there are none."""
+    volumes = dict.fromkeys(enclosures, 0.0)
+    for brace in braces:
+        owner = owner_of(brace, enclosures)
+        if owner in volumes:
+            volumes[owner] += brace_volume(shell, brace)
+    return volumes
