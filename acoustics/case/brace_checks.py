@@ -7,14 +7,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 import numpy as np
 
 from acoustics.cabinet.body import PLANE_TOLERANCE
-from acoustics.case.brace_solids import (
-    Planes,
-    between,
-    brace_planes,
-    inner_planes,
-    joined,
-    spans_of,
-)
+from acoustics.cabinet.convex import Region, common, slab
+from acoustics.case.brace_solids import inside_of, region_of, spans_of
 from acoustics.case.faults import Problem
 from acoustics.case.lines import Path
 from acoustics.case.mouths import Mouth, port_mouth
@@ -72,7 +66,7 @@ def _place_problems(shell: Shell, at: Path, brace: Brace) -> Iterator[Problem]:
         if wrong:
             yield from wrong
             return
-    solid = brace_planes(shell, brace).solid()
+    solid = region_of(shell, brace).solid()
     where = "position" if brace.kind == "strut" else "at"
     if solid is None:
         yield Problem(
@@ -134,7 +128,7 @@ def _walls_met(shell: Shell, brace: Brace) -> Iterator[str]:
     """The walls that the four edges of a strut meet, going straight in from the first."""
     first = brace.walls[0]
     frame, own = shell.faces.frame(first), shell.faces.index(first)
-    normals, offsets = inner_planes(shell)
+    normals, offsets = inside_of(shell)
     names = (*shell.faces.names, *["rounded edge"] * (len(offsets) - len(shell.faces.names)))
     right, up = brace.position
     for across, along in ((-1, -1), (1, -1), (1, 1), (-1, 1)):
@@ -172,26 +166,26 @@ HOLE = 1e-3
 """m behind the wall that must be free where nothing is said of a driver's depth: the hole itself"""
 
 
-def _hole(shell: Shell, face: str, mouth: Mouth, depth: float) -> Planes:
-    """What goes through a wall and straight in, from its outer side, as planes round it."""
+def _hole(shell: Shell, face: str, mouth: Mouth, depth: float) -> Region:
+    """What goes through a wall and straight in, from its outer side."""
     frame = shell.faces.frame(face)
     centre = np.array(frame.point(*mouth.centre))
     surface = float(frame.outward @ centre)
-    ends = between(frame.outward, surface - depth, surface)
+    ends = slab(frame.outward, surface - depth, surface)
     if not mouth.radius:
         sides = (
-            between(way, way @ centre - half, way @ centre + half)
+            slab(way, way @ centre - half, way @ centre + half)
             for way, half in zip((frame.right, frame.up), mouth.half, strict=True)
         )
-        return joined(ends, *sides)
+        return common(ends, *sides)
     turns = 2 * np.pi * np.arange(ROUND) / ROUND
     ways = np.cos(turns)[:, None] * frame.right + np.sin(turns)[:, None] * frame.up
-    return joined(ends, Planes(ways, ways @ centre + mouth.radius))
+    return common(ends, Region(ways, ways @ centre + mouth.radius))
 
 
-def _meets(shell: Shell, at: Path, brace: Brace, hole: Planes, words: str) -> Iterator[Problem]:
+def _meets(shell: Shell, at: Path, brace: Brace, hole: Region, words: str) -> Iterator[Problem]:
     """A brace in the way of what goes through a wall, and how far it must move to be free of it."""
-    if joined(brace_planes(shell, brace), hole).solid() is None:
+    if common(region_of(shell, brace), hole).solid() is None:
         return
     solid = hole.solid()
     assert solid is not None

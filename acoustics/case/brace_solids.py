@@ -3,43 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
 import numpy as np
-from scipy.spatial import ConvexHull
 
-from acoustics.cabinet.half_spaces import Solid, solid_behind
+from acoustics.cabinet.convex import Region, common, slab
 from acoustics.case.shell import Shell
 from acoustics.case.structure_model import Brace
 
 
-class Planes(NamedTuple):
-    """All points p with normal·p ≤ offset: normals (plane, 3) of length 1, offsets (plane,), m."""
-
-    normals: np.ndarray
-    offsets: np.ndarray
-
-    def solid(self) -> Solid | None:
-        """What is behind all of them; None if nothing is."""
-        return solid_behind(self.normals, self.offsets)
-
-
-def joined(*parts: Planes) -> Planes:
-    """Planes of several parts together: what lies behind all is common to the parts."""
-    return Planes(
-        np.concatenate([part.normals for part in parts]),
-        np.concatenate([part.offsets for part in parts]),
-    )
-
-
-def between(way: np.ndarray, low: float, high: float) -> Planes:
-    """The two planes across a unit vector at low and high, m along it from the origin."""
-    return Planes(np.array([way, -way]), np.array([high, -low]))
-
-
-def inner_planes(shell: Shell) -> Planes:
-    """The inner sides of the walls, in the order of the body's faces."""
-    return Planes(shell.body.normals, shell.body.offsets - shell.thicknesses)
+def inside_of(shell: Shell) -> Region:
+    """The inside of a cabinet, its planes in the order of the body's faces."""
+    return Region(shell.body.normals, shell.body.offsets - shell.thicknesses)
 
 
 def axes_of(shell: Shell, brace: Brace) -> tuple[np.ndarray, np.ndarray]:
@@ -84,18 +58,15 @@ def spans_of(shell: Shell, brace: Brace) -> list[tuple[str, np.ndarray, float, f
     ]
 
 
-def brace_planes(shell: Shell, brace: Brace) -> Planes:
-    """The planes that bound a brace: its own, and the walls'; a shelf's opening is not counted."""
-    own = (between(way, low, high) for _, way, low, high in spans_of(shell, brace))
-    return joined(inner_planes(shell), *own)
+def region_of(shell: Shell, brace: Brace) -> Region:
+    """What a brace fills, the planes of the inside first; a shelf's opening is not taken out."""
+    own = (slab(way, low, high) for _, way, low, high in spans_of(shell, brace))
+    return common(inside_of(shell), *own)
 
 
 def brace_volume(shell: Shell, brace: Brace) -> float:
     """What a brace takes of the inside, m³; where braces cross, both count."""
-    solid = brace_planes(shell, brace).solid()
-    if solid is None:
-        return 0.0
-    return float(ConvexHull(solid.points).volume) * (1 - brace.open)
+    return region_of(shell, brace).volume() * (1 - brace.open)
 
 
 def owner_of(brace: Brace, enclosures: Sequence[str]) -> str:

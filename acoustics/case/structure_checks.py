@@ -6,8 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
+from acoustics.cabinet.convex import Region
 from acoustics.case.brace_checks import brace_problems
-from acoustics.case.brace_solids import Planes, inner_planes
+from acoustics.case.brace_solids import inside_of
 from acoustics.case.faces import Faces
 from acoustics.case.faults import Problem
 from acoustics.case.lines import Path
@@ -16,10 +17,11 @@ from acoustics.case.phrases import choice, listed
 from acoustics.case.shell import Shell
 from acoustics.case.sound import Values
 from acoustics.case.structure_materials import BOARDS, LININGS, board_named
-from acoustics.case.structure_of import missing_of, wall_name, walls_meant
+from acoustics.case.structure_of import missing_of, outer_order, wall_name, walls_meant
 from acoustics.case.structure_sound import has_wall, sound_braces, sound_shell
-from acoustics.case.structure_table import AllBut, MaterialTable
+from acoustics.case.structure_table import AllBut, MaterialTable, SheetTable
 from acoustics.case.units import in_unit
+from acoustics.case.wall_boards import wall_boards
 from acoustics.conventions import GeometryError
 
 AT: Path = ("structure",)
@@ -58,6 +60,7 @@ def structure_problems(
     if shell is not None and shell.inside:
         yield from brace_problems(shell, [*sound_braces(shell, values)], drivers, enclosures)
         yield from _space_problems(shell, values)
+        yield from _sheet_problems(shell, values)
 
 
 def _wall_problems(faces: Faces, values: Values) -> Iterator[Problem]:
@@ -158,9 +161,41 @@ def _lining_problems(values: Values) -> Iterator[Problem]:
             )
 
 
+def _sheet_problems(shell: Shell, values: Values) -> Iterator[Problem]:
+    """Walls that are larger than the sheets they are to be cut from."""
+    if not {"joint", "outer", "sheet"} <= values.keys():
+        return
+    try:
+        outer = outer_order(values["outer"], shell.faces)
+    except GeometryError:
+        return
+    sheet: SheetTable = values["sheet"]
+    sides = [side - 2 * sheet.trim for side in (sheet.length, sheet.width)]
+    for wall in wall_boards(shell, values["joint"], outer):
+        longer, shorter = wall.size
+        fits = longer <= sides[0] + FITS and shorter <= sides[1] + FITS
+        turned = longer <= sides[1] + FITS and shorter <= sides[0] + FITS
+        if not (fits or (sheet.turn and turned)):
+            yield Problem(
+                (*AT, "sheet"),
+                f"the board '{wall.name}' takes {_by(longer, shorter)}, and a sheet has "
+                f"{_by(*sides)}"
+                + (" after trimming" if sheet.trim else "")
+                + "; write the size of a larger sheet, or of one that is glued up with a joint",
+            )
+
+
+FITS = 1e-6
+"""m: a board larger by less than this fits"""
+
+
+def _by(length: float, width: float) -> str:
+    return f"{in_unit(length, 'mm', digits=4)} x {in_unit(width, 'mm', digits=4)}"
+
+
 def _space_problems(shell: Shell, values: Values) -> Iterator[Problem]:
     """Linings for which there is no room."""
-    planes = inner_planes(shell)
+    planes = inside_of(shell)
     solid = planes.solid()
     if solid is None:
         return
@@ -180,7 +215,7 @@ def _space_problems(shell: Shell, values: Values) -> Iterator[Problem]:
                     f"inside is deep there, {in_unit(depth, 'mm', digits=3)}; take a thinner one",
                 )
                 return
-        if Planes(planes.normals, planes.offsets - covered).solid() is None:
+        if Region(planes.normals, planes.offsets - covered).solid() is None:
             yield Problem(
                 (*AT, "linings", index, "thickness"),
                 "with this lining those of opposite walls leave no air between them; take thinner "

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from acoustics.cabinet.joints import Joint as Joint
+
 BraceKind = Literal["bar", "strut", "shelf"]
 Run = Literal["lengthwise", "crosswise"]
-Joint = Literal["butt", "mitre", "rebate"]
 
 
 @dataclass(frozen=True)
@@ -101,3 +102,7 @@ class Structure:
     outer: tuple[str, ...] = ("front", "back", "left", "right", "top", "bottom")
     sheet: Sheet = field(default_factory=Sheet)
     reach: float = 1500.0
+
+    def board(self, name: str = "") -> Material:
+        """The material of this name; that of the walls if it is empty."""
+        return next(board for board in self.materials if board.name == (name or self.material))

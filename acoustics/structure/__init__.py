@@ -1,1 +1,1 @@
-"""What a cabinet does besides holding its drivers."""
+"""What a cabinet is built of: walls, the air inside, and the boards it is cut from."""
