@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -36,28 +37,34 @@ def brace_problems(
 
     `drivers` have the names of their faces.
     """
+    holes = list(_driver_holes(shell, drivers)) if braces else []
+    told = set[int]()  # the bars of one table are told once
     for index, brace in braces:
+        if index in told:
+            continue
         at: Path = ("structure", "braces", index)
         wrong = list(_place_problems(shell, at, brace))
-        yield from wrong or _driver_problems(shell, at, brace, drivers)
-        yield from _owner_problems(at, brace, enclosures)
+        wrong = wrong or [each for hole in holes for each in _meets(shell, at, brace, hole)]
+        wrong += _owner_problems(at, brace, enclosures)
+        yield from wrong
+        if wrong:
+            told.add(index)
 
 
 def duct_problems(
     shell: Shell, enclosure: Enclosure, port: Port, braces: Iterable[Numbered]
 ) -> Iterator[Problem]:
     """Braces that a port's duct runs into."""
-    mouth = port_mouth(port)
-    duct = _hole(shell, port.face, mouth, port.length)
+    duct = _hole(
+        shell,
+        port.face,
+        port_mouth(port),
+        port.length,
+        f"the duct of the port '{port.name}' of '{enclosure.name}' "
+        f"({in_unit(port.length, 'mm', digits=3)} long)",
+    )
     for index, brace in braces:
-        yield from _meets(
-            shell,
-            ("structure", "braces", index),
-            brace,
-            duct,
-            f"the duct of the port '{port.name}' of '{enclosure.name}' "
-            f"({in_unit(port.length, 'mm', digits=3)} long)",
-        )
+        yield from _meets(shell, ("structure", "braces", index), brace, duct)
 
 
 def _place_problems(shell: Shell, at: Path, brace: Brace) -> Iterator[Problem]:
@@ -142,9 +149,19 @@ def _walls_met(shell: Shell, brace: Brace) -> Iterator[str]:
         yield names[int(depths.argmin())]
 
 
-def _driver_problems(
-    shell: Shell, at: Path, brace: Brace, drivers: Mapping[str, Values]
-) -> Iterator[Problem]:
+HOLE = 1e-3
+"""m behind the wall that must be free where nothing is said of a driver's depth: the hole itself"""
+
+
+class _Hole(NamedTuple):
+    """What goes through a wall and straight in: what it is called, its region and corners."""
+
+    words: str
+    region: Region
+    points: np.ndarray
+
+
+def _driver_holes(shell: Shell, drivers: Mapping[str, Values]) -> Iterator[_Hole]:
     for name, driver in drivers.items():
         if not {"face", "position", "piston_diameter"} <= driver.keys():
             continue
@@ -152,52 +169,49 @@ def _driver_problems(
         across = driver.get("cutout_diameter") or driver["piston_diameter"]
         wall = shell.wall_behind(driver["face"])
         depth = max(driver.get("mounting_depth") or 0.0, wall + HOLE)
-        yield from _meets(
-            shell,
-            at,
-            brace,
-            _hole(shell, driver["face"], Mouth((right, up), radius=across / 2), depth),
+        words = (
             f"the driver '{name}' ({in_unit(across, 'mm')} across, "
-            f"{in_unit(depth, 'mm', digits=3)} deep from the front of its wall)",
+            f"{in_unit(depth, 'mm', digits=3)} deep from the front of its wall)"
         )
+        yield _hole(shell, driver["face"], Mouth((right, up), radius=across / 2), depth, words)
 
 
-HOLE = 1e-3
-"""m behind the wall that must be free where nothing is said of a driver's depth: the hole itself"""
-
-
-def _hole(shell: Shell, face: str, mouth: Mouth, depth: float) -> Region:
+def _hole(shell: Shell, face: str, mouth: Mouth, depth: float, words: str) -> _Hole:
     """What goes through a wall and straight in, from its outer side."""
     frame = shell.faces.frame(face)
     centre = np.array(frame.point(*mouth.centre))
     surface = float(frame.outward @ centre)
     ends = slab(frame.outward, surface - depth, surface)
-    if not mouth.radius:
-        sides = (
+    if mouth.radius:
+        turns = 2 * np.pi * np.arange(ROUND) / ROUND
+        ways = np.cos(turns)[:, None] * frame.right + np.sin(turns)[:, None] * frame.up
+        sides = [Region(ways, ways @ centre + mouth.radius)]
+    else:
+        sides = [
             slab(way, way @ centre - half, way @ centre + half)
             for way, half in zip((frame.right, frame.up), mouth.half, strict=True)
-        )
-        return common(ends, *sides)
-    turns = 2 * np.pi * np.arange(ROUND) / ROUND
-    ways = np.cos(turns)[:, None] * frame.right + np.sin(turns)[:, None] * frame.up
-    return common(ends, Region(ways, ways @ centre + mouth.radius))
-
-
-def _meets(shell: Shell, at: Path, brace: Brace, hole: Region, words: str) -> Iterator[Problem]:
-    """A brace in the way of what goes through a wall, and how far it must move to be free of it."""
-    if common(region_of(shell, brace), hole).solid() is None:
-        return
-    solid = hole.solid()
+        ]
+    region = common(ends, *sides)
+    solid = region.solid()
     assert solid is not None
+    return _Hole(words, region, solid.points)
+
+
+def _meets(shell: Shell, at: Path, brace: Brace, hole: _Hole) -> Iterator[Problem]:
+    """A brace in the way of what goes through a wall, and how far it must move to be free of it."""
     moves = []
     for what, way, low, high in spans_of(shell, brace):
-        if brace.kind == "bar" and what == "height":
-            continue
-        along = solid.points @ way
-        moves.append(min(high - along.min(), along.max() - low))
+        along = hole.points @ way
+        overlap = min(high - along.min(), along.max() - low)
+        if overlap <= 0:  # far apart, which is told faster than by their common part
+            return
+        if brace.kind != "bar" or what != "height":
+            moves.append(overlap)
+    if common(region_of(shell, brace), hole.region).solid() is None:
+        return
     yield Problem(
         (*at, "position" if brace.kind == "strut" else "at"),
-        f"the {_called(brace)} runs into {words}; move it by at least "
+        f"the {_called(brace)} runs into {hole.words}; move it by at least "
         f"{in_unit(min(moves), 'mm', digits=3)}, or move the other",
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 import numpy as np
 
@@ -64,6 +65,7 @@ def region_of(shell: Shell, brace: Brace) -> Region:
     return common(inside_of(shell), *own)
 
 
+@lru_cache(maxsize=256)
 def brace_volume(shell: Shell, brace: Brace) -> float:
     """What a brace takes of the inside, m³; where braces cross, both count."""
     return region_of(shell, brace).volume() * (1 - brace.open)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from acoustics.cabinet import Body, face_frame, face_named
 from acoustics.cabinet.names import DIRECTIONS, chamfer_name, face_looking, face_name
@@ -28,7 +29,7 @@ class Faces:
     flat: Body
     edges: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def names(self) -> tuple[str, ...]:
         """What each face of the cut body is called."""
         count = len(self.whole.faces)

@@ -171,6 +171,8 @@ def _sheet_problems(shell: Shell, values: Values) -> Iterator[Problem]:
         return
     sheet: SheetTable = values["sheet"]
     sides = [side - 2 * sheet.trim for side in (sheet.length, sheet.width)]
+    if float(np.linalg.norm(np.ptp(shell.body.points, axis=0))) <= min(sides):
+        return
     for wall in wall_boards(shell, values["joint"], outer):
         longer, shorter = wall.size
         fits = longer <= sides[0] + FITS and shorter <= sides[1] + FITS

@@ -1,8 +1,8 @@
 """Rectangles laid out on a sheet so that every cut runs through: one way of doing it.
 
 A piece goes into the lower left corner of a free rectangle, which two cuts part: one from side to
-side, then one across what the piece lies in. Which free rectangle, and which cut first, are rules of
-thumb (J. Jylänki, A thousand ways to pack the bin, 2010, from memory).
+side, then one across what the piece lies in. Which free rectangle, and which cut first, are rules
+of thumb (J. Jylänki, A thousand ways to pack the bin, 2010, from memory).
 """
 
 from __future__ import annotations

@@ -38,7 +38,7 @@ def nest(boards: Iterable[Board], sheet: Sheet) -> tuple[SheetPlan, ...]:
     Each count of a board is a piece; one with bevels or corners that are not square is laid as the
     rectangle round it. Boards of one material and thickness share sheets. The best of many ways is
     taken: the fewest sheets, then the largest rectangle that is left in one piece, then the fewest
-    cuts; of equals the first, so that the answer is always the same. It need not be the best of all.
+    cuts; of equals the first, so that the answer is always the same. Better ones may be there.
 
     Args:
         boards: to be cut.

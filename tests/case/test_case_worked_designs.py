@@ -63,8 +63,12 @@ def test_the_passive_design_is_the_centred_one_with_parts_one_can_buy() -> None:
     # E12 series: IEC 60063.
     e12 = (10, 12, 15, 18, 22, 27, 33, 39, 47, 56, 68, 82)
     passive, centred = (read_case(CASES / f"compact-{name}") for name in ("passive", "centred"))
-    same = {"drivers", "cabinet", "enclosures", "amplifier", "aims", "brief", "seat", "surfaces"}
+    same = {"drivers", "cabinet", "amplifier", "aims", "brief", "seat", "surfaces"}
     assert all(getattr(passive, key) == getattr(centred, key) for key in same)
+    # Its braces are told by their sizes, which come to 0.399 l where the other one states 0.4 l.
+    (box,), (stated,) = passive.enclosures, centred.enclosures
+    assert box.gross == stated.gross
+    assert box.volume == pytest.approx(stated.volume, rel=1e-4)
     for branch in passive.crossover:
         assert branch.slopes == "passive"
         for element in branch.elements:
