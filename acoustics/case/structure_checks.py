@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
@@ -17,7 +18,7 @@ from acoustics.case.phrases import choice, listed
 from acoustics.case.shell import Shell
 from acoustics.case.sound import Values
 from acoustics.case.structure_materials import BOARDS, LININGS, board_named
-from acoustics.case.structure_of import missing_of, outer_order, wall_name, walls_meant
+from acoustics.case.structure_of import material_of, missing_of, outer_order, wall_name, walls_meant
 from acoustics.case.structure_sound import has_wall, sound_braces, sound_shell
 from acoustics.case.structure_table import AllBut, MaterialTable, SheetTable
 from acoustics.case.units import in_unit
@@ -107,6 +108,15 @@ def _material_problems(values: Values) -> Iterator[Problem]:
                 (*AT, "materials", name),
                 f"'{name}' is none of the usual boards, and {listed(lacking)} "
                 f"{'is' if len(lacking) == 1 else 'are'} missing; add {_FOR_EXAMPLE[lacking[0]]}",
+            )
+            continue
+        board = material_of(name, tables)
+        if board.poisson**2 * board.across >= board.along:
+            yield Problem(
+                (*AT, "materials", name, "poisson_ratio"),
+                f"{board.poisson:g} is too much for a board that is stiffer across than along its "
+                f"grain: no such material is stable; write less than "
+                f"{math.sqrt(board.along / board.across):.2g}, or swap the moduli",
             )
     known = [*tables, *(board.name for board in BOARDS)]
     for path, name in _materials_named(values):

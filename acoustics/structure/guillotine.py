@@ -16,9 +16,6 @@ from acoustics.structure.nest_model import Cut, Piece, Placed, Rectangle
 FITS = 1e-6
 """m: a piece larger by less than this fits"""
 
-Score = Callable[[float, float], float]
-"""Of a place, from what it leaves beside the piece and beyond it; the least is taken."""
-
 CHOICES: Mapping[str, Callable[[Rectangle, float, float], tuple[float, float]]] = {
     "short side": lambda free, a, b: (
         min(free.length - a, free.width - b),
@@ -74,6 +71,10 @@ class _Part:
             yield from part.all_placed()
 
 
+_Free = tuple[int, _Part]
+"""A free part, and the number of its sheet."""
+
+
 @dataclass(frozen=True)
 class Layout:
     """One sheet laid out: pieces, cuts in their order, what is left."""
@@ -96,14 +97,18 @@ def laid_out(pieces: Sequence[Piece], sheet: Sheet, choice: str, split: str) -> 
         sheet.trim, sheet.trim, sheet.length - 2 * sheet.trim, sheet.width - 2 * sheet.trim
     )
     sheets: list[_Part] = []
+    free: list[_Free] = []
     for piece in pieces:
-        place = _best(sheets, piece, sheet, choice)
+        place = _best(free, piece, sheet.turn, choice)
         if place is None:
             sheets.append(_Part(usable))
-            place = _best(sheets[-1:], piece, sheet, choice)
+            free.append((len(sheets), sheets[-1]))
+            place = _best(free[-1:], piece, sheet.turn, choice)
             assert place is not None
-        part, turned = place
+        (number, part), turned = place
         _put(part, piece, turned, sheet.kerf, SPLITS[split])
+        free = [other for other in free if other[1] is not part]
+        free += [(number, rest) for rest in part.parts]
     return [
         Layout(
             placed=tuple(part.all_placed()),
@@ -120,19 +125,19 @@ def sides_of(piece: Piece, turned: bool) -> tuple[float, float]:
 
 
 def _best(
-    sheets: Sequence[_Part], piece: Piece, sheet: Sheet, choice: str
-) -> tuple[_Part, bool] | None:
+    free: Sequence[_Free], piece: Piece, may_turn: bool, choice: str
+) -> tuple[_Free, bool] | None:
     """The free part that a piece goes into, and whether it lies turned there."""
+    score_of = CHOICES[choice]
     best, found = None, None
-    for number, whole in enumerate(sheets):
-        for part in whole.leaves():
-            for turned in (False, True) if sheet.turn else (False,):
-                along, across = sides_of(piece, turned)
-                if along > part.free.length + FITS or across > part.free.width + FITS:
-                    continue
-                score = (*CHOICES[choice](part.free, along, across), number, turned)
-                if best is None or score < best:
-                    best, found = score, (part, turned)
+    for turned in (False, True) if may_turn else (False,):
+        along, across = sides_of(piece, turned)
+        for number, part in free:
+            if along > part.free.length + FITS or across > part.free.width + FITS:
+                continue
+            score = (*score_of(part.free, along, across), number, turned)
+            if best is None or score < best:
+                best, found = score, ((number, part), turned)
     return found
 
 

@@ -25,7 +25,10 @@ ORDERS: Mapping[str, Callable[[Piece], tuple[float, ...]]] = {
 """In which order pieces are laid, from the largest of these figures down."""
 
 SHUFFLES = 30
-"""Orders that are drawn besides, always the same"""
+"""orders that are drawn besides, always the same ones, of few pieces"""
+
+WORK = 8000
+"""drawn orders times the square of the pieces: of many pieces fewer orders are drawn"""
 
 
 class SheetError(RoundoverError):
@@ -81,11 +84,21 @@ def _best(pieces: Sequence[Piece], sheet: Sheet) -> list[Layout]:
 
 
 def _orders(pieces: Sequence[Piece]) -> Iterator[list[Piece]]:
-    for key in ORDERS.values():
-        yield sorted(pieces, key=lambda piece: (key(piece), piece.name), reverse=True)
+    """Orders in which to lay pieces, none twice."""
+    orders = [
+        sorted(pieces, key=lambda piece: (key(piece), piece.name), reverse=True)
+        for key in ORDERS.values()
+    ]
     draw = np.random.default_rng(0)
-    for _ in range(SHUFFLES):
-        yield [pieces[index] for index in draw.permutation(len(pieces))]
+    orders += [
+        [pieces[index] for index in draw.permutation(len(pieces))]
+        for _ in range(min(SHUFFLES, WORK // len(pieces) ** 2))
+    ]
+    yield from {tuple(map(_sides, order)): order for order in orders}.values()
+
+
+def _sides(piece: Piece) -> tuple[float, float]:
+    return round(piece.length, FINE), round(piece.width, FINE)
 
 
 def _worth(layouts: Sequence[Layout]) -> tuple[int, float, int]:
@@ -94,7 +107,7 @@ def _worth(layouts: Sequence[Layout]) -> tuple[int, float, int]:
 
 
 FINE = 9
-"""decimals of a square metre to which rests are compared"""
+"""decimals of a metre, or a square metre, to which pieces and rests are compared"""
 
 
 def _refuse_large(piece: Piece, sheet: Sheet) -> None:

@@ -189,6 +189,10 @@ FAULTS = {
     "half a modulus": ('youngs_modulus = "4 GPa"', 'youngs_modulus_along = "4 GPa"',
                        "structure.materials.panel",
                        "youngs_modulus_across and shear_modulus are missing"),
+    "no such board": ('youngs_modulus = "4 GPa"',
+                      'youngs_modulus_along = "1 GPa"\nyoungs_modulus_across = "9 GPa"\n'
+                      'shear_modulus = "1 GPa"\npoisson_ratio = 0.4',
+                      "structure.materials.panel.poisson_ratio", "write less than 0.33"),
     "no such wall": ("[structure.walls.back]", "[structure.walls.backside]",
                      "structure.walls.backside", "the cabinet has no wall 'backside'"),
     "lining nowhere": ('"all but front and bottom"', '["lid"]', "structure.linings.1.walls.1",
