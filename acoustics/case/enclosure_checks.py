@@ -50,10 +50,11 @@ def enclosure_problems(
     structure = others.get("structure", {})
     shell = sound_shell(outside, structure)
     if shell is not None and shell.inside == 0:
+        thick = f"walls of {in_unit(shell.wall or 0.0, 'mm')}"
         yield Problem(
-            ("cabinet", "wall_thickness"),
-            f"walls of {in_unit(shell.wall or 0.0, 'mm')} leave no room inside the cabinet; take "
-            "thinner ones or a larger cabinet",
+            ("structure", "walls") if shell.own else ("cabinet", "wall_thickness"),
+            f"{thick if not shell.own else 'walls as thick as that'} leave no room inside the "
+            "cabinet; take thinner ones or a larger cabinet",
         )
         shell = None
     if not isinstance(raw, dict) or not raw or len(raw) > MOST_ENCLOSURES:

@@ -79,12 +79,16 @@ def _wall(shell: Shell, structure: Structure, wall: WallBoard, holes: Sequence[W
         mass=material.density * (volume - cut),
         edges=tuple(_edges(wall, solid, frame.outward, shell)),
         holes=tuple(_hole(hole, left, low) for hole in holes),
-        notes=tuple(
-            f"the size of the hole for {hole.what} is not stated: its piston's is told"
-            for hole in holes
-            if hole.guessed
-        ),
+        notes=tuple(_notes(shell, wall, holes)),
     )
+
+
+def _notes(shell: Shell, wall: WallBoard, holes: Sequence[WallHole]) -> Iterator[str]:
+    if wall.name not in shell.faces.names:
+        yield "a rounded edge: bend it, or shape it from thicker wood; the flat board is told"
+    for hole in holes:
+        if hole.guessed:
+            yield f"the size of the hole for {hole.what} is not stated: its piston's is told"
 
 
 def _hole(hole: WallHole, left: float, low: float) -> Hole:

@@ -256,6 +256,12 @@ def test_a_plate_and_walls_of_no_thickness_have_no_structure(faults_of: FaultsOf
     assert "cabinet.wall_thickness" in fault_at(faults_of(GOOD + table), "structure")
 
 
+def test_walls_of_their_own_may_leave_no_room(faults_of: FaultsOf) -> None:
+    flat = replaced(WALLS, 'depth = "300 mm"', 'depth = "110 mm"')
+    thick = '[structure]\nmaterial = "MDF"\n[structure.walls.front]\nthickness = "95 mm"\n'
+    assert "leave no room inside" in fault_at(faults_of(flat + thick), "structure.walls")
+
+
 def test_a_brace_says_which_of_several_enclosures_it_is_in(
     faults_of: FaultsOf, tmp_path: Path
 ) -> None:

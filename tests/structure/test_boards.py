@@ -224,6 +224,12 @@ def test_a_large_chamfer_is_a_board(tmp_path: Path) -> None:
     assert {round(abs(edge.bevel), 6) for edge in wide.edges} == {0.0, 45.0}
 
 
+def test_a_round_larger_than_the_wall_is_told_as_flat_and_said_so(tmp_path: Path) -> None:
+    rounds = '\nrounds = [{ edges = ["front left"], radius = "60 mm" }]'
+    boards = named(case_of(tmp_path, cabinet=BOX + rounds))
+    assert [name for name, board in boards.items() if board.notes] == ["front left rounding"]
+
+
 def test_a_case_without_a_structure_says_what_to_add(tmp_path: Path) -> None:
     text = FRAME.format(cabinet=BOX, structure="").replace('[structure]\nmaterial = "MDF"\n', "")
     (tmp_path / "case.toml").write_text(text)
