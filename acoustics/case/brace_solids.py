@@ -36,8 +36,7 @@ def spans_of(shell: Shell, brace: Brace) -> list[tuple[str, np.ndarray, float, f
     """
     if brace.kind == "shelf":
         upward = np.array([0.0, 1.0, 0.0])
-        heights = shell.body.points[:, 1]
-        middle = (heights.min() + heights.max()) / 2 + brace.at
+        middle = _middle(shell) + brace.at
         return [("thickness", upward, middle - brace.height / 2, middle + brace.height / 2)]
     name = brace.walls[0]
     frame = shell.faces.frame(name)
@@ -57,6 +56,15 @@ def spans_of(shell: Shell, brace: Brace) -> list[tuple[str, np.ndarray, float, f
         ("width", frame.right, right - brace.width / 2, right + brace.width / 2),
         ("height", frame.up, up - brace.height / 2, up + brace.height / 2),
     ]
+
+
+@lru_cache(maxsize=16)
+def _middle(shell: Shell) -> float:
+    """Height of the middle of the inside, m."""
+    solid = inside_of(shell).solid()
+    assert solid is not None  # no braces are asked for where walls leave no room
+    heights = solid.points[:, 1]
+    return float(heights.min() + heights.max()) / 2
 
 
 def region_of(shell: Shell, brace: Brace) -> Region:

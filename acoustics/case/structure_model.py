@@ -37,8 +37,8 @@ class Brace:
     or `crosswise`, its middle line `at` from the wall's middle; it is `width` wide on the wall and
     stands `height` into the box. A `strut` goes from a wall to the opposite one, its centre at
     `position` on the first (right, up from its middle as one sees it from outside), `width` ×
-    `height` in section. A `shelf` stands level across the inside, its middle `at` above that of the
-    cabinet's height, `height` thick, joined to all walls round it, with the share `open` cut out.
+    `height` in section. A `shelf` stands level across the inside, its middle `at` above that of
+    the inside, `height` thick, joined to all walls round it, with the share `open` cut out.
 
     `material` is empty where it is that of the walls, `enclosure` the one that it takes volume of:
     empty where there is none, where there is only one, or where the brace parts two.
@@ -102,7 +102,3 @@ class Structure:
     outer: tuple[str, ...] = ("front", "back", "left", "right", "top", "bottom")
     sheet: Sheet = field(default_factory=Sheet)
     reach: float = 1500.0
-
-    def board(self, name: str = "") -> Material:
-        """The material of this name; that of the walls if it is empty."""
-        return next(board for board in self.materials if board.name == (name or self.material))

@@ -163,7 +163,7 @@ class BraceTable(Table):
     at: Annotated[float, length_from("-5 m", "5 m")] | None = optional(
         None,
         "Bar: how far its middle line lies from the wall's middle, right or up. Shelf: height of "
-        "its middle above that of the cabinet. Default: 0 mm.",
+        "its middle above that of the inside. Default: 0 mm.",
         examples=["40 mm"],
     )
     position: Point | None = optional(

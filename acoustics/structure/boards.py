@@ -17,6 +17,7 @@ from acoustics.structure.board_model import Board, BoardEdge, Hole
 from acoustics.structure.brace_boards import brace_board
 from acoustics.structure.holes import WallHole, wall_holes
 from acoustics.structure.outlines import bevel_of, lopsided, outline_of
+from acoustics.structure.walls import material_named
 
 
 def boards_of(case: Case) -> tuple[Board, ...]:
@@ -60,7 +61,7 @@ def structure_in(case: Case) -> Structure:
 
 def _wall(shell: Shell, structure: Structure, wall: WallBoard, holes: Sequence[WallHole]) -> Board:
     own = {name: material for name, material, _ in structure.wall_materials}
-    material = structure.board(own.get(wall.name, structure.material))
+    material = material_named(structure, own.get(wall.name, ""))
     (left, low), (right, high) = wall.corners
     solid = wall.part.region.solid()
     assert solid is not None

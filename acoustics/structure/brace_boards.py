@@ -15,6 +15,7 @@ from acoustics.case.structure_model import Brace, Structure
 from acoustics.case.wall_boards import wall_names
 from acoustics.structure.board_model import Board, BoardEdge, Hole
 from acoustics.structure.outlines import bevel_of, outline_of
+from acoustics.structure.walls import material_named
 
 ENDS = 0.5
 """cosine of the angle to a bar's length from which on a side of it is an end"""
@@ -29,7 +30,7 @@ def brace_board(shell: Shell, structure: Structure, brace: Brace) -> Board:
     A bar's and a strut's is as thick as the smaller side of its section and as long as it is where
     it is longest; the opening of a shelf has the shelf's own shape about its middle.
     """
-    material = structure.board(brace.material)
+    material = material_named(structure, brace.material)
     solid = region_of(shell, brace).solid()
     assert solid is not None  # the checks of the case see to that
     volume = float(ConvexHull(solid.points).volume)

@@ -94,7 +94,7 @@ def test_a_usual_board_may_be_known_better(tmp_path: Path) -> None:
     )
     structure = case_of(tmp_path, text).structure
     assert structure is not None
-    mdf = structure.board()
+    mdf = next(each for each in structure.materials if each.name == "MDF")
     assert (mdf.density, mdf.along, mdf.loss) == (700.0, 2.5e9, 0.02)
     assert mdf.shear == pytest.approx(2.5e9 / 2.6, rel=1e-12)
 

@@ -13,6 +13,7 @@ import pytest
 
 from acoustics.cabinet import inner_volume, outer_volume
 from acoustics.case import Case, read_case
+from acoustics.case.brace_solids import spans_of
 from acoustics.case.shell import shell_in
 from acoustics.conventions import RoundoverError
 from acoustics.structure.board_model import Board
@@ -235,3 +236,13 @@ def test_a_case_without_a_structure_says_what_to_add(tmp_path: Path) -> None:
     (tmp_path / "case.toml").write_text(text)
     with pytest.raises(RoundoverError, match=r"add a table \[structure\]"):
         boards_of(read_case(tmp_path))
+
+
+def test_a_shelf_counts_from_the_middle_of_the_inside(tmp_path: Path) -> None:
+    thick = '[structure.walls.bottom]\nthickness = "28 mm"\n'
+    shelf = '[[structure.braces]]\nkind = "shelf"\nat = "-100 mm"\n'
+    case = case_of(tmp_path, thick + shelf)
+    assert case.structure is not None
+    ((_, _, low, high),) = spans_of(shell_in(case), case.structure.braces[0])
+    # The inside goes from 28 mm above the bottom to 18 mm below the top: its middle is 5 mm up.
+    assert (low + high) / 2 == pytest.approx(-0.095, abs=1e-9)
