@@ -1,7 +1,8 @@
-"""What is heard of one driver wherever it is on its face, the listeners acting as sources."""
+"""What is heard of a driver wherever it is on its face, the listeners acting as sources."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,8 +13,9 @@ from acoustics.cabinet.place import FaceFrame
 from acoustics.case.model import Case
 from acoustics.field import FaceField, OneByOne, Places, face_field, field_over_face
 from acoustics.field.plan import Progress
-from acoustics.prediction.layout import Layout
+from acoustics.prediction.layout import Layout, over_the_floor
 from acoustics.studies.ground import Ground
+from acoustics.studies.scene import Scene
 
 
 @dataclass(frozen=True)
@@ -68,34 +70,82 @@ class Spread:
 def ask(
     case: Case,
     layout: Layout,
-    driver: int,
+    drivers: Sequence[int],
     points: np.ndarray,
     progress: Progress | None = None,
-) -> Heard:
-    """Let points act as sources, and keep what they send to the faces from which a driver radiates.
+) -> tuple[Heard, ...]:
+    """Let points act as sources, and keep what they send to the faces from which drivers radiate.
+
+    A face that carries several of them is asked once.
 
     Args:
         case: for air, frequencies and the solver's settings.
         layout: the body and what radiates on it; may be one over its mirror image in the floor.
-        driver: index of the driver that is to be moved.
+        drivers: indices of the drivers that are to be moved.
         points: (point, 3), m.
         progress: called from time to time with (frequencies done, all of them).
     """
     solid = flat_parts(layout.body)
-    sides = [(layout.pistons[piston], share) for piston, share in layout.parts[driver]]
+    sides = {
+        driver: [
+            (layout.pistons[piston], share, face_of(solid, layout.pistons[piston]))
+            for piston, share in layout.parts[driver]
+        ]
+        for driver in drivers
+    }
     how: dict[str, Any] = {"air": case.air, "accuracy": case.accuracy, "memory": case.memory}
     frequency = case.frequencies.values()
-    faces = [
-        (
-            piston,
-            count,
-            face_field(
-                layout.body, face_of(solid, piston), points, frequency, progress=told, **how
-            ),
-        )
-        for (piston, count), told in zip(sides, shared(progress, len(sides)), strict=True)
-    ]
-    return Heard(tuple(faces))
+    faces = sorted({face for parts in sides.values() for _, _, face in parts})
+    asked = {
+        face: face_field(layout.body, face, points, frequency, progress=told, **how)
+        for face, told in zip(faces, shared(progress, len(faces)), strict=True)
+    }
+    return tuple(
+        Heard(tuple((piston, share, asked[face]) for piston, share, face in sides[driver]))
+        for driver in drivers
+    )
+
+
+Fields = tuple[np.ndarray, np.ndarray | None]
+"""of a moved driver at every point, and at the ears and their images over a floor as one body"""
+
+
+@dataclass(frozen=True)
+class Radiation:
+    """What listeners ask of a driver's faces: in free space, and over a floor as one body."""
+
+    free: Heard
+    floor: Heard | None
+
+    def spread(self, ground: Ground, progress: Progress | None = None) -> Callable[[slice], Fields]:
+        """The field at all places of a map, to be asked for in rows."""
+        free = self.free.spread(ground, progress)
+        floor = self.floor.spread(ground) if self.floor is not None else None
+        return lambda which: (free.rows(which), None if floor is None else floor.rows(which))
+
+    def exactly(self, ground: Ground, right: np.ndarray, up: np.ndarray) -> Fields:
+        """The field at a few places, each solved by itself, (place, receiver, frequency)."""
+        floor = None if self.floor is None else self.floor.exactly(ground, right, up)
+        return self.free.exactly(ground, right, up), floor
+
+
+def radiations_of(
+    scene: Scene, drivers: Sequence[int], progress: Progress | None = None
+) -> tuple[Radiation, ...]:
+    """What the listeners of a scene ask of the faces of some of the drivers taken out."""
+    case, heard = scene.case, scene.heard
+    free = ask(case, scene.layout, drivers, heard.points, progress)
+    if case.floor is None or not case.floor.mirrors_cabinet:
+        return tuple(Radiation(each, None) for each in free)
+    joined = over_the_floor(scene.layout, case.cabinet.floor_level)
+    floor = ask(case, joined, drivers, floor_points(scene))
+    return tuple(Radiation(*both) for both in zip(free, floor, strict=True))
+
+
+def floor_points(scene: Scene) -> np.ndarray:
+    """The ears and then their images in the floor, m, (point, 3): what hears one body over it."""
+    ears = scene.heard.points[scene.heard.seat[:, :, 0]].reshape(-1, 3)
+    return np.concatenate([ears, images_in_floor(ears, scene.case.cabinet.floor_level)])
 
 
 def in_plane(frame: FaceFrame, piston: Piston) -> FaceFrame:

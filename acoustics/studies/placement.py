@@ -18,17 +18,14 @@ from acoustics.crossover.crossings import leaders
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import Progress, usable_cores
 from acoustics.listening.bands import why_not_covered
-from acoustics.listening.floor_dip import deepest_floor_dips
-from acoustics.listening.levels import band_level
 from acoustics.listening.standard_curves import LISTENING_WINDOW, Direction
 from acoustics.listening.symmetry import mirrored_difference
 from acoustics.listening.window_ripple import both_ripples
 from acoustics.prediction.labels import attributes_of, coordinates_of, labelled
-from acoustics.prediction.layout import over_the_floor
-from acoustics.prediction.receivers import reflections_of
 from acoustics.studies.flatness import best_place
 from acoustics.studies.ground import ZONES, Ground, ground_of
-from acoustics.studies.moved import Heard, ask, images_in_floor
+from acoustics.studies.heard_sound import at_the_seats, floor_dips, seat_levels, sound_of
+from acoustics.studies.moved import Fields, Radiation, radiations_of
 from acoustics.studies.scene import Scene, scene_of
 
 METRICS = {
@@ -138,9 +135,9 @@ def placement_map(
         raise RoundoverError("the case has no reflecting floor; choose another metric")
     ground = ground_of(case, driver, spacing, gap)
     told = _stages(progress)
-    scene = scene_of(case, ground.driver, directions)
+    scene = scene_of(case, (ground.driver,), directions)
     yardstick = Yardstick(band, own_band(scene, band), smoothing)
-    radiation = _radiation(scene, told[0])
+    (radiation,) = radiations_of(scene, (ground.driver,), told[0])
     spread = radiation.spread(ground, told[1])
     metrics = _over_the_map(scene, ground, spread, yardstick, told[2])
     best = best_place(ground, _one_figure(metrics[by]), METRICS[by])
@@ -155,7 +152,7 @@ def placement_map(
         own_band=np.array(yardstick.own_band),
         smoothing=0.0 if smoothing is None else smoothing,
         ear_height=scene.heard.ear_height,
-        filters="for every place" if scene.branch.slopes == "acoustic" else "as they are",
+        filters="for every place" if scene.taken[0].branch.slopes == "acoustic" else "as they are",
         deviation=deviation,
         **best.attributes(),
     )
@@ -181,7 +178,7 @@ def window_directions(width: float) -> tuple[Direction, ...]:
 
 def own_band(scene: Scene, band: tuple[float, float]) -> tuple[float, float]:
     """Where the moved driver leads up to a band's top (Hz); the band if it leads nowhere there."""
-    leads = scene.frequency[leaders(scene.strength) == scene.driver]
+    leads = scene.frequency[leaders(scene.strength) == scene.taken[0].driver]
     leads = leads[leads <= band[1]]
     if leads.size == 0:
         return band
@@ -200,43 +197,10 @@ def _stages(progress: Progress | None) -> list[Progress | None]:
     return [of(number) for number in range(len(SHARES))]
 
 
-@dataclass(frozen=True)
-class _Radiation:
-    """What listeners ask of the driver's faces: in free space, and over a floor as one body."""
-
-    free: Heard
-    floor: Heard | None
-
-    def spread(self, ground: Ground, progress: Progress | None) -> Callable[[slice], _Fields]:
-        free = self.free.spread(ground, progress)
-        floor = self.floor.spread(ground) if self.floor is not None else None
-        return lambda which: (free.rows(which), None if floor is None else floor.rows(which))
-
-    def exactly(self, ground: Ground, right: np.ndarray, up: np.ndarray) -> _Fields:
-        floor = None if self.floor is None else self.floor.exactly(ground, right, up)
-        return self.free.exactly(ground, right, up), floor
-
-
-_Fields = tuple[np.ndarray, np.ndarray | None]
-"""of the moved driver at every point, and at the ears and their images over a floor as one body"""
-
-
-def _radiation(scene: Scene, progress: Progress | None) -> _Radiation:
-    case, heard = scene.case, scene.heard
-    free = ask(case, scene.layout, scene.driver, heard.points, progress)
-    if case.floor is None or not case.floor.mirrors_cabinet:
-        return _Radiation(free, None)
-    level = case.cabinet.floor_level
-    ears = heard.points[heard.seat[:, :, 0]].reshape(-1, 3)
-    both = np.concatenate([ears, images_in_floor(ears, level)])
-    joined = over_the_floor(scene.layout, level)
-    return _Radiation(free, ask(case, joined, scene.driver, both))
-
-
 def _over_the_map(
     scene: Scene,
     ground: Ground,
-    fields: Callable[[slice], _Fields],
+    fields: Callable[[slice], Fields],
     yardstick: Yardstick,
     progress: Progress | None,
 ) -> dict[str, np.ndarray]:
@@ -265,7 +229,7 @@ def _over_the_map(
 def judged(
     scene: Scene,
     ground: Ground,
-    fields: _Fields,
+    fields: Fields,
     places: tuple[np.ndarray, np.ndarray],
     yardstick: Yardstick,
 ) -> dict[str, np.ndarray]:
@@ -284,16 +248,14 @@ def judged(
     field, over_floor = fields
     shape, frequency = places[0].shape, scene.frequency
     field = field.reshape(-1, *field.shape[-2:]).astype(complex)
+    if over_floor is not None:
+        over_floor = over_floor.reshape(-1, *over_floor.shape[-2:])
     centres = ground.frame.points(*(place.ravel() for place in places))
-    cone = field[:, scene.heard.window]
-    window = cone * scene.own + scene.rest[0]
-    drive, turn = scene.drive(window[:, 0], cone[:, 0], centres)
-    as_they_are, computed = scene.window
-    whole = drive[:, None] * window + as_they_are + computed * turn[:, None]
+    sound = sound_of(scene, [field], [centres])
     found = {}
-    alone = window * scene.source
+    alone = sound.fields[0] * scene.taken[0].source
     for name, pressure, band in (
-        ("", whole, yardstick.band),
+        ("", sound.window, yardstick.band),
         ("driver_", alone, yardstick.own_band),
     ):
         power = xr.DataArray(np.abs(pressure) ** 2, dims=("place", "direction", "frequency"))
@@ -302,58 +264,14 @@ def judged(
         found[f"{name}common_ripple"] = common.values
         found[f"{name}relative_ripple"] = each.max("direction").values
         found[f"{name}side_difference"] = sides.values
-    paths = _at_the_seats(scene, field, over_floor, centres, drive, turn)
-    total = xr.DataArray(paths.sum(axis=3), dims=("place", "speaker", "seat", "frequency"))
-    found["seat_level"] = band_level(total, frequency, yardstick.band).values
+    paths = at_the_seats(scene, sound, [(field, over_floor)], [centres])
+    found["seat_level"] = seat_levels(scene, paths, yardstick.band)
     if scene.case.floor is not None:
-        found["floor_dip"] = _floor_dips(scene, paths)
+        found["floor_dip"] = floor_dips(scene, paths)
     return {
         name: np.moveaxis(values, 0, -1).reshape(*values.shape[1:], *shape)
         for name, values in found.items()
     }
-
-
-def _at_the_seats(
-    scene: Scene,
-    field: np.ndarray,
-    over_floor: np.ndarray | None,
-    centres: np.ndarray,
-    drive: np.ndarray,
-    turn: np.ndarray,
-) -> np.ndarray:
-    """Pressure of all drivers at the seats, complex (place, speaker, seat, path, frequency)."""
-    heard = scene.heard
-    seat = field[:, heard.seat]
-    if over_floor is not None:
-        above, below = np.split(over_floor.reshape(-1, *over_floor.shape[-2:]), 2, axis=1)
-        together = (above + below).reshape(seat.shape[0], *seat.shape[1:3], -1)
-        seat[:, :, :, 1] = together - seat[:, :, :, 0]
-    seat *= reflections_of(scene.case, heard.receivers, centres, scene.frequency)[..., 0, :]
-    seat = seat * scene.own + scene.rest[1]
-    as_they_are, computed = scene.seat
-    spread = (slice(None), None, None, None)
-    answer: np.ndarray = drive[spread] * seat + as_they_are + computed * turn[spread]
-    return answer
-
-
-def _floor_dips(scene: Scene, paths: np.ndarray) -> np.ndarray:
-    """Depth of the floor's deepest dip, dB, (place, speaker, seat)."""
-    heard = scene.heard
-    names = [surface.name for surface in scene.case.surfaces]
-    floor = 1 + names.index("floor")
-    point = np.array([*scene.case.reference.point, 0.0])
-    depth = np.empty(paths.shape[:3])
-    for speaker, seat in np.ndindex(heard.seat.shape[:2]):
-        ears = heard.points[heard.seat[speaker, seat][[0, floor]]]
-        direct, added = np.linalg.norm(ears - point, axis=-1)
-        depth[:, speaker, seat] = deepest_floor_dips(
-            paths[:, speaker, seat, 0],
-            paths[:, speaker, seat, floor],
-            scene.frequency,
-            (float(direct), float(added)),
-            scene.case.air.speed_of_sound,
-        )
-    return depth
 
 
 def _one_figure(metric: np.ndarray) -> np.ndarray:
@@ -364,8 +282,8 @@ def _one_figure(metric: np.ndarray) -> np.ndarray:
 def _alone(
     scene: Scene,
     ground: Ground,
-    radiation: _Radiation,
-    fields: Callable[[slice], _Fields],
+    radiation: Radiation,
+    fields: Callable[[slice], Fields],
     yardstick: Yardstick,
     best: tuple[int, int],
 ) -> tuple[dict[str, np.ndarray], float]:
@@ -373,7 +291,7 @@ def _alone(
     allowed = np.argwhere(ground.allowed)
     few = allowed[:: max(1, len(allowed) // CHECKED)][:CHECKED]
     rows = np.array([best, *map(tuple, few)])
-    present = scene.case.drivers[scene.driver].position
+    present = scene.case.drivers[scene.taken[0].driver].position
     right = np.append(present[0], ground.right[rows[:, 1]])
     up = np.append(present[1], ground.up[rows[:, 0]])
     exact = radiation.exactly(ground, right, up)
@@ -403,7 +321,7 @@ def _labelled(
         for name, value in given.items()
         if name in (*kept, *body) or name.startswith("driver") or name.endswith("_diameter")
     }
-    present = case.drivers[scene.driver].position
+    present = case.drivers[scene.taken[0].driver].position
     coordinates |= {
         "right": ground.right,
         "up": ground.up,

@@ -1,7 +1,8 @@
-"""What does not move while one driver does: the other drivers, the filters, where it is heard."""
+"""What does not move while drivers do: the other drivers, the filters, where they are heard."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -68,97 +69,173 @@ def points_of(case: Case, directions: tuple[Direction, ...]) -> Points:
 
 
 @dataclass(frozen=True)
+class Taken:
+    """A driver that is taken out of a scene: what it does apart from where it sits."""
+
+    driver: int
+    branch: Branch
+    filter: np.ndarray
+    """where it is now, V/V, (frequency,); that is its own anywhere but with acoustic slopes"""
+    source: np.ndarray
+    low_end: np.ndarray
+    own: np.ndarray
+    """shares of the source that leave the cones of the drivers taken out, (taken, frequency)"""
+    rest: tuple[np.ndarray, np.ndarray]
+    """what ports, passive radiators and the cones that stay add to its field, in the window and at
+    the seats"""
+
+    def field(self, cones: Sequence[np.ndarray], where: int) -> np.ndarray:
+        """Its field with all that moves along, from the fields of the cones of all taken out.
+
+        Args:
+            cones: Pa per m³/s, each of shape (place, …, frequency).
+            where: 0 in the window, 1 at the seats.
+        """
+        parts = [cone * own for cone, own in zip(cones, self.own, strict=True) if own.any()]
+        answer: np.ndarray = sum(parts[1:], parts[0]) + self.rest[where]
+        return answer
+
+
+@dataclass(frozen=True)
 class Scene:
-    """A design with one driver taken out; pressures are rms, Pa.
+    """A design with some drivers taken out; pressures are rms, Pa.
 
     window (direction, frequency) and seat (speaker, seat, path, frequency) hold the other drivers',
-    those whose filters stay first, then those with acoustic slopes, whose delay may change.
+    those whose filters stay first, then those with acoustic slopes, whose delay may change. What
+    those others move of the cones taken out (in one box with them) stays where it was.
     """
 
     case: Case
     layout: Layout
-    driver: int
+    taken: tuple[Taken, ...]
     frequency: np.ndarray
     directions: tuple[Direction, ...]
     heard: Points
-    filter: np.ndarray
-    """of the moved driver where it is now, V/V, (frequency,); that is its own anywhere but with
-    acoustic slopes"""
-    source: np.ndarray
-    low_end: np.ndarray
-    own: np.ndarray
-    """share of the source that leaves the moved driver's cone, (frequency,)"""
-    rest: tuple[np.ndarray, np.ndarray]
-    """what ports and passive radiators add to its field, in the window and at the seats"""
     strength: np.ndarray
     """of every driver where it is now, Pa m, (driver, frequency)"""
     late: float
     window: tuple[np.ndarray, np.ndarray]
     seat: tuple[np.ndarray, np.ndarray]
 
-    @property
-    def branch(self) -> Branch:
-        """The moved driver's part of the crossover."""
-        return branches_of(self.case)[self.driver]
+    def drives(
+        self,
+        on_axis: Sequence[np.ndarray],
+        cones: Sequence[np.ndarray],
+        centres: Sequence[np.ndarray],
+        factors: Sequence[np.ndarray | None] | None = None,
+    ) -> tuple[list[np.ndarray], np.ndarray]:
+        """Volume velocities of the drivers taken out, and how others with acoustic slopes turn.
 
-    def drive(
-        self, on_axis: np.ndarray, cone: np.ndarray, centres: np.ndarray
-    ) -> tuple[np.ndarray, np.ndarray]:
-        """The moved driver's volume velocity, and how others with acoustic slopes are turned.
-
-        With acoustic slopes the filter is computed anew for every place, as a prediction does.
+        With acoustic slopes a filter is computed anew for every place, as a prediction does.
 
         Args:
-            on_axis: its field on the reference axis, Pa per m³/s, shape (…, frequency).
-            cone: that of its cone alone, likewise.
-            centres: its centre, m, shape (…, 3).
+            on_axis: of each, its field on the reference axis, Pa per m³/s, shape (…, frequency).
+            cones: likewise that of its cone alone.
+            centres: likewise its centre, m, shape (…, 3).
+            factors: likewise by what its slopes are multiplied, complex, shape (…, frequency), or
+                None where they stay; None for all.
 
         Returns:
-            m³/s, complex, and a factor, both of shape (…, frequency).
+            m³/s, complex, and a factor, all of shape (…, frequency).
         """
-        branch, frequency = self.branch, self.frequency
-        turn = -2j * np.pi * frequency
-        if branch.slopes != "acoustic":
-            answer = self.filter * self.source * DRIVE_VOLTAGE
-            shape = on_axis.shape
-            return np.broadcast_to(answer, shape), np.ones((1,) * len(shape))
-        distance, air = self.case.reference.distance, self.case.air
         late = self._latency(centres)
-        low_end = heard_low_end(self.low_end, on_axis, cone)
-        polarity = -1.0 if self.case.drivers[self.driver].inverted else 1.0
+        turn = -2j * np.pi * self.frequency
+        found = [
+            self._drive(one, axis, cone, None if late is None else turn * late[..., None], factor)
+            for one, axis, cone, factor in zip(
+                self.taken, on_axis, cones, factors or [None] * len(self.taken), strict=True
+            )
+        ]
+        if late is None:
+            return found, np.ones((1,) * on_axis[0].ndim)
+        return found, np.exp(turn * (late[..., None] - self.late))
+
+    def _drive(
+        self,
+        one: Taken,
+        on_axis: np.ndarray,
+        cone: np.ndarray,
+        turned: np.ndarray | None,
+        factor: np.ndarray | None,
+    ) -> np.ndarray:
+        branch, distance = one.branch, self.case.reference.distance
+        if branch.slopes != "acoustic":
+            answer = one.filter * one.source * DRIVE_VOLTAGE
+            answer = answer if factor is None else answer * factor
+            return np.broadcast_to(answer, np.broadcast_shapes(answer.shape, on_axis.shape))
+        assert turned is not None
+        low_end = heard_low_end(one.low_end, on_axis, cone)
+        polarity = -1.0 if self.case.drivers[one.driver].inverted else 1.0
         target = polarity * target_pressure(
             branch,
-            frequency,
+            self.frequency,
             distance=distance,
-            speed_of_sound=air.speed_of_sound,
+            speed_of_sound=self.case.air.speed_of_sound,
             low_end=low_end,
         )
-        unfiltered = DRIVE_VOLTAGE * self.source * on_axis
+        if factor is not None:
+            target = target * factor
         filters = needed_filter(
-            target * np.exp(turn * late[..., None]),
-            unfiltered,
+            target * np.exp(turned),
+            DRIVE_VOLTAGE * one.source * on_axis,
             branch.most_gain,
             full_with_low_end(branch, distance, low_end),
         )
-        return filters * self.source * DRIVE_VOLTAGE, np.exp(turn * (late[..., None] - self.late))
+        return filters * one.source * DRIVE_VOLTAGE
 
-    def _latency(self, centres: np.ndarray) -> np.ndarray:
-        """As `prediction.filters.latency`, for the driver at many places, s, shape (…)."""
-        case, air = self.case, self.case.air
-        branches = branches_of(case)
+    def _latency(self, centres: Sequence[np.ndarray]) -> np.ndarray | None:
+        """As `prediction.filters.latency`, for the drivers at many places, s, shape (…).
+
+        None where no driver taken out has acoustic slopes: then it stays as it is.
+        """
+        case, speed = self.case, self.case.air.speed_of_sound
+        computed = {
+            one.driver: centre
+            for one, centre in zip(self.taken, centres, strict=True)
+            if one.branch.slopes == "acoustic"
+        }
+        if not computed:
+            return None
         others = [
-            branch if n != self.driver else replace(branch, slopes="electrical")
-            for n, branch in enumerate(branches)
+            replace(branch, slopes="electrical") if n in computed else branch
+            for n, branch in enumerate(branches_of(case))
         ]
-        least = latency(case, tuple(others), self.layout.centres)
+        late: np.ndarray = np.asarray(latency(case, tuple(others), self.layout.centres))
         microphone = np.array([*case.reference.point, case.reference.distance])
-        way = np.linalg.norm(centres - microphone, axis=-1)
-        way = way + case.drivers[self.driver].acoustic_depth - case.reference.distance
-        return np.maximum(np.maximum(way, 0.0) / air.speed_of_sound, least)
+        for driver, centre in computed.items():
+            way = np.linalg.norm(centre - microphone, axis=-1)
+            way = way + case.drivers[driver].acoustic_depth - case.reference.distance
+            late = np.maximum(late, np.maximum(way, 0.0) / speed)
+        return late
+
+    def at(self, which: np.ndarray) -> Scene:
+        """The same scene at some of its frequencies, as indices or a mask."""
+
+        def cut(pair: tuple[np.ndarray, np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
+            return pair[0][..., which], pair[1][..., which]
+
+        return replace(
+            self,
+            frequency=self.frequency[which],
+            strength=self.strength[:, which],
+            window=cut(self.window),
+            seat=cut(self.seat),
+            taken=tuple(
+                replace(
+                    one,
+                    filter=one.filter[which],
+                    source=one.source[which],
+                    low_end=one.low_end[which],
+                    own=one.own[:, which],
+                    rest=cut(one.rest),
+                )
+                for one in self.taken
+            ),
+        )
 
 
-def scene_of(case: Case, driver: int, directions: tuple[Direction, ...]) -> Scene:
-    """Solve a design as it is, and take one driver out.
+def scene_of(case: Case, drivers: Sequence[int], directions: tuple[Direction, ...]) -> Scene:
+    """Solve a design as it is, and take some drivers out.
 
     Computed filters are those that are needed, without what a processor's taps make of them.
     """
@@ -184,18 +261,20 @@ def scene_of(case: Case, driver: int, directions: tuple[Direction, ...]) -> Scen
         measured = heard_at(case, frequency, solve_field, how)
         source, _ = with_measured(case, source, measured, frequency)
     shares = source.shares
-    companions = np.array(shares[:, [driver]])
-    companions[driver] = 0.0
-    rest = window, seat
+    alone = window, seat
     window, seat = together(window, shares), together(seat, shares)
     on_axis = window[:, 0]
-    low_ends = heard_low_end(source.low_end, on_axis, rest[0][: layout.drivers, 0])
+    low_ends = heard_low_end(source.low_end, on_axis, alone[0][: layout.drivers, 0])
     found = filters_of(case, frequency, source, on_axis, layout.centres, low_ends)
     filters, strength = found.filters, found.strength
     drive = filters * source.source * DRIVE_VOLTAGE
     branches = branches_of(case)
     kinds = [
-        [n for n, b in enumerate(branches) if n != driver and (b.slopes == "acoustic") == computed]
+        [
+            n
+            for n, branch in enumerate(branches)
+            if n not in drivers and (branch.slopes == "acoustic") == computed
+        ]
         for computed in (False, True)
     ]
 
@@ -204,18 +283,26 @@ def scene_of(case: Case, driver: int, directions: tuple[Direction, ...]) -> Scen
         as_they_are, computed = ((spread * pressure)[kind].sum(axis=0) for kind in kinds)
         return as_they_are, computed
 
+    def taken(driver: int) -> Taken:
+        companions = np.array(shares[:, [driver]])
+        companions[list(drivers)] = 0.0
+        return Taken(
+            driver=driver,
+            branch=branches[driver],
+            filter=filters[driver],
+            source=source.source[driver],
+            low_end=source.low_end[driver],
+            own=shares[list(drivers), driver],
+            rest=(_summed(companions, alone[0]), _summed(companions, alone[1])),
+        )
+
     return Scene(
         case=case,
         layout=layout,
-        driver=driver,
+        taken=tuple(map(taken, drivers)),
         frequency=frequency,
         directions=directions,
         heard=heard,
-        filter=filters[driver],
-        source=source.source[driver],
-        low_end=source.low_end[driver],
-        own=shares[driver, driver],
-        rest=(_summed(companions, rest[0]), _summed(companions, rest[1])),
         strength=strength,
         late=latency(case, branches, layout.centres),
         window=others(window),

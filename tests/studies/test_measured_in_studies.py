@@ -115,9 +115,9 @@ def test_the_design_it_was_measured_in_is_solved_once(case):
 
 def test_a_map_moves_the_source_that_was_measured(case):
     directions = (("horizontal", 0.0), ("horizontal", 30.0))
-    scene = scene_of(case, 0, directions)
+    scene = scene_of(case, (0,), directions)
     expected = predict(case).source.sel(driver="woofer")
-    np.testing.assert_allclose(scene.source, expected, rtol=2e-2)
+    np.testing.assert_allclose(scene.taken[0].source, expected, rtol=2e-2)
 
 
 def test_a_sweep_says_that_the_source_goes_along(case):

@@ -43,14 +43,15 @@ def test_where_it_was_it_sounds_as_predicted(slopes):
         surfaces=(Surface("floor", 0.0), Surface("front wall", 0.8, 0.9)),
     )
     directions = window_directions(30.0)
-    scene, ground = scene_of(case, 0, directions), ground_of(case, "driver", 0.05, 0.0)
+    scene, ground = scene_of(case, (0,), directions), ground_of(case, "driver", 0.05, 0.0)
     place = tuple(np.array([each]) for each in case.drivers[0].position)
-    cone = ask(case, scene.layout, 0, scene.heard.points).exactly(ground, *place).astype(complex)
+    (heard,) = ask(case, scene.layout, (0,), scene.heard.points)
+    cone = heard.exactly(ground, *place).astype(complex)
     prediction = predict(case)
 
     window = cone[:, scene.heard.window]
-    field = window * scene.own + scene.rest[0]
-    drive, turn = scene.drive(field[:, 0], window[:, 0], np.zeros((1, 3)))
+    field = scene.taken[0].field([window], 0)
+    (drive,), turn = scene.drives([field[:, 0]], [window[:, 0]], [np.zeros((1, 3))])
     electrical, acoustic = scene.window
     whole = (drive[:, None] * field + electrical + acoustic * turn[:, None])[0]
     truth = [prediction.arc_total.sel(plane=plane, angle=angle) for plane, angle in directions]

@@ -80,12 +80,12 @@ TWO_WAY = make_case(
 
 
 def test_a_moved_driver_keeps_its_parts():
-    scene = scene_of(TWO_WAY, 1, window_directions(30.0))
+    scene = scene_of(TWO_WAY, (1,), window_directions(30.0))
     prediction = predict(TWO_WAY)
     own = prediction["filter"].sel(driver="tweeter").values
-    np.testing.assert_allclose(scene.filter, own, rtol=1e-9)
+    np.testing.assert_allclose(scene.taken[0].filter, own, rtol=1e-9)
     field = prediction.arc_field.sel(driver="tweeter", plane="horizontal", angle=0.0).values
-    drive, turn = scene.drive(field, field, np.array([0.0, 0.1, 0.0]))
+    (drive,), turn = scene.drives([field], [field], [np.array([0.0, 0.1, 0.0])])
     pressure = prediction.arc_pressure.sel(plane="horizontal", angle=0.0)
     np.testing.assert_allclose(drive * field, pressure.sel(driver="tweeter"), rtol=1e-9)
     assert (turn == 1).all()
