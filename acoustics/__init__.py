@@ -32,6 +32,7 @@ if TYPE_CHECKING:
         sweep,
     )
     from acoustics.studies.crossover_fit import fit_crossover
+    from acoustics.studies.layout_search import search_layout
     from acoustics.studies.measure import measure_study
 
 _HOMES = {
@@ -57,6 +58,7 @@ _HOMES = {
     "read_case": "acoustics.case",
     "rounded": "acoustics.cabinet",
     "save": "acoustics.storage",
+    "search_layout": "acoustics.studies.layout_search",
     "solve_field": "acoustics.field",
     "standard_curves": "acoustics.listening",
     "summary": "acoustics.report",
@@ -90,6 +92,7 @@ __all__ = [
     "read_case",
     "rounded",
     "save",
+    "search_layout",
     "solve_field",
     "standard_curves",
     "summary",

@@ -105,7 +105,7 @@ def ground_of(case: Case, name: str, spacing: float | None = None, gap: float = 
     room = radius + min(max(frame_radius - radius, LEAST_ROOM), MOST_ROOM)
     step = spacing
     if step is None:
-        step = _default_spacing(spans, room, _is_rectangle(corners, frame))
+        step = _default_spacing(spans, room, is_rectangle(corners, frame))
     lines = _lines(spans, room, step, driver, name)
     right, up = lines
     across, upward = np.meshgrid(right, up)
@@ -138,7 +138,8 @@ def place_words(right: float, up: float) -> str:
     return listed(ways) if ways else "in the middle"
 
 
-def _is_rectangle(corners: np.ndarray, frame: FaceFrame) -> bool:
+def is_rectangle(corners: np.ndarray, frame: FaceFrame) -> bool:
+    """Whether corners of a face, (corner, 3), make a rectangle along the axes of its frame."""
     sides = np.roll(corners, -1, axis=0) - corners
     along = np.abs(np.stack([sides @ frame.right, sides @ frame.up], axis=-1))
     return len(corners) == 4 and bool((along.min(axis=1) < MEETS).all())
@@ -190,13 +191,13 @@ def _lines(
 def _shares(solid: Body, driver: Driver, piston: Piston, other: Driver, its: Piston) -> bool:
     """Whether two drivers need room on the same face, a plate's other side included."""
     faces = [
-        {face_of(solid, one)} | (_both(solid) if who.both_sides else set())
+        {face_of(solid, one)} | (both_sides_of(solid) if who.both_sides else set())
         for who, one in ((driver, piston), (other, its))
     ]
     return bool(faces[0] & faces[1])
 
 
-def _both(solid: Body) -> set[int]:
+def both_sides_of(solid: Body) -> set[int]:
     """Front and back of a plate."""
     ahead = solid.normals[:, 2]
     return {int(ahead.argmax()), int(ahead.argmin())}

@@ -67,9 +67,12 @@ def moved_branches(
         ratio = frequency / crossover.frequency
         for corner in crossover.corners:
             section = sections[corner.driver][corner.section]
-            key = "low_corner" if corner.low else "high_corner"
-            sections[corner.driver][corner.section] = replace(  # type: ignore[type-var]
-                section, **{key: corner.frequency * ratio}
+            assert isinstance(section, PassFilter)
+            moved = corner.frequency * ratio
+            sections[corner.driver][corner.section] = (
+                replace(section, low_corner=moved)
+                if corner.low
+                else replace(section, high_corner=moved)
             )
     return tuple(
         replace(branch, sections=tuple(own))

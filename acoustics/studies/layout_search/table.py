@@ -80,8 +80,8 @@ def table_of(
 
     def bare(which: slice) -> np.ndarray:
         field = rows(which)
-        places = np.meshgrid(right, up[which])
-        away = flight(frame, *places, points, wavenumber)
+        across, along = np.meshgrid(right, up[which])
+        away = flight(frame, across, along, points, wavenumber)
         return (field / away).astype(np.complex64).reshape(field.shape[0] * right.size, -1)
 
     stretches = [slice(n, min(n + ROWS, up.size)) for n in range(0, up.size, ROWS)]
@@ -107,8 +107,10 @@ def _weights(line: np.ndarray, places: np.ndarray) -> tuple[np.ndarray, np.ndarr
 
 
 def _filled(values: np.ndarray, right: np.ndarray, up: np.ndarray) -> np.ndarray:
-    """Where no piston fits the nearest place at which one does stands in: none is asked for there,
-    but places beside it rest on it."""
+    """Where no piston fits, the nearest place at which one does stands in.
+
+    None is asked for there, but places beside it rest on it.
+    """
     missing = np.isnan(values[:, 0].real)
     if missing.any():
         across, along = (each.ravel() for each in np.meshgrid(right, up))

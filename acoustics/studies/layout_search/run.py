@@ -1,0 +1,288 @@
+"""The search for a layout, from the question to the answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from acoustics.case.model import Case
+from acoustics.case.phrases import listed
+from acoustics.case.place_model import Place, Quality, Treatment
+from acoustics.conventions import RoundoverError
+from acoustics.field.plan import Progress
+from acoustics.studies.layout_search.answer import Arranged, LayoutFound
+from acoustics.studies.layout_search.figures import SENSE
+from acoustics.studies.layout_search.freedom import freedom_of, within_of
+from acoustics.studies.layout_search.front import ends_of, front_of, knee_of
+from acoustics.studies.layout_search.hunt import (
+    FINISHED,
+    GENERATIONS,
+    SHORT,
+    Archive,
+    Hunt,
+    first_aim,
+    judged_aims,
+    not_beaten,
+    second_aim,
+    weighted,
+)
+from acoustics.studies.layout_search.question import checked_question, told_qualities
+from acoustics.studies.layout_search.rounded import as_sawn
+from acoustics.studies.layout_search.stand import Stand, Tabled, stand_of, tabled, treated_cabinet
+from acoustics.studies.placement import NULL
+
+WEIGHTS = tuple(n / 8 for n in range(1, 8))
+"""of the aim, along the front"""
+
+AROUND, FINE = 6e-3, 1.5e-3
+"""m: how far round the best a finer lattice reaches, and its spacing"""
+
+CROWDED = 40
+"""layouts known to be good that a later search begins with, at most"""
+
+LATTICES = 2
+"""of those at most, one after the other, where the best lies at the end of one"""
+
+CHECKED = 4
+"""layouts of a stand that are solved by themselves to judge its tables"""
+
+STEPS = 1000
+"""parts in which progress is told"""
+
+SHARES = {"solving": 0.25, "tables": 0.3, "search": 0.35}
+"""of the time that one treatment takes, about; the rest goes into fields solved by themselves"""
+
+LAST = 0.15
+"""of all the time: figures, front and freedom"""
+
+
+def search_layout(
+    case: Case, question: Place | None = None, *, progress: Progress | None = None
+) -> LayoutFound:
+    """Look for the layout that serves an aim best: places of drivers, corners, delays, edges.
+
+    Everything a question lets change is changed together; the rest stays as the case has it.
+    Fields of each moved driver are solved over its face once for every treatment of the edges, the
+    listeners acting as sources, so that layouts by the thousand cost next to nothing. With acoustic
+    slopes each layout gets filters of its own, and the latency, that a prediction would give it.
+
+    As in a map, the reference axis and the seats stay where the case has them, so that all layouts
+    are heard from the same points. Where the case's axis starts from a driver that moves
+    ([reference] without a point), a case with the new places has its axis elsewhere: what is gained
+    there, `predict` of both tells.
+
+    A layout keeps to rules: frames (and `gap`) on the flat part of their face and clear of each
+    other, of ports and of passive radiators; stated spans; `ear_height`; `apart`; and, where the
+    walls' thickness is known, cut-outs clear of them. The present layout is always judged too; it
+    is the answer where it keeps to the rules and nothing better is found.
+
+    All over by differential evolution on tables of the field, then near by with a simplex on a
+    finer lattice of fields that are solved anew; figures are those of fields solved for the
+    layouts told, rounded to 0.5 mm. Seeded: the same answer every time, on any number of cores.
+
+    Args:
+        case: the design.
+        question: what may change, within what, judged by what; None for the usual: all drivers on
+            the front move, ripple off axis decides.
+        progress: called from time to time with (parts done, all parts).
+
+    Returns:
+        The answer; `layout_dataset` makes a Dataset of it.
+
+    Raises:
+        RoundoverError: a question that this design cannot answer, rules between which no layout is
+            left (those that conflict are named), or what the solver refuses.
+
+    Example:
+        >>> case = ac.read_case("cases/compact-centred")  # doctest: +SKIP
+        >>> ac.search_layout(case).best.positions  # doctest: +SKIP
+    """
+    asked = checked_question(case, question)
+    told = told_qualities(case, asked)
+    treatments = _treatments(case, asked)
+    runs = []
+    for number, treatment in enumerate(treatments):
+        share = _shares(progress, number, len(treatments))
+        runs.append(_searched(stand_of(case, asked, treatment, told, share("solving")), share))
+    own = runs[0].stand
+    start_row = np.array([each.present for each in own.unknowns.variables])
+    broken = own.broken(start_row)
+    start = arranged(own, start_row, told)
+    candidates = [(arranged(run.stand, run.best, told), run.stand, run.best) for run in runs]
+    sense, aim = SENSE[asked.aim], asked.aim
+    front: tuple[Arranged, ...] = ()
+    knee = None
+    if asked.against is not None:
+        known = [(run.stand, run.best) for run in runs]
+        known += [] if broken else [(own, start_row)]
+        layouts = front_of([(run.stand, *run.archive.all) for run in runs], known)
+        told_front = [(arranged(stand, row, told), stand, row) for stand, row in layouts]
+        candidates += told_front
+        aims = np.array(
+            [
+                [SENSE[name] * each.figures[name] for name in _aims(asked)]
+                for each, _, _ in told_front
+            ]
+        )
+        kept = not_beaten(aims)
+        front = tuple(told_front[n][0] for n in kept)
+        knee = knee_of(aims[kept])
+    if not broken:
+        candidates.insert(0, (start, own, start_row))
+    # The first of equals: the present layout stays unless another is better.
+    best, stand, row = min(candidates, key=lambda each: sense * each[0].figures[aim])
+    freedom = freedom_of(stand, row)
+    if progress is not None:
+        progress(STEPS, STEPS)
+    counts = [len(run.archive.all[0]) for run in runs]
+    senses = [SENSE[name] for name in _aims(asked)]
+    return LayoutFound(
+        question=asked,
+        start=start,
+        best=best,
+        gain=sense * (start.figures[aim] - best.figures[aim]),
+        broken=broken,
+        front=front,
+        knee=knee,
+        freedom=freedom,
+        within=within_of(best.figures[aim], sense),
+        tried=sum(counts),
+        deviation=max(run.deviation for run in runs),
+        names=tuple(each.name for each in own.unknowns.variables),
+        treatments=treatments,
+        archive=np.concatenate([run.archive.all[0] for run in runs]),
+        archive_aims=np.concatenate([run.archive.all[1] for run in runs]) * senses,
+        archive_treatment=np.repeat(np.arange(len(runs)), counts),
+    )
+
+
+def arranged(stand: Stand, row: np.ndarray, told: Sequence[Quality]) -> Arranged:
+    """A layout with its figures, its fields solved for it alone."""
+    found = stand.exactly(row[None], told)
+    corners, delays = stand.unknowns.tuning(row)
+    places = zip(stand.unknowns.sites, stand.unknowns.positions(row[None]), strict=True)
+    return Arranged(
+        positions={
+            site.driver.name: (float(place[0, 0]), float(place[0, 1])) for site, place in places
+        },
+        corners=corners,
+        delays={each.driver: value for each, value in zip(stand.asked.delays, delays, strict=True)},
+        treatment=stand.treatment,
+        figures={name: float(found[name][0]) for name in told},
+    )
+
+
+@dataclass(frozen=True)
+class _Run:
+    """What one treatment gave: its best row, all that was judged, how far tables were off (dB)."""
+
+    stand: Stand
+    best: np.ndarray
+    archive: Archive
+    deviation: float
+
+
+def _searched(stand: Stand, share: _Shares) -> _Run:
+    """Search one treatment: the aim, the other aim, and between the two."""
+    asked, aims = stand.asked, _aims(stand.asked)
+    tables = tabled(stand, aims, stand.allowed.boxes, progress=share("tables"))
+    hunt = Hunt(tables, Archive(), np.random.default_rng(asked.seed))
+    present = np.array([[each.present for each in stand.unknowns.variables]])
+    known = present[: 0 if stand.broken(present[0]) else 1]
+    if not len(known) and not len(hunt.drawn(1)):
+        raise _crowded(stand)
+    told = share("search") or (lambda done, total: None)
+    rounds = 1 if asked.against is None else 2 + len(WEIGHTS)
+    hunt.all_over(first_aim, known, GENERATIONS)
+    best = hunt.near_by(first_aim, hunt.archive.best(first_aim, FINISHED))
+    told(1, rounds)
+    if asked.against is not None:
+        hunt.all_over(second_aim, hunt.archive.best(second_aim, CROWDED), SHORT)
+        hunt.near_by(second_aim, hunt.archive.best(second_aim, 1))
+        told(2, rounds)
+        ideal, scale = ends_of(hunt.archive.all[1])
+        for number, weight in enumerate(WEIGHTS):
+            cost = weighted(weight, ideal, scale)
+            hunt.all_over(cost, hunt.archive.best(cost, CROWDED), SHORT)
+            told(3 + number, rounds)
+    deviation = _deviation(tables, np.concatenate([best[None], hunt.drawn(CHECKED)]))
+    return _Run(stand, _polished(stand, best, hunt.draw), hunt.archive, deviation)
+
+
+def _polished(stand: Stand, best: np.ndarray, draw: np.random.Generator) -> np.ndarray:
+    """The best on finer lattices round it, rounded to what can be sawn."""
+    for _ in range(LATTICES):
+        narrow = stand.round_about(best, AROUND)
+        boxes = narrow.allowed.boxes
+        fine = tabled(narrow, (stand.asked.aim,), boxes, FINE)
+        found = Hunt(fine, Archive(), draw).near_by(first_aim, best[None])
+        moved = np.abs(found - best)[: 2 * len(boxes)].max(initial=0.0)
+        best = found
+        if moved < AROUND - FINE:
+            break
+    return as_sawn(narrow, best, lambda rows: judged_aims(fine, rows)[:, 0])
+
+
+def _deviation(tables: Tabled, rows: np.ndarray) -> float:
+    """By how much levels of tables are off from layouts solved by themselves, dB at most.
+
+    What is 20 dB below the largest is not compared.
+    """
+    stand, worst = tables.stand, 0.0
+    for (mine, _), (free, _) in zip(tables.fields(rows), stand.exact_fields(rows), strict=True):
+        truth = tables.cut(free)
+        size = np.abs(truth)
+        counts = size > NULL * size.max(axis=1, keepdims=True)
+        apart = np.abs(20 * np.log10(np.abs(mine) / size))
+        worst = max(worst, float(np.where(counts, apart, 0.0).max()))
+    return worst
+
+
+def _treatments(case: Case, asked: Place) -> tuple[Treatment | None, ...]:
+    """The edges as they are first, then those that differ from them."""
+    others = [
+        each for each in asked.treatments if treated_cabinet(case.cabinet, each) != case.cabinet
+    ]
+    names = [each.name for each in others]
+    twice = [name for name in dict.fromkeys(names) if names.count(name) > 1]
+    if twice:
+        raise RoundoverError(
+            f"{case.path or case.title}: two treatments are called '{twice[0]}'; give each a name "
+            "of its own"
+        )
+    return (None, *others)
+
+
+def _aims(asked: Place) -> tuple[Quality, ...]:
+    return (asked.aim,) if asked.against is None else (asked.aim, asked.against)
+
+
+def _crowded(stand: Stand) -> RoundoverError:
+    """Each driver has places, and each two of them, but not all together."""
+    names = listed([f"'{site.driver.name}'" for site in stand.unknowns.sites])
+    words = listed([rule.words for rule in stand.rules if len(rule.drivers) == 2])
+    where = stand.case.path or stand.case.title
+    return RoundoverError(
+        f"{where}: no layout was found in which {names} keep to every rule together: {words}; "
+        "allow more room: wider spans, a smaller gap, or a larger cabinet"
+    )
+
+
+_Shares = Callable[[str], Progress | None]
+
+
+def _shares(progress: Progress | None, number: int, count: int) -> _Shares:
+    """Progress of the parts of one treatment, as that of the whole."""
+
+    def of(part: str) -> Progress | None:
+        if progress is None:
+            return None
+        names = list(SHARES)
+        before = sum(SHARES[name] for name in names[: names.index(part)])
+        start = (number + before) / count * (1.0 - LAST)
+        own = SHARES[part] / count * (1.0 - LAST)
+        return lambda done, total: progress(int(STEPS * (start + own * done / total)), STEPS)
+
+    return of
