@@ -7,7 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy.optimize import differential_evolution, minimize
+from scipy.optimize import differential_evolution
 
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import usable_cores
@@ -29,10 +29,10 @@ FINISHED = 2
 """of the best found, from so many the search goes on near by"""
 
 FIRST_STEP = 6e-3
-"""m: of a simplex; others begin with a twentieth of their span"""
+"""m: with which a search near by begins; others begin with a twentieth of their span"""
 
-STEPS = 60
-"""of a simplex for every unknown"""
+DRAWN, ROUNDS, LAST_STEP = 24, 40, 1 / 100
+"""near by: steps drawn at once, how often, and what is left of the first step when it ends"""
 
 TOGETHER = 32
 """layouts judged by one thread at once"""
@@ -147,34 +147,34 @@ class Hunt:
         )
 
     def near_by(self, cost: Cost, starts: np.ndarray) -> np.ndarray:
-        """The simplex of Nelder & Mead (Computer J. 7, 1965, 308) from some rows: the best row."""
+        """The best row near some: steps drawn round the best, halved when none of them is better.
+
+        An evolution strategy of one parent (Rechenberg 1973, Schwefel 1981, from memory), with
+        steps along single unknowns beside those that are drawn: the cost has kinks and rules, and
+        a crowd is judged at hardly more time than a single layout.
+        """
         every = zip(self.stand.unknowns.variables, self.free, strict=True)
-        variables = [variable for variable, free in every if free]
-        steps = np.array([_first_step(variable) for variable in variables])
-        found = [(float(self.cost(row[None], cost)[0]), row) for row in starts]
-        if not variables:
-            return min(found, key=lambda each: each[0])[1]
+        first = np.array([_first_step(variable) for variable, free in every if free])
+        ways = np.concatenate([np.eye(first.size), -np.eye(first.size)])
+        found = []
         for row in starts:
-            begin = self.shares(row[None])[0]
-            corners = [begin, *(begin + np.where(begin > 0.5, -s, s) for s in np.diag(steps))]
-            done = minimize(
-                lambda share: float(self.cost(self.rows(share[None]), cost)[0]),
-                begin,
-                method="Nelder-Mead",
-                bounds=[(0.0, 1.0)] * begin.size,
-                options={
-                    "initial_simplex": np.array(corners),
-                    "maxfev": STEPS * begin.size,
-                    "xatol": 1e-3,
-                    "fatol": 1e-5,
-                },
-            )
-            found.append((float(done.fun), self.rows(done.x[None])[0]))
+            best, least, steps = row, float(self.cost(row[None], cost)[0]), first
+            for _ in range(ROUNDS if first.size else 0):
+                drawn = self.draw.standard_normal((DRAWN, first.size))
+                tried = self.rows(self.shares(best[None]) + steps * np.concatenate([ways, drawn]))
+                costs = self.cost(tried, cost)
+                if costs.min() < least:
+                    best, least = tried[int(costs.argmin())], float(costs.min())
+                else:
+                    steps = steps / 2
+                if (steps < LAST_STEP * first).all():
+                    break
+            found.append((least, best))
         return min(found, key=lambda each: each[0])[1]
 
 
 def _first_step(variable: Variable) -> float:
-    """With which share of its span a simplex begins."""
+    """With which share of its span a search near by begins."""
     if variable.kind in ("right", "up"):
         return min(FIRST_STEP / (variable.high - variable.low), 0.25)
     return 0.05

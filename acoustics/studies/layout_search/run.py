@@ -78,8 +78,8 @@ def search_layout(
     walls' thickness is known, cut-outs clear of them. The present layout is always judged too; it
     is the answer where it keeps to the rules and nothing better is found.
 
-    All over by differential evolution on tables of the field, then near by with a simplex on a
-    finer lattice of fields that are solved anew; figures are those of fields solved for the
+    All over by differential evolution on tables of the field, then near by on a finer
+    lattice of fields that are solved anew; figures are those of fields solved for the
     layouts told, rounded to 0.5 mm. Seeded: the same answer every time, on any number of cores.
 
     Args:

@@ -117,7 +117,7 @@ class Stand:
             for each, value in zip(self.unknowns.variables, row.tolist(), strict=True)
         )
         ends = np.array([[each.low, each.high] for each in variables])
-        boxes = tuple(ends[2 * n : 2 * n + 2].T for n in range(len(self.unknowns.sites)))
+        boxes = tuple(ends[2 * n : 2 * n + 2] for n in range(len(self.unknowns.sites)))
         return replace(
             self,
             unknowns=replace(self.unknowns, variables=variables),

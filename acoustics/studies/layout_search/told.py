@@ -6,6 +6,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.case.model import Case
+from acoustics.case.place_model import Treatment
 from acoustics.conventions import SCHEMA, SOLVER
 from acoustics.studies.layout_search.answer import Arranged, LayoutFound
 
@@ -128,5 +129,5 @@ def layout_dataset(case: Case, found: LayoutFound) -> xr.Dataset:
     return dataset
 
 
-def _edges(treatment: object) -> str:
-    return AS_IT_IS if treatment is None else str(treatment.name)
+def _edges(treatment: Treatment | None) -> str:
+    return AS_IT_IS if treatment is None else treatment.name
