@@ -125,6 +125,7 @@ def test_figures_are_those_of_a_prediction():
         )
 
 
+@pytest.mark.slow
 def test_one_driver_alone_ends_where_its_map_is_best():
     """Reference: the placement map, which has tests of its own, at every 10 mm."""
     place = replace(PLACE, against=None, moved=(Moved("tweeter"),), aim="common ripple")
@@ -271,7 +272,7 @@ def test_the_seat_and_the_floor_judge_too():
 )
 def test_what_cannot_be_answered_is_said(change, words):
     with pytest.raises(RoundoverError, match=words):
-        search_layout(CASE, replace(PLACE, **change))
+        search_layout(replace(CASE, surfaces=()), replace(PLACE, **change))
 
 
 def test_a_ripple_that_filters_take_away_is_no_aim():

@@ -24,13 +24,13 @@ def checked_question(case: Case, place: Place | None) -> Place:
 
     Args:
         case: the design.
-        place: what is asked; None for the usual.
+        place: what is asked; None for what the case says in [place], else the usual.
 
     Raises:
         RoundoverError: drivers, qualities, corners or delays that this design does not have, or
             figures that cannot be told of it.
     """
-    asked = place or Place()
+    asked = place or case.place or Place()
     where = case.path or case.title
     groups = [each.driver for each in asked.moved], [each.driver for each in asked.delays]
     for given in groups:

@@ -84,8 +84,8 @@ def search_layout(
 
     Args:
         case: the design.
-        question: what may change, within what, judged by what; None for the usual: all drivers on
-            the front move, ripple off axis decides.
+        question: what may change, within what, judged by what; None for the case's own ([place]),
+            or the usual: all drivers on the front move, ripple off axis decides.
         progress: called from time to time with (parts done, all parts).
 
     Returns:
