@@ -19,6 +19,9 @@ DIGITS = 3
 ONE_DELAY = 1e-6
 """s: to which delays are rounded"""
 
+PLACES = 9
+"""decimals of what is rounded: no noise of the arithmetic"""
+
 Cost = Callable[[np.ndarray], np.ndarray]
 """rows (layout, unknown) → cost (layout,)"""
 
@@ -68,4 +71,4 @@ def _rounded(variable: Variable, value: float) -> list[float]:
     near = (np.floor(value / step) + np.arange(-1, 3)) * step
     slack = 1e-9 * max(abs(variable.low), abs(variable.high))
     inside = near[(near >= variable.low - slack) & (near <= variable.high + slack)]
-    return [float(round(each / step) * step) for each in inside] or [value]
+    return [round(float(round(each / step) * step), PLACES) for each in inside] or [value]
