@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     )
     from acoustics.studies.crossover_fit import fit_crossover
     from acoustics.studies.measure import measure_study
+    from acoustics.studies.tolerance import tolerance_study
 
 _HOMES = {
     "Body": "acoustics.cabinet",
@@ -61,6 +62,7 @@ _HOMES = {
     "standard_curves": "acoustics.listening",
     "summary": "acoustics.report",
     "sweep": "acoustics.studies",
+    "tolerance_study": "acoustics.studies.tolerance",
 }
 
 __all__ = [
@@ -94,6 +96,7 @@ __all__ = [
     "standard_curves",
     "summary",
     "sweep",
+    "tolerance_study",
 ]
 
 
