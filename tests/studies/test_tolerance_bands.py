@@ -55,6 +55,7 @@ def test_a_level_that_strays_moves_the_sum_as_the_sum_of_two_waves_does():
     # In phase on the axis: 1 + 10^(x/20) against 2, x normal with 95 % within 1 dB.
     by_draw = 20 * np.log10((1 + 10 ** (found.draw.values[:, 0] / 20)) / 2)
     middle = found.design_on_axis.values
+    assert found.percentile.values.tolist() == [5.0, 50.0, 95.0]
     for percent, curve in zip(found.percentile.values, found.on_axis.values, strict=True):
         # Percentiles of a monotone function are that function of percentiles, of the draws here.
         assert curve - middle == pytest.approx(np.percentile(by_draw, percent), abs=2e-5)

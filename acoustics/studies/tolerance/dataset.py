@@ -65,7 +65,8 @@ def tolerance_dataset(
             f"not one of {len(reasons)} builds can be: {reasons[0]}; state smaller spreads"
         )
     values = np.concatenate([block.figures for block in blocks])
-    percentiles = 100 * np.array([(1 - tolerance.band) / 2, 0.5, (1 + tolerance.band) / 2])
+    shares = [(1 - tolerance.band) / 2, 0.5, (1 + tolerance.band) / 2]
+    percentiles = np.round(100 * np.array(shares), 9)  # 5, not 4.999…, to be found by
     arrays: dict[str, Any] = {}
     table = {**COORDINATES, **TOLERANCE}
     for name in own.curves:
