@@ -71,7 +71,7 @@ def tolerance_dataset(
     table = {**COORDINATES, **TOLERANCE}
     for name in own.curves:
         rows = np.concatenate([block.curves[name] for block in blocks if name in block.curves])
-        kept = np.concatenate([_sound(block, name) for block in blocks if name in block.curves])
+        kept = np.concatenate([_sound(block) for block in blocks if name in block.curves])
         meaning = BUILT_CURVES[name]
         table[name] = meaning._replace(dims=("percentile", *meaning.dims))
         table[f"design_{name}"] = meaning._replace(long_name=f"{meaning.long_name}; of the design")
@@ -106,7 +106,7 @@ def tolerance_dataset(
     return labelled(arrays, coordinates, _attributes(case, tolerance, sound, off), table)
 
 
-def _sound(block: Done, name: str) -> np.ndarray:
+def _sound(block: Done) -> np.ndarray:
     """Which rows of a block are builds that can be."""
     return np.array([reason == "" for reason in block.reasons], dtype=bool)
 
