@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from acoustics.studies.crossover_fit import fit_crossover
     from acoustics.studies.layout_search import search_layout
     from acoustics.studies.measure import measure_study
+    from acoustics.studies.tolerance import tolerance_study
 
 _HOMES = {
     "Body": "acoustics.cabinet",
@@ -63,6 +64,7 @@ _HOMES = {
     "standard_curves": "acoustics.listening",
     "summary": "acoustics.report",
     "sweep": "acoustics.studies",
+    "tolerance_study": "acoustics.studies.tolerance",
 }
 
 __all__ = [
@@ -97,6 +99,7 @@ __all__ = [
     "standard_curves",
     "summary",
     "sweep",
+    "tolerance_study",
 ]
 
 

@@ -394,6 +394,96 @@ PLACEMENT: dict[str, Variable] = {
 }
 """Variables and coordinates of a placement map; metrics have a twin over `spot` too."""
 
+BUILT_CURVES: dict[str, Variable] = {
+    "on_axis": Variable(("frequency",), "dB", "level on the reference axis, re 20 µPa"),
+    "listening_window": Variable(("frequency",), "dB", "listening window, re 20 µPa"),
+    "early_reflections": Variable(("frequency",), "dB", "early reflections, re 20 µPa"),
+    "sound_power": Variable(("frequency",), "dB", "sound power as a level, re 20 µPa"),
+    "estimated_in_room": Variable(("frequency",), "dB", "estimated in-room curve, re 20 µPa"),
+    "sound_power_index": Variable(
+        ("frequency",), "dB", "directivity index: listening window minus sound power"
+    ),
+    "direction_level": Variable(("direction", "frequency"), "dB", "level off the axis, re 20 µPa"),
+    "driver_level": Variable(
+        ("driver", "frequency"), "dB", "level of each driver on the reference axis, re 20 µPa"
+    ),
+    "seat_level": Variable(
+        ("listener", "surroundings", "ear_height", "frequency"),
+        "dB",
+        "level at the seat, re 20 µPa",
+    ),
+    "height_level": Variable(
+        ("crossover", "height"),
+        "dB",
+        "level over height at the crossover frequency, main seat, re 20 µPa",
+    ),
+    "input_impedance": Variable(
+        ("frequency",), "ohm", "magnitude of the input impedance of the passive crossover"
+    ),
+}
+"""Curves told of many builds: each over percentile too, and beside it that of the design."""
+
+TOLERANCE: dict[str, Variable] = {
+    "build": Variable(("build",), "1", "one built loudspeaker, or pair"),
+    "percentile": Variable(("percentile",), "percent", "share of the builds that lie below"),
+    "direction": Variable(("direction",), "1", "direction from the reference axis"),
+    "listener": Variable(("listener",), "1", "seat and cabinet"),
+    "crossover": Variable(("crossover",), "1", "crossover of the design"),
+    "crossover_frequency": Variable(
+        ("crossover",), "Hz", "predicted frequency nearest the crossover of the design"
+    ),
+    "spread": Variable(("spread",), "1", "what strays"),
+    "spread_kind": Variable(("spread",), "1", "kind of thing that strays"),
+    "spread_key": Variable(("spread",), "1", "keys of the case that stray, all by the same"),
+    "spread_value": Variable(
+        ("spread",), "1", "value the design has, in spread_units; of the first"
+    ),
+    "spread_within": Variable(
+        ("spread",), "1", "how far it strays, in spread_units or as a share; see spread_shape"
+    ),
+    "spread_relative": Variable(("spread",), "1", "whether it strays by a share of its value"),
+    "spread_units": Variable(("spread",), "1", "unit of what strays"),
+    "spread_shape": Variable(
+        ("spread",), "1", "normal: 95 % of the builds lie within; uniform: all of them do, evenly"
+    ),
+    "draw": Variable(
+        ("build", "spread"), "1", "how far each thing strays, as spread_within counts"
+    ),
+    "reason": Variable(("build",), "1", "why a build cannot be, empty where it can"),
+    "figure": Variable(("figure",), "1", "figure; those of aims by their names"),
+    "figure_units": Variable(("figure",), "1", "unit of a figure"),
+    "figure_long_name": Variable(("figure",), "1", "what a figure is"),
+    "figure_value": Variable(("build", "figure"), "1", "figures of every build, in figure_units"),
+    "design_figure": Variable(("figure",), "1", "figures of the design, in figure_units"),
+    "figure_percentile": Variable(
+        ("percentile", "figure"), "1", "figures below which a share of the builds lies"
+    ),
+    "aim": Variable(("aim",), "1", "aim"),
+    "aim_met": Variable(
+        ("build", "aim"), "1", "whether a build meets an aim: 1 met, 0 missed, missing if not known"
+    ),
+    "design_aim_met": Variable(("aim",), "1", "whether the design does, likewise"),
+    "share_met": Variable(("aim",), "1", "share of the builds that meet an aim"),
+    "share_met_low": Variable(("aim",), "1", "lower end of its 95 % interval"),
+    "share_met_high": Variable(("aim",), "1", "upper end of its 95 % interval"),
+    "share_known": Variable(("aim",), "1", "share of the builds of which that is known"),
+    "kind": Variable(("kind",), "1", "kind of thing that strays"),
+    "first_order": Variable(
+        ("spread", "figure"), "1", "share of a figure's variance that a spread makes by itself"
+    ),
+    "total_order": Variable(
+        ("spread", "figure"), "1", "share of a figure's variance that a spread has a part in"
+    ),
+    "kind_order": Variable(
+        ("kind", "figure"), "1", "share of a figure's variance that all of a kind make together"
+    ),
+    "explained": Variable(
+        ("figure",), "1", "share of a figure's variance that the polynomial behind indices explains"
+    ),
+    "index_note": Variable(("figure",), "1", "why a figure has no indices, empty where it has"),
+}
+"""Variables and coordinates of a study of tolerances, beside `BUILT_CURVES`."""
+
 PLANES = ("horizontal", "vertical")
 DIRECT = "direct"
 """The path without a reflection; the others bear the name of the surface they meet."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from acoustics.cabinet import (
@@ -22,7 +24,11 @@ from acoustics.case.faces import Faces
 from acoustics.case.model import Cabinet, Case, Driver
 from acoustics.conventions import GeometryError
 
+BODIES = 8
+"""kept: one prediction asks for its cabinet's body some twenty times, and studies for few others"""
 
+
+@lru_cache(BODIES)
 def body_of(cabinet: Cabinet) -> Body | RoundedBody:
     """The body of a cabinet, its front face's centre at the origin.
 
@@ -58,6 +64,7 @@ def _refuse_renamed(whole: Body, cut: Body, edge: str) -> None:
         )
 
 
+@lru_cache(BODIES)
 def uncut_body(cabinet: Cabinet) -> Body:
     """The body before edges are cut or rounded: its faces keep their centres whatever is cut.
 
@@ -84,6 +91,7 @@ def uncut_body(cabinet: Cabinet) -> Body:
     return Body.box(width=width, height=height, depth=depth)
 
 
+@lru_cache(BODIES)
 def faces_of(cabinet: Cabinet) -> Faces:
     """The flat faces of a cabinet.
 

@@ -55,7 +55,14 @@ def with_home(varied: Case, case: Case) -> Case:
         return varied
     # What a table means may be swept too, as the distance of its microphone.
     drivers = tuple(replace(each, measured=heard.get(each.name)) for each in case.drivers)
-    home = replace(
+    home = replace(home_of(case), drivers=drivers)
+    found = replace(varied, measured_in=home)
+    return replace(found, digest=digest(found))
+
+
+def home_of(case: Case) -> Case:
+    """A case as the design in which drivers were measured: without what it is called or asked."""
+    return replace(
         case,
         title="",
         note="",
@@ -70,10 +77,7 @@ def with_home(varied: Case, case: Case) -> Case:
         structure=None,
         text=None,
         warnings=(),
-        drivers=drivers,
     )
-    found = replace(varied, measured_in=home)
-    return replace(found, digest=digest(found))
 
 
 def _ground(case: Case) -> tuple[object, ...]:

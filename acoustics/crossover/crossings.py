@@ -29,19 +29,16 @@ def leaders(strength: np.ndarray) -> np.ndarray:
     Args:
         strength: magnitude of filter × source, any common unit, shape (driver, frequency).
     """
-    level = _decibels(strength)
-    lead = np.zeros(level.shape[1], dtype=int)
-    for place in range(lead.size):
-        now = level[:, place]
-        alike = now >= now.max() - MARGIN
-        if place:
-            holder = lead[place - 1]
+    lead = list[int]()
+    # In plain numbers: a design has few drivers, for which arrays take ten times as long.
+    for now in _decibels(strength).T.tolist():
+        least = max(now) - MARGIN
+        if lead:
             # Only drivers that beat the holder by the margin; the loudest is one of them.
-            alike &= now > now[holder] + MARGIN
-            lead[place] = int(alike.argmax()) if alike.any() else holder
-        else:
-            lead[place] = int(alike.argmax())
-    return lead
+            least = max(least, np.nextafter(now[lead[-1]] + MARGIN, np.inf))
+        alike = (driver for driver, one in enumerate(now) if one >= least)
+        lead.append(next(alike, lead[-1] if lead else 0))
+    return np.array(lead, dtype=int)
 
 
 def crossings(frequency: np.ndarray, strength: np.ndarray) -> tuple[Crossing, ...]:

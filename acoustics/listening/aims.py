@@ -135,15 +135,21 @@ def judge_aims(case: Case, prediction: xr.Dataset) -> tuple[AimVerdict, ...]:
     return tuple(judge(aim, prediction) for aim in case.aims)
 
 
-def judge(aim: Aim, prediction: xr.Dataset) -> AimVerdict:
+def judge(aim: Aim, prediction: xr.Dataset, doubted: bool = True) -> AimVerdict:
     """Hold one aim against a prediction; see `MEASURES` for what each measure is.
 
-    One place that surely misses decides, whatever is not known of the others. Else one whose figure
-    leaves it open decides, and then one without a figure; `note` names those.
+    Without being `doubted` a figure counts as exact, and no caveat is looked for. One place that
+    surely misses decides, whatever is not known of the others. Else one whose figure leaves it open
+    decides, and then one without a figure; `note` names those.
     """
-    measure, unit = MEASURES[aim.measure]
-    measured = measure(aim, prediction)
-    caveat = _caveat(aim, prediction)
+    measure, _ = MEASURES[aim.measure]
+    caveat = _caveat(aim, prediction) if doubted else ""
+    return verdict(aim, measure(aim, prediction, doubted), caveat)
+
+
+def verdict(aim: Aim, measured: Measured, caveat: str = "") -> AimVerdict:
+    """Hold an aim against what its measure came to."""
+    unit = MEASURES[aim.measure][1]
     values = tuple((figure.place, figure.value) for figure in measured.figures)
     known = [figure for figure in measured.figures if not np.isnan(figure.value)]
     note = _with_unknown(measured)
@@ -214,40 +220,53 @@ def require_same_design(case: Case, prediction: xr.Dataset) -> None:
         )
 
 
-def measured_ripple(aim: Aim, prediction: xr.Dataset) -> Measured:
+def measured_ripple(aim: Aim, prediction: xr.Dataset, doubted: bool = True) -> Measured:
     """Half peak to peak about a straight line in log frequency, dB, on the aim's curves."""
     band = _band(aim)
     return _on_curves(
         aim,
         prediction,
-        lambda p: ripple_and_tilt(level(p), p.frequency, band, aim.smoothing)[0],
+        doubted,
         lambda p: curve_uncertainty(prediction, p, band, aim.smoothing),
     )
 
 
-def measured_tilt(aim: Aim, prediction: xr.Dataset) -> Measured:
+def measured_tilt(aim: Aim, prediction: xr.Dataset, doubted: bool = True) -> Measured:
     """Slope of that line, dB per octave, on the aim's curves."""
     band = _band(aim)
     return _on_curves(
         aim,
         prediction,
-        lambda p: ripple_and_tilt(level(p), p.frequency, band, aim.smoothing)[1],
+        doubted,
         lambda p: curve_uncertainty(prediction, p, band, aim.smoothing) * tilt_error(1.0, band),
     )
 
 
-def measured_level(aim: Aim, prediction: xr.Dataset) -> Measured:
+def measured_level(aim: Aim, prediction: xr.Dataset, doubted: bool = True) -> Measured:
     """Level of the mean power over the band, every octave alike, dB re 20 µPa for 2.83 V."""
     band = _band(aim)
     return _on_curves(
         aim,
         prediction,
-        lambda p: band_level(p, p.frequency, band),
+        doubted,
         lambda p: band_uncertainty(prediction, p, band),
     )
 
 
-def measured_beamwidth(aim: Aim, prediction: xr.Dataset) -> Measured:
+def curve_figure(aim: Aim, pressure: xr.DataArray) -> xr.DataArray:
+    """The ripple, tilt or level that an aim asks of a pressure with a `frequency` coordinate."""
+    frequency, band = pressure.frequency, _band(aim)
+    if aim.measure == "level":
+        return band_level(pressure, frequency, band)
+    found = ripple_and_tilt(level(pressure), frequency, band, aim.smoothing)
+    return found[CURVE_MEASURES.index(aim.measure)]
+
+
+CURVE_MEASURES = ("ripple", "tilt", "level")
+"""Measures that are figures of curves."""
+
+
+def measured_beamwidth(aim: Aim, prediction: xr.Dataset, doubted: bool = True) -> Measured:
     """Smallest angle between the −6 dB points over the band, horizontal, degrees.
 
     Levels relative to the reference axis, smoothed as the aim says; 360 where the level falls by
@@ -257,9 +276,12 @@ def measured_beamwidth(aim: Aim, prediction: xr.Dataset) -> Measured:
     gap = why_not_covered(prediction.frequency.values, band, aim.smoothing)
     if gap:
         return Measured((), gap)
+    prediction = _near_band(prediction, band, aim.smoothing)
     how = {} if aim.smoothing is None else {"smoothing": aim.smoothing}
     value = float(least_beamwidth(prediction, band, **how).sel(plane="horizontal"))
-    doubt = float(least_beam_error(prediction, band, aim.smoothing).sel(plane="horizontal"))
+    doubt = 0.0
+    if doubted:
+        doubt = float(least_beam_error(prediction, band, aim.smoothing).sel(plane="horizontal"))
     if np.isnan(value):
         nulls = axis_in_null(prediction, aim.smoothing)
         inside = nulls.isel(frequency=in_band(nulls.frequency.values, band))
@@ -270,7 +292,7 @@ def measured_beamwidth(aim: Aim, prediction: xr.Dataset) -> Measured:
     return Measured((even("horizontal", value, doubt),), note)
 
 
-def measured_floor_dip(aim: Aim, prediction: xr.Dataset) -> Measured:
+def measured_floor_dip(aim: Aim, prediction: xr.Dataset, doubted: bool = True) -> Measured:
     """Depth of the deepest dip the floor makes up to 1.5 kHz at each ear height, dB.
 
     The floor alone, without any other surface. 0 where it makes no dip of at least 1 dB; not known
@@ -282,7 +304,8 @@ def measured_floor_dip(aim: Aim, prediction: xr.Dataset) -> Measured:
     for cabinet, view in _at_the_main_seat(prediction):
         found = bounce(view, "floor")
         depths = found.deepest_dip_depth.values
-        u = level_error(view, found.deepest_dip_frequency.values)
+        at = found.deepest_dip_frequency.values
+        u = level_error(view, at) if doubted else np.zeros(at.shape)
         for ear, frequency, depth, error, reason in zip(
             found.ear_height.values,
             found.deepest_dip_frequency.values,
@@ -304,7 +327,7 @@ def measured_floor_dip(aim: Aim, prediction: xr.Dataset) -> Measured:
     return Measured(tuple(figures), "; ".join(notes) or "no dip")
 
 
-def measured_lobe_window(aim: Aim, prediction: xr.Dataset) -> Measured:
+def measured_lobe_window(aim: Aim, prediction: xr.Dataset, doubted: bool = True) -> Measured:
     """Height around the ear in which every crossover keeps within 3 dB, m, per ear height.
 
     At each crossover frequency, relative to the level at the ear height, without reflections; the
@@ -318,7 +341,9 @@ def measured_lobe_window(aim: Aim, prediction: xr.Dataset) -> Measured:
             return Measured((), "no handover lies within the predicted frequencies")
         low = windows.window_low.max("crossover", skipna=False).values
         high = windows.window_high.min("crossover", skipna=False).values
-        doubts = window_error(view).window_height.max("crossover").values
+        doubts = np.zeros(low.shape)
+        if doubted:
+            doubts = window_error(view).window_height.max("crossover").values
         for ear, bottom, top, doubt in zip(
             windows.ear_height.values, low, high, doubts, strict=True
         ):
@@ -333,7 +358,7 @@ def measured_lobe_window(aim: Aim, prediction: xr.Dataset) -> Measured:
     return Measured(tuple(figures), note if short else "")
 
 
-MEASURES: dict[str, tuple[Callable[[Aim, xr.Dataset], Measured], str]] = {
+MEASURES: dict[str, tuple[Callable[[Aim, xr.Dataset, bool], Measured], str]] = {
     "ripple": (measured_ripple, "dB"),
     "tilt": (measured_tilt, "dB/octave"),
     "level": (measured_level, "dB"),
@@ -342,6 +367,9 @@ MEASURES: dict[str, tuple[Callable[[Aim, xr.Dataset], Measured], str]] = {
     "lobe window": (measured_lobe_window, "m"),
 }
 """What each measure is, and its unit. The place that fares worst decides.
+
+Figures that are not to be `doubted` are told as if the field were known exactly: what the solver's
+error may do to one takes longer than the figure itself, and thousands of builds do without it.
 
 Curves at the seat are those in free space: the combs of the reflections would hide what the
 loudspeaker does, and have figures of their own. It is the main seat that is judged, for each
@@ -352,7 +380,7 @@ cabinet of a pair.
 def _on_curves(
     aim: Aim,
     prediction: xr.Dataset,
-    figure: Callable[[xr.DataArray], xr.DataArray],
+    doubted: bool,
     doubt: Callable[[xr.DataArray], np.ndarray],
 ) -> Measured:
     """Take a figure of the pressure at the aim's place, or in free space at each ear height.
@@ -366,9 +394,11 @@ def _on_curves(
         figures = []
         for cabinet, view in _at_the_main_seat(prediction):
             pressure = view.seat_total.sel(surroundings="free space")
-            way = distances(view, "seat").sel(path=DIRECT, drop=True)
-            doubts = doubt(pressure * (way / prediction.attrs["reference_distance"]))
-            values = figure(pressure)
+            values = curve_figure(aim, pressure)
+            doubts = np.zeros(values.shape)
+            if doubted:
+                way = distances(view, "seat").sel(path=DIRECT, drop=True)
+                doubts = doubt(pressure * (way / prediction.attrs["reference_distance"]))
             figures += [
                 even(f"{cabinet}{_ear(ear)}", float(value), float(error))
                 for ear, value, error in zip(
@@ -381,7 +411,19 @@ def _on_curves(
         "listening window": lambda: window_pressure(prediction),
     }
     curve = curves[aim.where]()
-    return Measured((even(aim.where, float(figure(curve)), float(doubt(curve))),))
+    error = float(doubt(curve)) if doubted else 0.0
+    return Measured((even(aim.where, float(curve_figure(aim, curve)), error),))
+
+
+def _near_band(
+    prediction: xr.Dataset, band: tuple[float, float], smoothing: float | None
+) -> xr.Dataset:
+    """The arcs at the frequencies that a smoothed curve in the band rests on, and no others."""
+    reach = 1.0 if smoothing is None else 2 ** (0.5 / smoothing)
+    near = in_band(prediction.frequency.values, (band[0] / reach, band[1] * reach))
+    first, last = np.flatnonzero(near)[[0, -1]]
+    # A window that ends between two frequencies counts the one beyond too.
+    return prediction[["arc_total"]].isel(frequency=slice(max(first - 1, 0), last + 2))
 
 
 def _at_the_main_seat(prediction: xr.Dataset) -> list[tuple[str, xr.Dataset]]:

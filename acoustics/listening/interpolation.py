@@ -31,7 +31,10 @@ def cubic(x: np.ndarray, values: np.ndarray, at: np.ndarray) -> np.ndarray:
         others = [j for j in range(points) if j != i]
         for j in others:
             weights[:, i] *= away[:, j] / (knots[:, i] - knots[:, j])
-    answer = np.sum(values[..., index] * weights, axis=-1)
+    # One point after the other: an array with all of them beside each other takes twice as long.
+    answer = values[..., index[:, 0]] * weights[:, 0]
+    for i in range(1, points):
+        answer = answer + values[..., index[:, i]] * weights[:, i]
     slack = 1e-9 * abs(x[-1] - x[0])
     return np.where((at < x[0] - slack) | (at > x[-1] + slack), np.nan, answer)
 

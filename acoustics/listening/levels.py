@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 import xarray as xr
 
@@ -32,11 +34,18 @@ def smoothed_power(
     """
     if fraction is None or power.sizes["frequency"] < 2:
         return power
-    x = np.log2(np.asarray(frequency, dtype=float))
-    half = 0.5 / fraction
-    weights = window_weights(x, np.maximum(x - half, x[0]), np.minimum(x + half, x[-1]))
+    weights = _smoothing(tuple(np.asarray(frequency, dtype=float).tolist()), fraction)
     averaged = power.transpose(..., "frequency")
     return averaged.copy(data=_few(averaged.values, weights)).transpose(*power.dims)
+
+
+@lru_cache(8)
+def _smoothing(frequency: tuple[float, ...], fraction: float) -> np.ndarray:
+    """Weights of `smoothed_power`, shape (frequency, frequency); a design is asked many figures."""
+    x, half = np.log2(frequency), 0.5 / fraction
+    weights = window_weights(x, np.maximum(x - half, x[0]), np.minimum(x + half, x[-1]))
+    weights.flags.writeable = False
+    return weights
 
 
 def band_level(

@@ -31,18 +31,19 @@ class Listener:
         return self.seat == MAIN_SEAT
 
 
-def listeners(prediction: xr.Dataset) -> tuple[Listener, ...]:
+def listeners(prediction: xr.Dataset, same: float = SAME) -> tuple[Listener, ...]:
     """Everything to listen to, the main seat first.
 
     At a seat in the middle of a mirrored pair both cabinets sound alike, and the left one stands
-    for both: what it owes to the left wall, the other owes to the right one.
+    for both: what it owes to the left wall, the other owes to the right one. `same` says how
+    nearly, relative to the pressure.
     """
     names = [str(name) for name in prediction.speaker.values]
     total = prediction.seat_total.transpose("speaker", "seat", ...)
     found = []
     for seat in (str(name) for name in prediction.seat.values):
         here = total.sel(seat=seat).values
-        alike = bool(np.abs(here - here[:1]).max() <= SAME * np.abs(here).max())
+        alike = bool(np.abs(here - here[:1]).max() <= same * np.abs(here).max())
         where = "main seat" if seat == MAIN_SEAT else f"seat {seat}"
         apart = names[:1] if alike else names  # a single cabinet is like itself
         for name in apart:

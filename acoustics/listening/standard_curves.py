@@ -166,25 +166,24 @@ def responses(
     angles = prediction.angle.values
     nearest = [int(np.argmin(np.abs(angles - angle))) for _, angle in directions]
     lacking = [
-        _in_words(direction)
+        in_words(direction)
         for direction, i in zip(directions, nearest, strict=True)
         if abs(angles[i] - direction[1]) > 1e-6
     ]
     if lacking:
-        named = ", ".join(lacking[:3]) + (" and others" if len(lacking) > 3 else "")
+        some = ", ".join(lacking[:3]) + (" and others" if len(lacking) > 3 else "")
         raise RoundoverError(
             f"the curves of CTA-2034-A need the arcs every {STEP:g} degrees, but nothing was "
-            f"predicted at {named} ({len(lacking)} of {len(directions)} directions are missing); "
+            f"predicted at {some} ({len(lacking)} of {len(directions)} directions are missing); "
             'take an arc step that divides 10 degrees, such as "5 deg"'
         )
-    planes = [plane for plane, _ in directions]
-    answer: xr.DataArray = (
-        prediction[of]
-        .sel(plane=xr.DataArray(planes, dims="direction"))
-        .isel(angle=xr.DataArray(nearest, dims="direction"))
+    named = [str(plane) for plane in prediction.plane.values]
+    planes = [named.index(plane) for plane, _ in directions]
+    answer: xr.DataArray = prediction[of].isel(
+        plane=xr.DataArray(planes, dims="direction"), angle=xr.DataArray(nearest, dims="direction")
     )
     return answer.transpose("direction", ..., "frequency").assign_coords(
-        direction=("direction", [_in_words(one) for one in directions], {"long_name": "direction"})
+        direction=("direction", [in_words(one) for one in directions], {"long_name": "direction"})
     )
 
 
@@ -215,7 +214,8 @@ def sound_power_weights(angle: np.ndarray) -> np.ndarray:
     return ring / (4 * np.pi)
 
 
-def _in_words(direction: Direction) -> str:
+def in_words(direction: Direction) -> str:
+    """A direction as it is called: "on axis", "30° right"."""
     plane, angle = direction
     if angle == 0:
         return "on axis"

@@ -10,6 +10,7 @@ from acoustics.case.model import Branch, Case
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.crossover.acoustic import full_with_low_end, needed_filter, target_pressure
 from acoustics.crossover.branch import branch_response, branches_of
+from acoustics.prediction.built import FixedFilters
 from acoustics.prediction.passive import Passive, passive_of, turned
 from acoustics.prediction.realised import Played, played
 from acoustics.source.drive import Drive
@@ -41,6 +42,7 @@ def filters_of(
     on_axis: np.ndarray,
     centres: np.ndarray,
     low_ends: np.ndarray,
+    fixed: FixedFilters | None = None,
 ) -> Filters:
     """The filters of a case.
 
@@ -51,6 +53,7 @@ def filters_of(
         on_axis: field on the reference axis, Pa per m³/s, shape (driver, frequency).
         centres: of the drivers, m, shape (driver, 3).
         low_ends: as `heard_low_end` has them, complex, shape (driver, frequency).
+        fixed: computed filters and targets of the design that this is a build of.
     """
     branches = branches_of(case)
     sources = drive.source
@@ -63,6 +66,9 @@ def filters_of(
         if branch.slopes == "electrical":
             filters[i] = branch_response(branch, frequency, case.sampling_rate)
         if branch.slopes != "acoustic":
+            continue
+        if fixed is not None:
+            filters[i], targets[i] = fixed.filters[i], fixed.targets[i]
             continue
         # Wiring a driver the other way round turns its sound; the filter does not turn it back.
         polarity = -1.0 if driver.inverted else 1.0
@@ -80,7 +86,10 @@ def filters_of(
     passive = passive_of(case, drive.motion, frequency, filters)
     if passive is not None:
         filters[list(passive.drivers)] = passive.filters
-    done = played(case, branches, frequency, filters, centres, late)
+    if fixed is not None:
+        done = fixed.played
+    else:
+        done = played(case, branches, frequency, filters, centres, late)
     needed = None
     if done is not None and case.processor is not None:
         wait = np.exp(-2j * np.pi * frequency * done.latency / case.processor.sampling_rate)

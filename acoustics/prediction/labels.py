@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from importlib import metadata
 from typing import Any
 
@@ -163,6 +164,7 @@ def labelled(
     )
 
 
+@lru_cache(1)
 def package_version() -> str:
     """Look up the installed distribution's version."""
     try:

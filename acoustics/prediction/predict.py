@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -11,6 +12,7 @@ import xarray as xr
 from acoustics.conventions import DRIVE_VOLTAGE, PLANES
 from acoustics.crossover.acoustic import heard_low_end
 from acoustics.field.estimate import largest_error
+from acoustics.prediction.built import Build
 from acoustics.prediction.filters import filters_of, realised_arrays
 from acoustics.prediction.labels import attributes_of, coordinates_of, labelled
 from acoustics.prediction.layout import Layout, layout_of, over_the_floor
@@ -18,6 +20,8 @@ from acoustics.prediction.microphones import JOINS, AtMicrophones, microphone_po
 from acoustics.prediction.passive import passive_arrays
 from acoustics.prediction.receivers import (
     Receivers,
+    every_point,
+    in_brief,
     receivers_of,
     reflections_of,
     unique_points,
@@ -33,7 +37,11 @@ Solve = Callable[..., xr.DataArray]
 
 
 def predict(
-    case: Case, *, solve: Solve | None = None, progress: Callable[..., Any] | None = None
+    case: Case,
+    *,
+    solve: Solve | None = None,
+    progress: Callable[..., Any] | None = None,
+    build: Build | None = None,
 ) -> xr.Dataset:
     """Predict what a design does on the arcs, at the seats, over height and sideways.
 
@@ -42,6 +50,9 @@ def predict(
         solve: what computes the field, with the signature of `acoustics.field.solve_field`
             (the default).
         progress: handed to `solve`.
+        build: what a built loudspeaker of a design has of it, `case` being that loudspeaker. Its
+            field is asked for as it stands, not mirrored and with every receiver in its place, so
+            that builds are alike: one may be lopsided whose design is not.
 
     Returns:
         Dataset with the variables of `conventions.VARIABLES`: filter (V/V), source (m³/s per V),
@@ -80,19 +91,32 @@ def predict(
         "memory": case.memory,
         "progress": progress,
     }
-    points, places = unique_points(receivers, layout.side)
+    if build is None:
+        points, places = unique_points(receivers, layout.side)
+    else:
+        layout = replace(layout, side=1.0)
+        if build.heights is not None:
+            receivers = in_brief(case, receivers, build.heights)
+        points, places = every_point(receivers)
     solved = solve(layout.body, layout.turned, points, frequency, **how)
     drive = drive_of(case, frequency, solve)
-    field = layout.per_radiator(by_receiver(solved))
-    off = layout.per_radiator(by_receiver(possible_error(solved)), size=True)
-    fields, offs = placed(field, places), placed(off, places)
-    heard = AtMicrophones(case, drive, fields.pop("microphone"), offs.pop("microphone"))
+    fields = placed(layout.per_radiator(by_receiver(solved)), places)
+    at_microphones = fields.pop("microphone")
+    offs: dict[str, np.ndarray] = {}
+    if "error_estimate" in solved.coords:
+        off = layout.per_radiator(by_receiver(possible_error(solved)), size=True)
+        offs = placed(off, places)
+    no_error = np.zeros(at_microphones.shape)
+    heard = AtMicrophones(case, drive, at_microphones, offs.pop("microphone", no_error))
     if case.measured_in is not None:
         heard = heard_at(case.measured_in, frequency, solve, how)
     drive, inferred = with_measured(case, drive, heard, frequency)
+    if build is not None:
+        drive = replace(drive, source=drive.source * build.factor)
     reflection = reflections_of(case, receivers, layout.radiator_centres, frequency)
     fields["seat"] *= reflection
-    offs["seat"] *= np.abs(reflection)
+    if offs:
+        offs["seat"] *= np.abs(reflection)
     straight = PLANES.index("horizontal"), int(np.argmin(np.abs(receivers.angles)))
     cone_field = fields["arc"][: layout.drivers, *straight]
     fields = {name: together(each, drive.shares) for name, each in fields.items()}
@@ -102,11 +126,13 @@ def predict(
             case, layout, receivers, drive.shares, frequency, solve, how
         )
         fields["seat"][:, :, :, 1] = whole - fields["seat"][:, :, :, 0]
-        offs["seat"][:, :, :, 1] = whole_off + offs["seat"][:, :, :, 0]
+        if offs:
+            offs["seat"][:, :, :, 1] = whole_off + offs["seat"][:, :, :, 0]
 
     on_axis = fields["arc"][:, *straight]
     low_ends = heard_low_end(drive.low_end, on_axis, cone_field)
-    found = filters_of(case, frequency, drive, on_axis, layout.centres, low_ends)
+    fixed = None if build is None else build.fixed
+    found = filters_of(case, frequency, drive, on_axis, layout.centres, low_ends, fixed)
     filters, targets, strength, passive = found[:4]
 
     arrays = {
@@ -138,7 +164,7 @@ def predict(
     more, names, said = realised_arrays(case, found)
     arrays |= more
     coordinates |= names
-    if "error_estimate" in solved.coords:
+    if offs:
         coordinates["error_estimate"] = largest_error(solved).values
         arrays |= {f"{name}_error": level_errors(fields[name], offs[name]) for name in fields}
     return labelled(

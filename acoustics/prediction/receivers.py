@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -176,17 +176,46 @@ def unique_points(receivers: Receivers, side: float) -> tuple[np.ndarray, dict[s
         Points, m, shape (point, 3); for each group the indices of its points among them, −1 for
         those that are NaN.
     """
-    groups = receivers.groups
-    everything = np.concatenate([group.reshape(-1, 3) for group in groups.values()])
-    there = np.isfinite(everything[:, 0])
+    everything, there = _everything(receivers)
     everything[:, 0] = side * everything[:, 0] if side else np.abs(everything[:, 0])
     everything = np.round(everything, DECIMALS) + 0.0  # + 0.0 makes −0.0 a plain 0
     points, found = np.unique(everything[there], axis=0, return_inverse=True)
+    return points, _by_group(receivers, there, found.reshape(-1))
+
+
+def in_brief(case: Case, receivers: Receivers, heights: tuple[float, ...]) -> Receivers:
+    """Without the lines sideways, and over height at the main seat alone, at other heights (m)."""
+    aside, ahead = seats_of(case)
+    above = np.array(heights)
+    height = _for_each_speaker(case, _points(aside[:, None], above, ahead[:, None]))
+    height[:, 1:] = np.nan
+    nowhere = np.full_like(receivers.aside, np.nan)
+    return replace(receivers, heights=above, height=height, aside=nowhere)
+
+
+def every_point(receivers: Receivers) -> tuple[np.ndarray, dict[str, np.ndarray]]:
+    """Every receiver in its place, those that coincide too; as `unique_points` gives them.
+
+    So two designs of one kind have as many, in the same order, wherever they lie.
+    """
+    everything, there = _everything(receivers)
+    return everything[there], _by_group(receivers, there, np.arange(np.count_nonzero(there)))
+
+
+def _everything(receivers: Receivers) -> tuple[np.ndarray, np.ndarray]:
+    """The points of all groups, (point, 3), m, and which of them are there."""
+    everything = np.concatenate([group.reshape(-1, 3) for group in receivers.groups.values()])
+    return everything, np.isfinite(everything[:, 0])
+
+
+def _by_group(receivers: Receivers, there: np.ndarray, found: np.ndarray) -> dict[str, np.ndarray]:
+    """Numbers of the points that are there, by their group and −1 for the others."""
+    groups = receivers.groups
     places = np.full(there.size, -1)
-    places[there] = found.reshape(-1)
+    places[there] = found
     ends = np.cumsum([group[..., 0].size for group in groups.values()])[:-1]
     parts = np.split(places, ends)
-    return points, {
+    return {
         name: part.reshape(group.shape[:-1])
         for (name, group), part in zip(groups.items(), parts, strict=True)
     }

@@ -80,7 +80,7 @@ def sweep_dataset(
     coords = _coordinates(space)
     if aims:
         variables |= _aims(case, (*dims, "aim"), grid[..., first:])
-        coords["aim"] = ("aim", _distinct([aim.name for aim in case.aims]), {"long_name": "aim"})
+        coords["aim"] = ("aim", distinct([aim.name for aim in case.aims]), {"long_name": "aim"})
         units = np.array([MEASURES[aim.measure][1] for aim in case.aims])
         coords["aim_units"] = ("aim", units, {"long_name": "unit of an aim's measure"})
     for name, values in answers.fields.items():
@@ -130,7 +130,7 @@ def _aims(case: Case, dims: tuple[str, ...], values: np.ndarray) -> dict[str, An
     }
 
 
-def _distinct(names: list[str]) -> np.ndarray:
+def distinct(names: list[str]) -> np.ndarray:
     """Names, those that occur again with their number."""
     if len(set(names)) == len(names):
         return np.array(names)

@@ -322,7 +322,7 @@ def test_only_the_side_that_faces_the_limit_counts(monkeypatch, limits, met, clo
 
 def judged(monkeypatch, wanted, *figures, note=""):
     """The verdict on figures given instead of measured."""
-    given = (lambda aim, prediction: Measured(figures, note)), "dB"
+    given = (lambda aim, prediction, doubted=True: Measured(figures, note)), "dB"
     monkeypatch.setitem(MEASURES, wanted.measure, given)
     return judge(wanted, None)
 

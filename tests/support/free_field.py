@@ -56,6 +56,28 @@ def solve_baffled_piston(
     return _labelled(2 * free * 2 * j1(x) / x, frequency, pistons, receivers)
 
 
+EDGE = (0.11, 0.05, 0.0)
+"""m: where `solve_with_echo` has its echo from"""
+
+
+def solve_with_echo(
+    body: Body,
+    pistons: Sequence[Piston],
+    receivers: np.ndarray,
+    frequency: np.ndarray,
+    *,
+    air: Air,
+    **_: Any,
+) -> xr.DataArray:
+    """As `solve_free_field`, and a third of it over one point of an edge, as edges send it back."""
+    free = solve_free_field(body, pistons, receivers, frequency, air=air)
+    point = Piston(1e-6, EDGE)
+    to_edge = np.linalg.norm(np.array([piston.centre for piston in pistons]) - EDGE, axis=-1)
+    wave = 2 * np.pi * np.asarray(frequency) / air.speed_of_sound
+    late = np.exp(-1j * np.outer(to_edge, wave))[..., None]
+    return free + solve_free_field(body, [point], receivers, frequency, air=air).values * late / 3
+
+
 def _distances(pistons: Sequence[Piston], receivers: np.ndarray) -> np.ndarray:
     """On a piston itself its radius, so that what it feels of its own sound stays finite."""
     centres = np.array([piston.centre for piston in pistons])

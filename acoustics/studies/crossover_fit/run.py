@@ -14,9 +14,9 @@ from acoustics.case.network_model import Element
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import Progress, usable_cores
 from acoustics.prediction.predict import Solve
+from acoustics.studies.crew import Crew, crew_of
 from acoustics.studies.crossover_fit.aims import Residuals
 from acoustics.studies.crossover_fit.candidates import Candidate, candidates_of, spans_of
-from acoustics.studies.crossover_fit.crew import Crew, crew_of
 from acoustics.studies.crossover_fit.kept import Kept
 from acoustics.studies.crossover_fit.outcome import Outcome
 from acoustics.studies.crossover_fit.question import Question, level_to_be_had, trial_of

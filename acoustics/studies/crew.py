@@ -1,4 +1,4 @@
-"""Whoever does the work of a fit: processes that start when they are first needed, or this one."""
+"""Whoever does the work of a study: processes that start when first needed, or this one."""
 
 from __future__ import annotations
 

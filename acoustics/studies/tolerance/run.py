@@ -1,0 +1,195 @@
+"""A study of tolerances: many builds of one design, each a little off."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import xarray as xr
+
+from acoustics.case.model import Case
+from acoustics.case.tolerance_model import Spread, Tolerance
+from acoustics.case.usual_tolerance import usual_tolerance
+from acoustics.conventions import RoundoverError
+from acoustics.field.blas import one_blas_thread
+from acoustics.field.plan import Progress, usable_cores
+from acoustics.prediction.built import Build, FixedFilters, fixed_filters
+from acoustics.prediction.predict import Solve, predict
+from acoustics.prediction.receivers import seat_heights
+from acoustics.studies.crew import crew_of
+from acoustics.studies.tolerance.builds import MOVES_FIELD, built_case
+from acoustics.studies.tolerance.dataset import tolerance_dataset
+from acoustics.studies.tolerance.draws import amounts, drawn
+from acoustics.studies.tolerance.kept import Kept
+from acoustics.studies.tolerance.nearby import Asked, Recorder, nearby
+from acoustics.studies.tolerance.told import curves_of, figures_of, taken, told_of
+from acoustics.studies.tolerance.work import Done, Question, Task, exact_solver, work_on
+
+WORK = "work"
+"""Name of the folder of what has been computed, in the folder of a study."""
+
+BLOCK = 25
+"""builds computed together"""
+
+CHECKED = 3
+"""builds whose field is solved exactly too: the first ones"""
+
+STEP = {"normal": 1.5, "uniform": 0.8}
+"""Standardised draws between which the field is expanded: most builds lie within, or little
+beyond, and slopes taken this far apart leave least where many builds are."""
+
+
+def tolerance_study(
+    case: Case,
+    folder: str | Path | None = None,
+    *,
+    tolerance: Tolerance | None = None,
+    workers: int | None = None,
+    progress: Progress | None = None,
+    solve: Solve | None = None,
+) -> xr.Dataset:
+    """What becomes of a design in builds that each stray a little.
+
+    Every build draws from every spread by itself; of a pair both cabinets are built alike. Filters
+    that are computed stay those of the design, as a processor holds them. Fields are solved round
+    the design and expanded between (see `nearby`); some builds are solved exactly too, and the
+    attribute `deviation` is the largest difference found there. With a folder, what is computed
+    is kept there, and a study that was broken off goes on from it; the answer is the same, whatever
+    the number of workers.
+
+    Args:
+        case: the design.
+        folder: where builds are kept, in a folder of its own; nowhere if None.
+        tolerance: the spreads; those of the case if left out, or else the usual ones.
+        workers: processes; one for each core if left out, 0 for none but this one. A script that
+            has any calls this under ``if __name__ == "__main__":``.
+        progress: called from time to time with (share of the work done, all of it).
+        solve: what computes the field, as in `predict`.
+
+    Returns:
+        Dataset with the variables of `conventions.TOLERANCE`. Of every curve the values below which
+        a share of the builds lies (percentile), and that of the design (`design_…`); figures of all
+        builds and their draws; of every aim how many builds meet it; Sobol indices of every figure.
+
+    Raises:
+        RoundoverError: fewer than two builds, a spread of something that is not there, a folder
+            that cannot be written, or not one build that can be.
+
+    Example:
+        >>> import acoustics as ac
+        >>> bands = ac.tolerance_study(ac.read_case("case.toml"))  # doctest: +SKIP
+        >>> bands.listening_window.sel(percentile=95.0)  # doctest: +SKIP
+    """
+    asked = tolerance or case.tolerance or usual_tolerance(case)
+    if asked.builds < 2:
+        raise RoundoverError(f"a study of tolerances needs two builds or more, not {asked.builds}")
+    draws = drawn(asked)
+    tasks = [Task(draws[at : at + BLOCK]) for at in range(0, len(draws), BLOCK)]
+    moves = [n for n, spread in enumerate(asked.spreads) if spread.kind in MOVES_FIELD]
+    if moves:
+        checks = min(CHECKED, len(draws))
+        tasks = [*(Task(draws[n : n + 1], check=True) for n in range(checks)), *tasks]
+    count = usable_cores() if workers is None else workers
+    with one_blas_thread():
+        tell = _Tell(progress, len(tasks))
+        question, design = _question(case, asked.spreads, moves, solve, tell)
+        done = _all_of(question, tasks, folder, count, tell)
+    checked = [each for task, each in zip(tasks, done, strict=True) if task.check]
+    blocks = [each for task, each in zip(tasks, done, strict=True) if not task.check]
+    told = question.told
+    own = Done(
+        {name: each[None] for name, each in curves_of(told, design).items()},
+        figures_of(told, design.frequency.values, [taken(told, design)]),
+        ("",),
+    )
+    off = [float(each.figures[0, 0]) for each in checked]
+    return tolerance_dataset(case, asked, draws, told, design, own, blocks, off)
+
+
+def _question(
+    case: Case,
+    spreads: tuple[Spread, ...],
+    moves: list[int],
+    solve: Solve | None,
+    tell: _Tell,
+) -> tuple[Question, xr.Dataset]:
+    """What all builds share, and the design as a build."""
+    unstrayed = np.zeros(len(spreads))
+    heights = tuple(seat_heights(case).tolist())
+
+    def calls(draws: np.ndarray) -> list[Asked]:
+        recorder = Recorder()
+        strayed = amounts(spreads, draws).tolist()
+        _as_build(built_case(case, spreads, strayed), recorder, _no_filters(case), heights)
+        return recorder.asked
+
+    shifted = {}
+    for n in moves:
+        step = STEP[spreads[n].shape] * np.eye(len(spreads))[n]
+        shifted[n] = (STEP[spreads[n].shape], calls(step), calls(-step))
+    asked = calls(unstrayed)
+    tell.more(len(asked))
+    names = [spread.name for spread in spreads]
+    exact = exact_solver(solve)
+    near = nearby(asked, shifted, names, exact, tell.one)
+    home = built_case(case, spreads, unstrayed.tolist())
+    design = _as_build(home, near.solver(unstrayed, exact), None, heights)
+    told = told_of(design, case.aims)
+    return Question(case, spreads, fixed_filters(case, design), told, near, solve), design
+
+
+def _as_build(
+    case: Case, solve: Solve, fixed: FixedFilters | None, heights: tuple[float, ...]
+) -> xr.Dataset:
+    """Predict a case as builds are predicted, nothing strayed."""
+    ones = np.ones((len(case.drivers), case.frequencies.values().size), dtype=complex)
+    return predict(case, solve=solve, build=Build(fixed, ones, heights))
+
+
+def _no_filters(case: Case) -> FixedFilters:
+    """Filters that do nothing, where only what the solver is asked counts."""
+    ones = np.ones((len(case.drivers), case.frequencies.values().size), dtype=complex)
+    return FixedFilters(ones, ones, None)
+
+
+def _all_of(
+    question: Question, tasks: list[Task], folder: str | Path | None, count: int, tell: _Tell
+) -> list[Done]:
+    """Answers to all tasks, in their order; those that are kept are not computed again."""
+    kept = None if folder is None else Kept(Path(folder) / WORK, question)
+    answers: dict[int, Done] = {}
+    for number, task in enumerate(tasks):
+        found = None if kept is None else kept.read(task)
+        if found is not None:
+            answers[number] = found
+            tell.one()
+    left = [number for number in range(len(tasks)) if number not in answers]
+    with crew_of(count, work_on) as crew:
+        for place, done in crew.answers([(question, tasks[number]) for number in left]):
+            number = left[place]
+            if kept is not None:
+                kept.write(tasks[number], done)
+            answers[number] = done
+            tell.one()
+    if kept is not None:
+        kept.clear()
+    return [answers[number] for number in range(len(tasks))]
+
+
+class _Tell:
+    """Progress of a study, as tasks and solved calls of the field solver."""
+
+    def __init__(self, progress: Progress | None, total: int) -> None:
+        self._progress: Callable[[int, int], None] | None = progress
+        self._done, self._total = 0, total
+
+    def more(self, count: int) -> None:
+        """There is so much more to do."""
+        self._total += count
+
+    def one(self) -> None:
+        """One more is done."""
+        self._done += 1
+        if self._progress is not None:
+            self._progress(self._done, self._total)
