@@ -98,6 +98,7 @@ def test_compare_writes_table_figures_and_sentences(run, tmp_path):
     assert (folder / "comparison.txt").read_text(encoding="utf-8") in result.stdout
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("no_figures")
 def test_folders_of_one_name_keep_apart(run, tmp_path):
     for kind in ("centred", "offset"):

@@ -54,7 +54,11 @@ def solved(name, table, receivers, frequency):
     ).values[0]
 
 
-@pytest.fixture(scope="module", params=sorted(BODIES))
+@pytest.fixture(
+    scope="module",
+    # Rounds take as long as all other bodies together.
+    params=[pytest.param(n, marks=pytest.mark.slow if n == "R" else ()) for n in sorted(BODIES)],
+)
 def compared(request):
     """Ratio of the solver's T to the table's, the table's T, angles, and frequencies."""
     table = np.load(FOLDER / f"case_{request.param}.npz")

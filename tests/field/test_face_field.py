@@ -51,7 +51,9 @@ def off(reverse, forward):
 
 
 @pytest.mark.parametrize("name", BODIES)
-@pytest.mark.parametrize(("accuracy", "within"), [(0.1, 2e-3), (0.01, 2e-4)])
+@pytest.mark.parametrize(
+    ("accuracy", "within"), [(0.1, 2e-3), pytest.param(0.01, 2e-4, marks=pytest.mark.slow)]
+)
 def test_it_is_the_field_solved_forward(name, accuracy, within):
     body = BODIES[name]
     forward = solve_field(body, PISTONS, RECEIVERS, FREQUENCY, accuracy=accuracy)

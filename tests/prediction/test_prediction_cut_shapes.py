@@ -26,6 +26,7 @@ def driver(make_driver):
     return make_driver("t", 0.05, piston_diameter=0.05, frame_diameter=0.06)
 
 
+@pytest.mark.slow
 def test_a_chamfered_pyramid_is_the_body_of_its_corners(make_case, driver):
     pyramid = Cabinet(0.3, 0.4, 0.25, 0.6, shape="pyramid", front=(0.2, 0.36))
     cuts = tuple(Chamfer(edge, (0.02, 0.02)) for edge in ("front left", "front right"))
@@ -36,6 +37,7 @@ def test_a_chamfered_pyramid_is_the_body_of_its_corners(make_case, driver):
     assert worst(case, replace(case, cabinet=pyramid)) > 0.1
 
 
+@pytest.mark.slow
 def test_a_rounded_front_that_hardly_leans_is_that_of_a_box(make_case, driver):
     rounds = tuple(Rounding(edge, 0.03) for edge in ("front left", "front right", "front top"))
     box = Cabinet(0.22, 0.38, 0.3, 0.6, rounds=rounds)
