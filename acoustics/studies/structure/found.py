@@ -119,7 +119,9 @@ class AtLevel:
     frequency: float
 
 
-AdviceKind = Literal["brace", "remove brace", "lining", "fill", "move driver", "nothing"]
+AdviceKind = Literal[
+    "brace", "thicker wall", "remove brace", "lining", "fill", "move driver", "nothing"
+]
 
 
 @dataclass(frozen=True)

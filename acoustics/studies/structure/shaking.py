@@ -200,7 +200,9 @@ def _opening_name(radiator: Radiator) -> str:
     """What a radiator is called where it meets the air inside, see `openings_of`."""
     if radiator.kind == "cone":
         return radiator.name
-    return port_part(radiator.name) if radiator.kind == "port" else f"passive radiator {radiator.name}"
+    return (
+        port_part(radiator.name) if radiator.kind == "port" else f"passive radiator {radiator.name}"
+    )
 
 
 def reaction_force(

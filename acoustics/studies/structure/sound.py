@@ -37,9 +37,7 @@ def frequencies(reach: float) -> np.ndarray:
     return np.geomspace(LOWEST, reach, count)
 
 
-def velocities(
-    response: WallResponse, shaken: Excitation
-) -> tuple[np.ndarray, np.ndarray]:
+def velocities(response: WallResponse, shaken: Excitation) -> tuple[np.ndarray, np.ndarray]:
     """Velocity of each patch, m/s, (patch, frequency), and volume velocity, m³/s, of a wall."""
     pressure = shaken.wall_pressure[shaken.walls.index(response.wall.name)]
     patches = response.patch_per_pressure * pressure
@@ -73,7 +71,9 @@ def wall_sound(
     pressures = np.array(
         [
             np.einsum(
-                "pf,prf->rf", response.patch_area[:, None] * patches, heard.walls[response.wall.name]
+                "pf,prf->rf",
+                response.patch_area[:, None] * patches,
+                heard.walls[response.wall.name],
             )
             for response, (patches, _) in zip(responses, moved, strict=True)
         ]
