@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from itertools import takewhile
 
 import numpy as np
 
@@ -11,7 +12,13 @@ from acoustics.case.brace_solids import brace_volume
 from acoustics.case.model import Case
 from acoustics.case.structure_model import Brace, Structure
 from acoustics.structure.walls import wall_named
-from acoustics.studies.structure.candidates import Candidate, candidates, shell_with, twin_of
+from acoustics.studies.structure.candidates import (
+    Candidate,
+    buildable,
+    candidates,
+    shell_with,
+    twin_of,
+)
 from acoustics.studies.structure.sound import QUIET, THIRD
 from acoustics.studies.structure.trials import Trials, thicker
 
@@ -84,7 +91,7 @@ def bracing(case: Case, trials: Trials) -> Bracing:
         trials: what shakes its walls and what is heard of them.
     """
     level = Levels(trials)
-    squares = trials.squares(trials.responses(trials.structure.braces))
+    squares = trials.squares(trials.structure.braces)
     added: list[Added] = []
     stronger: list[Thicker] = []
     refused: dict[str, float] = {}
@@ -101,11 +108,12 @@ def bracing(case: Case, trials: Trials) -> Bracing:
         else:
             wall = wall_named(trials.walls, name)
             thickness = next((each for each in BOARDS if each > MUCH * wall.thickness), None)
-            if thickness is None or len(own) > 1 or trials.shaken is None:
+            braced = any(each.wall == name for each in added)
+            if thickness is None or braced or len(own) > 1 or trials.shaken is None:
                 refused |= dict.fromkeys(own, best)
                 continue
             with_it = thicker(trials, name, thickness)
-            more = with_it.squares(with_it.responses(with_it.structure.braces, own))
+            more = with_it.squares(with_it.structure.braces, own)
             gain = level.mean(squares, own) - level.mean(more, own)
             if gain < WORTH:
                 refused[name] = max(best, gain)
@@ -151,7 +159,7 @@ def _best_brace(
     structure, walls = trials.structure, trials.walls
     tried = []
     for each in candidates(case, structure, walls, wall_named(walls, own[0])):
-        more = trials.squares(trials.responses((*structure.braces, *each.braces), own))
+        more = trials.squares((*structure.braces, *each.braces), own)
         # What joins walls must not make the other one loud.
         worse = any(
             level.closest(more[other]) > max(QUIET, level.closest(squares[other]))
@@ -160,14 +168,14 @@ def _best_brace(
         )
         if not worse:
             tried.append((level.mean(squares, own) - level.mean(more, own), each, more))
-    if not tried:
+    tried.sort(key=lambda one: -one[0])
+    standing = (one for one in tried if buildable(case, structure, one[1].braces))
+    first = next(standing, None)
+    if first is None:
         return 0.0, None, {}
-    best = max(gain for gain, _, _ in tried)
     shell = shell_with(case, structure)
-    return min(
-        (one for one in tried if one[0] > best - ALIKE),
-        key=lambda one: sum(brace_volume(shell, brace) for brace in one[1].braces),
-    )
+    alike = [first, *takewhile(lambda one: one[0] > first[0] - ALIKE, standing)]
+    return min(alike, key=lambda one: sum(brace_volume(shell, brace) for brace in one[1].braces))
 
 
 def _needless(trials: Trials, level: Levels, squares: dict[str, np.ndarray]) -> tuple[Brace, ...]:
@@ -182,7 +190,7 @@ def _needless(trials: Trials, level: Levels, squares: dict[str, np.ndarray]) -> 
         others = [each for each in kept if each is not brace]
         if brace.kind == "shelf":
             continue
-        without = squares | trials.squares(trials.responses(others))
+        without = squares | trials.squares(others, brace.walls)
         if all(level.closest(each) < QUIET - SPARE for each in without.values()):
             kept = others
     return tuple(each for each in trials.structure.braces if each not in kept)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 from typing import Any
 
 import numpy as np
@@ -65,7 +66,9 @@ def twin_of(wall: Wall, walls: Sequence[Wall]) -> Wall | None:
 def candidates(
     case: Case, structure: Structure, walls: tuple[Wall, ...], wall: Wall
 ) -> Iterator[Candidate]:
-    """Braces that can stand on a wall, clear of drivers, ports and other braces.
+    """Braces that may stand on a wall, clear of what is cut out of it and of those of their kind.
+
+    Whether they run into what is behind the wall `buildable` tells, which takes longer.
 
     Bars have the section of `brace_options`. A twin gets the same bar. Where several enclosures
     part the inside, nobody knows where a bar lengthwise would meet the boards between them, so none
@@ -74,7 +77,7 @@ def candidates(
     shell = shell_with(case, structure)
     for each in _drawn(wall, twin_of(wall, walls), len(case.enclosures) > 1):
         placed = tuple(replace(one, enclosure=_owner(case, shell, one)) for one in each.braces)
-        if _clear(case, structure, shell, walls, placed):
+        if _clear(structure, walls, placed):
             yield replace(each, braces=placed)
 
 
@@ -192,20 +195,30 @@ def _owner(case: Case, shell: Shell, brace: Brace) -> str:
 
 
 def _distance(case: Case, shell: Shell, enclosure: Enclosure, point: np.ndarray) -> float:
-    drivers = [case.driver(name) for name in enclosure.drivers]
-    others = (*enclosure.ports, *enclosure.passive_radiators)
-    places = [shell.faces.frame(each.face).point(*each.position) for each in (*drivers, *others)]
+    found = [(each.face, each.position) for each in map(case.driver, enclosure.drivers)]
+    found += [(each.face, each.position) for each in enclosure.ports]
+    found += [(each.face, each.position) for each in enclosure.passive_radiators]
+    places = [shell.faces.frame(face).point(*position) for face, position in found]
     return min(float(np.linalg.norm(np.array(place) - point)) for place in places)
 
 
-def _clear(
-    case: Case,
-    structure: Structure,
-    shell: Shell,
-    walls: tuple[Wall, ...],
-    braces: tuple[Brace, ...],
-) -> bool:
-    """Whether braces can be built: what the checks of a case say, with room to cut-outs."""
+def _clear(structure: Structure, walls: tuple[Wall, ...], braces: tuple[Brace, ...]) -> bool:
+    """Whether braces keep clear of what is cut out, and of those of their kind."""
+    try:
+        for brace in braces:
+            if cutouts_met(walls, structure, replace(brace, width=brace.width + 2 * ROOM)):
+                return False
+            held = walls_held(walls, structure, brace)
+            if any(_near(brace, each) for each in structure.braces if {*each.walls} & {*held}):
+                return False
+    except GeometryError:
+        return False
+    return True
+
+
+def buildable(case: Case, structure: Structure, braces: tuple[Brace, ...]) -> bool:
+    """Whether the checks of a case let braces stand: clear of magnets and ducts, inside."""
+    shell = shell_with(case, structure)
     numbered = list(enumerate(braces))
     drivers: dict[str, Any] = {
         driver.name: {
@@ -218,22 +231,15 @@ def _clear(
         for driver in case.drivers
     }
     names = [each.name for each in case.enclosures]
-    if any(True for _ in brace_problems(shell, numbered, drivers, names)):
-        return False
-    for enclosure in case.enclosures:
-        for port in enclosure.ports:
-            if any(True for _ in duct_problems(shell, enclosure, port, numbered)):
-                return False
-    try:
-        for brace in braces:
-            if cutouts_met(walls, structure, replace(brace, width=brace.width + 2 * ROOM)):
-                return False
-            held = walls_held(walls, structure, brace)
-            if any(_near(brace, each) for each in structure.braces if {*each.walls} & {*held}):
-                return False
-    except GeometryError:
-        return False
-    return True
+    problems = [
+        brace_problems(shell, numbered, drivers, names),
+        *(
+            duct_problems(shell, enclosure, port, numbered)
+            for enclosure in case.enclosures
+            for port in enclosure.ports
+        ),
+    ]
+    return next(chain.from_iterable(problems), None) is None
 
 
 def _near(brace: Brace, other: Brace) -> bool:

@@ -120,10 +120,9 @@ def wall_discs(wall: Wall) -> list[Piston]:
     it drawn toward its middle.
     """
     low, size = wall.corners.min(axis=0), wall.size
-    shares = [1.0, 1.0]
     ratio = math.sqrt(size[0] / size[1])
-    shares = [max(2, round(math.sqrt(DISCS) * each)) for each in (ratio, 1 / ratio)]
-    counts = [min(share, DISCS // 2) for share in shares]
+    wanted = (round(math.sqrt(DISCS) * each) for each in (ratio, 1 / ratio))
+    counts = [min(max(2, each), DISCS // 2) for each in wanted]
     middle = wall.corners.mean(axis=0)
     discs = []
     for column, row in product(*(range(count) for count in counts)):

@@ -70,12 +70,8 @@ def wall_sound(
     volume = np.array([each for _, each in moved])
     pressures = np.array(
         [
-            np.einsum(
-                "pf,prf->rf",
-                response.patch_area[:, None] * patches,
-                heard.walls[response.wall.name],
-            )
-            for response, (patches, _) in zip(responses, moved, strict=True)
+            np.einsum("pf,prf->rf", each.patch_area[:, None] * patches, heard.walls[each.wall.name])
+            for each, (patches, _) in zip(responses, moved, strict=True)
         ]
     )
     drivers = np.einsum("xf,xrf->rf", playing.sent, heard.radiators)

@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from acoustics.case.structure_model import Brace, Structure
 from acoustics.field.blas import one_blas_thread
-from acoustics.structure.wall_forced import WallResponse, wall_responses
+from acoustics.structure.wall_forced import (
+    WallResponse,
+    driver_seats,
+    patches_of,
+    wall_responses,
+)
 from acoustics.structure.wall_groups import Group, Panel, grouped, panel_of
 from acoustics.structure.walls import Wall
 from acoustics.studies.structure.found import Excitation
 from acoustics.studies.structure.heard import Heard
-from acoustics.studies.structure.sound import velocities
 
 PATCH = 0.08
 """m: sides of patches, at most: a third of the shortest wave in air that is told"""
@@ -56,17 +61,53 @@ class Trials:
         found = wall_responses(self.groups(braces, touching), self.frequency, patch=PATCH)
         return in_order(found, self.walls)
 
-    def squares(self, responses: Sequence[WallResponse]) -> dict[str, np.ndarray]:
-        """Power of each wall over the drivers', shape (frequency,), by its name."""
+    def squares(
+        self, braces: Sequence[Brace], touching: Collection[str] | None = None
+    ) -> dict[str, np.ndarray]:
+        """Power of each wall over the drivers' with some braces, shape (frequency,), by name.
+
+        Args:
+            braces: that are there.
+            touching: names of walls; only what they belong to is told. None: everything.
+        """
+        found: dict[str, np.ndarray] = {}
+        for group in self.groups(braces, touching):
+            found |= self._group_squares(group)
+        return found
+
+    def _group_squares(self, group: Group) -> dict[str, np.ndarray]:
+        # As in `wall_responses`, with all that acts on a mode added up before it moves.
+        yielding = 2j * np.pi * self.frequency * group.compliance(self.frequency)
+        areas = {
+            panel.wall.name: panel.area @ vectors
+            for panel, vectors in zip(group.panels, group.vectors, strict=True)
+        }
+        if self.shaken is None or self.heard is None:
+            modes = group.drive[:, None] * yielding
+            return {name: np.abs(each @ modes) ** 2 for name, each in areas.items()}
+        acting = np.zeros(yielding.shape, dtype=complex)
+        for name, each in areas.items():
+            acting += np.outer(each, self.shaken.wall_pressure[self.shaken.walls.index(name)])
+        for driver, seat in zip(*driver_seats(group), strict=True):
+            if driver in self.shaken.drivers:
+                acting += np.outer(seat, self.shaken.force[self.shaken.drivers.index(driver)])
+        modes = acting * yielding
         answer = {}
-        for each in responses:
-            if self.shaken is None or self.heard is None:
-                answer[each.wall.name] = np.abs(each.per_pressure) ** 2
-                continue
-            sent = each.patch_area[:, None] * velocities(each, self.shaken)[0]
-            pressure = np.einsum("pf,prf->rf", sent, self.heard.walls[each.wall.name])
-            answer[each.wall.name] = self.heard.weights @ np.abs(pressure) ** 2 / self.against
+        for panel, vectors in zip(group.panels, group.vectors, strict=True):
+            name = panel.wall.name
+            sent = (self.patches[name] @ vectors) @ modes
+            pressure = np.einsum("pf,prf->rf", sent, self.heard.walls[name])
+            answer[name] = self.heard.weights @ np.abs(pressure) ** 2 / self.against
         return answer
+
+    @cached_property
+    def patches(self) -> dict[str, np.ndarray]:
+        """What each patch of a wall sends out for each of its shapes, m², (patch, function)."""
+        found = {}
+        for panel in self.panels:
+            _, area, means = patches_of(panel, PATCH)
+            found[panel.wall.name] = area[:, None] * means
+        return found
 
 
 def thicker(trials: Trials, name: str, thickness: float) -> Trials:
@@ -77,10 +118,10 @@ def thicker(trials: Trials, name: str, thickness: float) -> Trials:
         else panel
         for panel in trials.panels
     )
-    own = {each: (each, *rest) for each, *rest in trials.structure.wall_materials}
-    material = own[name][1] if name in own else trials.structure.material
-    own[name] = (name, material, thickness)
-    structure = replace(trials.structure, wall_materials=tuple(own.values()))
+    own = {each: material for each, material, _ in trials.structure.wall_materials}
+    others = [each for each in trials.structure.wall_materials if each[0] != name]
+    new = (name, own.get(name, trials.structure.material), thickness)
+    structure = replace(trials.structure, wall_materials=(*others, new))
     return replace(trials, panels=panels, structure=structure)
 
 
