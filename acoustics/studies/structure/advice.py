@@ -1,0 +1,204 @@
+"""What to change about walls, in words and as lines of a case file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from acoustics.case.brace_solids import brace_volume
+from acoustics.case.model import Case
+from acoustics.case.phrases import listed
+from acoustics.case.structure_model import Brace, Structure
+from acoustics.case.units import hertz, in_unit
+from acoustics.structure.walls import Wall, material_named, wall_named
+from acoustics.studies.structure.bracing import Added, Bracing, Thicker
+from acoustics.studies.structure.candidates import shell_with
+from acoustics.studies.structure.found import Advice, WallGain
+from acoustics.studies.structure.sound import QUIET
+
+SPACING = (0.2, 0.3)
+"""m between braces, or a brace and an edge, on large walls (common practice, no source)"""
+
+
+def wall_advice(
+    case: Case, before: Structure, bracing: Bracing, gains: Sequence[WallGain]
+) -> Iterator[Advice]:
+    """Advice about walls: braces to add, walls to make thicker, braces to leave out.
+
+    Args:
+        case: the design.
+        before: what it is built of now.
+        bracing: what is proposed.
+        gains: of every wall, with all of it in.
+    """
+    by_wall = {gain.wall: gain for gain in gains}
+    walls = bracing.trials.walls
+    for added in bracing.added:
+        yield _added(case, bracing.trials.structure, walls, added, by_wall)
+    for each in bracing.thicker:
+        yield _thicker(case, walls, each, by_wall)
+    for brace in bracing.removed:
+        yield _removed(case, before, brace, by_wall)
+
+
+def _added(
+    case: Case,
+    structure: Structure,
+    walls: tuple[Wall, ...],
+    added: Added,
+    gains: dict[str, WallGain],
+) -> Advice:
+    braces = added.candidate.braces
+    held = tuple(dict.fromkeys(name for brace in braces for name in brace.walls))
+    told = tuple(gains[name] for name in held if name in gains)
+    shell = shell_with(case, structure)
+    volumes = [brace_volume(shell, brace) for brace in braces]
+    weights = [
+        volume * material_named(structure, brace.material).density
+        for volume, brace in zip(volumes, braces, strict=True)
+    ]
+    return Advice(
+        kind="brace",
+        what=f"{added.candidate.what} on the {listed(list(held))}",
+        where=listed(list(dict.fromkeys(_where(walls, brace) for brace in braces))),
+        why=_why(told),
+        practice=_practice(wall_named(walls, added.wall), braces, told),
+        walls=held,
+        gains=told,
+        volume=sum(volumes),
+        mass=sum(weights),
+        toml="\n".join(brace_toml(brace) for brace in braces),
+        braces=braces,
+    )
+
+
+def _why(gains: Sequence[WallGain]) -> str:
+    one = gains[0]
+    return (
+        f"the {listed([gain.wall for gain in gains])} "
+        f"move{'s' if len(gains) == 1 else ''} {-one.volume:.1f} dB less air, and what is heard "
+        f"comes no closer to the drivers than {one.closest[1]:.0f} dB instead of "
+        f"{one.closest[0]:.0f} dB"
+        if one.closest[0] > -200
+        else f"for the same pressure inside the {one.wall} moves {-one.volume:.1f} dB less air"
+    ) + (
+        f"; its lowest mode moves from {hertz(round(one.lowest[0]))} to "
+        f"{hertz(round(one.lowest[1]))}"
+    )
+
+
+def _where(walls: tuple[Wall, ...], brace: Brace) -> str:
+    section = f"{in_unit(brace.width, 'mm', digits=3)} x {in_unit(brace.height, 'mm', digits=3)}"
+    if brace.kind == "strut":
+        right, up = brace.position
+        return (
+            f"{section} in section, {_mm(right)} to the right of and {_mm(up)} above the middle of "
+            f"the {brace.walls[0]}, straight to the opposite wall"
+        )
+    upright = wall_named(walls, brace.walls[0]).upright
+    way = "above" if (brace.run == "crosswise") == upright else "to the right of"
+    return (
+        f"{section} (on the wall x into the cabinet), {_mm(brace.at)} {way} the middle of the "
+        f"{brace.walls[0]}"
+    )
+
+
+def _mm(value: float) -> str:
+    return in_unit(round(value, 4), "mm", digits=4)
+
+
+def _practice(wall: Wall, braces: Sequence[Brace], gains: Sequence[WallGain]) -> str:
+    """What common practice holds of such braces, and where the calculation differs."""
+    low, high = (in_unit(each, "mm") for each in SPACING)
+    said = f"practice braces large walls every {low.removesuffix(' mm')} to {high}"
+    longer, shorter = max(wall.size), min(wall.size)
+    if braces[0].kind == "strut":
+        return (
+            f"{said}, often by struts; they part walls that move against each other and carry what "
+            "a driver shakes from the front to the back"
+        )
+    if braces[0].run == "crosswise" and longer > 1.5 * shorter:
+        rise = gains[0].lowest[1] / gains[0].lowest[0] if gains else 1.0
+        return (
+            f"{said}; crosswise on a long wall braces raise the lowest mode little (here "
+            f"{rise:.2f} times), a bar lengthwise raises it most where there is room for one"
+        )
+    return f"{said}; the calculation judges by the air that is moved, not by the lowest mode alone"
+
+
+def _thicker(
+    case: Case, walls: tuple[Wall, ...], each: Thicker, gains: dict[str, WallGain]
+) -> Advice:
+    wall = wall_named(walls, each.wall)
+    now, new = each.thickness
+    width, height = wall.size
+    volume = width * height * (new - now)
+    gain = gains[each.wall]
+    brace = (
+        f"{each.what} would bring {each.brace:.1f} dB"
+        if each.what
+        else "what is cut out leaves no room for a brace"
+    )
+    return Advice(
+        kind="thicker wall",
+        what=f"a board of {_mm(new)} for the {each.wall} in place of {_mm(now)}",
+        where=f"the whole {each.wall}",
+        why=f"{_why([gain])}; {brace}",
+        practice=(
+            "practice makes the wall that carries the drivers thicker than the others, or doubles "
+            "it; drivers are let into it or the rear of their holes is opened, or air is throttled"
+        ),
+        walls=(each.wall,),
+        gains=(gain,),
+        volume=volume,
+        mass=volume * wall.material.density,
+        toml=f'[structure.walls.{_key(each.wall)}]\nthickness = "{_mm(new)}"\n',
+    )
+
+
+def _removed(case: Case, structure: Structure, brace: Brace, gains: dict[str, WallGain]) -> Advice:
+    volume = brace_volume(shell_with(case, structure), brace)
+    told = tuple(gains[name] for name in brace.walls if name in gains)
+    return Advice(
+        kind="remove brace",
+        what=f"{brace.name} could be left out",
+        where=f"on the {listed(list(brace.walls))}",
+        why=(
+            "without it every wall stays well below the drivers: none comes closer than "
+            f"{max(gain.closest[1] for gain in gains.values()):.0f} dB"
+        ),
+        practice=(
+            f"practice calls a wall quiet from {-QUIET:.0f} dB below the drivers on, and braces "
+            "large walls all the same; it also holds a cabinet together while it is glued"
+        ),
+        walls=brace.walls,
+        gains=told,
+        volume=-volume,
+        mass=-volume * material_named(structure, brace.material).density,
+        braces=(brace,),
+    )
+
+
+def _key(name: str) -> str:
+    """A name as a key of TOML."""
+    return name if name.replace("_", "").replace("-", "").isalnum() else f'"{name}"'
+
+
+def brace_toml(brace: Brace) -> str:
+    """The table of a case file that a brace is read from."""
+    lines = [
+        "[[structure.braces]]",
+        f'name = "{brace.name}"',
+        f'kind = "{brace.kind}"',
+        f"walls = [{', '.join(chr(34) + wall + chr(34) for wall in brace.walls)}]",
+    ]
+    if brace.kind == "bar":
+        lines += [f'run = "{brace.run}"', f'at = "{_mm(brace.at)}"']
+    else:
+        right, up = brace.position
+        lines.append(f'position = ["{_mm(right)}", "{_mm(up)}"]')
+    lines += [f'width = "{_mm(brace.width)}"', f'height = "{_mm(brace.height)}"']
+    if brace.material:
+        lines.append(f'material = "{brace.material}"')
+    if brace.enclosure:
+        lines.append(f'enclosure = "{brace.enclosure}"')
+    return "\n".join(lines) + "\n"
