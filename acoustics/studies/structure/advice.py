@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from acoustics.case.brace_solids import brace_volume
 from acoustics.case.model import Case
@@ -59,14 +60,14 @@ def _added(
     return Advice(
         kind="brace",
         what=f"{added.candidate.what} on the {listed(list(held))}",
-        where=listed(list(dict.fromkeys(_where(walls, brace) for brace in braces))),
+        where=_where(walls, braces),
         why=_why(told),
         practice=_practice(wall_named(walls, added.wall), braces, told),
         walls=held,
         gains=told,
         volume=sum(volumes),
         mass=sum(weights),
-        toml="\n".join(brace_toml(brace) for brace in braces),
+        toml="\n".join(brace_toml(each) for each in _tables(braces)),
         braces=braces,
     )
 
@@ -86,20 +87,29 @@ def _why(gains: Sequence[WallGain]) -> str:
     )
 
 
-def _where(walls: tuple[Wall, ...], brace: Brace) -> str:
+def _where(walls: tuple[Wall, ...], braces: Sequence[Brace]) -> str:
+    """Where braces that are alike but for their walls and places stand, in words."""
+    brace = braces[0]
     section = f"{in_unit(brace.width, 'mm', digits=3)} x {in_unit(brace.height, 'mm', digits=3)}"
     if brace.kind == "strut":
         right, up = brace.position
         return (
-            f"{section} in section, {_mm(right)} to the right of and {_mm(up)} above the middle of "
-            f"the {brace.walls[0]}, straight to the opposite wall"
+            f"{section} in section, {_beside(right, 'to the right of', 'to the left of')} and "
+            f"{_beside(up, 'above', 'below')} the middle of the {brace.walls[0]} as seen from "
+            "outside, straight to the opposite wall"
         )
-    upright = wall_named(walls, brace.walls[0]).upright
-    way = "above" if (brace.run == "crosswise") == upright else "to the right of"
-    return (
-        f"{section} (on the wall x into the cabinet), {_mm(brace.at)} {way} the middle of the "
-        f"{brace.walls[0]}"
-    )
+    places = []
+    for each in braces:
+        upright = wall_named(walls, each.walls[0]).upright
+        ways = ("above", "below")
+        if (each.run == "crosswise") != upright:
+            ways = ("to the right of", "to the left of")
+        places.append(f"{_beside(each.at, *ways)} the middle of the {each.walls[0]}")
+    return f"{section} (on the wall x into the cabinet), {listed(places)}, as seen from outside"
+
+
+def _beside(value: float, positive: str, negative: str) -> str:
+    return f"{_mm(abs(value))} {positive if value >= 0 else negative}"
 
 
 def _mm(value: float) -> str:
@@ -183,13 +193,29 @@ def _key(name: str) -> str:
     return name if name.replace("_", "").replace("-", "").isalnum() else f'"{name}"'
 
 
-def brace_toml(brace: Brace) -> str:
-    """The table of a case file that a brace is read from."""
+def _tables(braces: Sequence[Brace]) -> Iterator[tuple[Brace, ...]]:
+    """Bars that one table of a case file describes: alike but for their wall, which ends the name.
+
+    That is how a table with several walls is read.
+    """
+    alike: dict[object, list[Brace]] = {}
+    for brace in braces:
+        stem = brace.name.removesuffix(f" {brace.walls[0]}")
+        alike.setdefault((replace(brace, name=stem, walls=())), []).append(brace)
+    yield from (tuple(each) for each in alike.values())
+
+
+def brace_toml(braces: Sequence[Brace]) -> str:
+    """The table of a case file that braces, alike but for their wall, are read from."""
+    brace = braces[0]
+    several = len(braces) > 1
+    name = brace.name.removesuffix(f" {brace.walls[0]}") if several else brace.name
+    walls = [f'"{wall}"' for each in braces for wall in each.walls]
     lines = [
         "[[structure.braces]]",
-        f'name = "{brace.name}"',
+        f'name = "{name}"',
         f'kind = "{brace.kind}"',
-        f"walls = [{', '.join(chr(34) + wall + chr(34) for wall in brace.walls)}]",
+        f"walls = [{', '.join(walls)}]",
     ]
     if brace.kind == "bar":
         lines += [f'run = "{brace.run}"', f'at = "{_mm(brace.at)}"']

@@ -13,7 +13,7 @@ from acoustics.case.structure_materials import LININGS
 from acoustics.case.structure_model import Lining, Structure
 from acoustics.case.units import hertz, in_unit
 from acoustics.structure.air_bands import WavesInBand, corner_bands, waves_in_bands
-from acoustics.structure.air_inside import AirError, lining_fault, the_enclosure
+from acoustics.structure.air_inside import lining_fault, the_enclosure
 from acoustics.structure.air_modes import AirModes, air_modes
 from acoustics.structure.air_places import Opening, QuietHeights, openings_of, quiet_heights
 from acoustics.structure.air_response import (
@@ -46,6 +46,9 @@ DRIVEN = 0.3
 BETTER = 6.0
 """dB by which more damping must lower the loudest wave that rings to be proposed (common practice,
 no source)"""
+
+GONE = 30.0
+"""dB by which the peak of a wave is lowered where its Q is about 3"""
 
 QUIETER = 0.25
 """share of what a driver excites now that must be left at a quiet height for it to be proposed"""
@@ -151,17 +154,24 @@ def _damping(case: Case, structure: Structure, air: InnerAir, ringing: np.ndarra
         WaveGain(air.modes.names[n], float(air.modes.frequency[n]), float(drop[n])) for n in ringing
     )
     lowest = float(air.modes.frequency[ringing[0]])
+    several = len(ringing) > 1
+    first = [hertz(round(float(air.modes.frequency[n]))) for n in ringing[:3]]
+    gone = float((drop + air.drop)[ringing[0]]) > GONE
     why = (
-        f"the standing wave{'s' if len(ringing) > 1 else ''} at "
-        f"{listed([hertz(round(float(air.modes.frequency[n]))) for n in ringing[:3]])}"
-        f"{' and above' if len(ringing) > 3 else ''} ring{'' if len(ringing) > 1 else 's'} and "
-        f"fall into what a driver plays; the first falls by {float(drop[ringing[0]]):.0f} dB"
+        f"the standing wave{'s' if several else ''} at {listed(first)}"
+        f"{' and others above' if len(ringing) > 3 else ''} ring{'' if several else 's'} and "
+        f"fall{'' if several else 's'} into what a driver plays; with it the first "
+        + ("is all but gone" if gone else f"falls by {float(drop[ringing[0]]):.0f} dB")
     )
-    quarter = air.modes.air.speed_of_sound / lowest / 4
+    quarter = in_unit(air.modes.air.speed_of_sound / lowest / 4, "mm", digits=2)
     practice = (
-        "practice lines walls with 25 to 50 mm; a layer works best from a quarter of a wave on, "
-        f"which at {hertz(round(lowest))} is {in_unit(quarter, 'mm', digits=2)}, so it does little "
-        "for the lowest wave, and as much material loosely in the middle does more there"
+        "practice lines walls with 25 to 50 mm, and says that a layer works from a quarter of a "
+        f"wave on, {quarter} at {hertz(round(lowest))}; the calculation "
+        + (
+            "finds less to be enough here"
+            if gone or float(drop[ringing[0]]) > BETTER
+            else "agrees: it does little for the lowest wave, loose fibre in the middle does more"
+        )
     )
     if lining is None:
         assert enclosure is not None
@@ -232,4 +242,8 @@ def lined(structure: Structure, advice: tuple[Advice, ...]) -> Structure:
     return replace(structure, linings=(*structure.linings, *more))
 
 
-__all__ = ["AirError", "InnerAir", "air_advice", "inner_air", "lined"]
+def with_fill(case: Case, advice: tuple[Advice, ...]) -> Case:
+    """A case whose enclosure is filled where advice says so."""
+    if not any(each.kind == "fill" for each in advice):
+        return case
+    return replace(case, enclosures=tuple(replace(each, fill=FULL) for each in case.enclosures))

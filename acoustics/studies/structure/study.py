@@ -1,4 +1,4 @@
-"""What will this cabinet do besides what the drivers do, and what should be changed first?"""
+"""What a cabinet does besides what its drivers do, and what should be changed about it."""
 
 from __future__ import annotations
 
@@ -35,7 +35,13 @@ from acoustics.studies.structure.found import (
     WallSound,
 )
 from acoustics.studies.structure.heard import HIGHEST, heard_of
-from acoustics.studies.structure.inner_air import InnerAir, air_advice, inner_air, lined
+from acoustics.studies.structure.inner_air import (
+    InnerAir,
+    air_advice,
+    inner_air,
+    lined,
+    with_fill,
+)
 from acoustics.studies.structure.shaking import excitation, played, pressure_known
 from acoustics.studies.structure.sound import (
     QUIET,
@@ -108,18 +114,25 @@ def structure_study(
     closest = () if sound is None else closest_of(sound)
 
     about_air = () if air is None else air_advice(case, structure, air)
-    done = bracing(case, trials) if responses else Bracing((), (), (), (), trials)
-    proposed = lined(done.trials.structure, about_air)
+    start, calmer = trials, shaken
+    if any(each.kind in ("lining", "fill") for each in about_air):
+        # First what damps the air: standing waves shake walls, too.
+        calm = replace(with_fill(case, about_air), structure=lined(structure, about_air))
+        calm_air, _ = _air(calm, calm.structure or structure, frequency)
+        if playing is not None:
+            calmer = excitation(case, trials.walls, playing, frequency, _parts(calm_air))
+        start = replace(
+            trials,
+            panels=panels_of(calm, calm.structure or structure),
+            structure=calm.structure or structure,
+            shaken=calmer,
+        )
+    done = bracing(case, start) if responses else Bracing((), (), (), (), start)
+    proposed = done.trials.structure
     sound_after = None
-    changed = proposed != structure
-    if changed and sound is not None and heard is not None and playing is not None:
-        after_air = air
-        if proposed.linings != structure.linings:
-            after_air, _ = _air(case, proposed, frequency)
-        after = excitation(case, done.trials.walls, playing, frequency, _parts(after_air))
-        assert after is not None
+    if (proposed != structure or start is not trials) and calmer and heard and playing:
         answer = done.trials.responses(proposed.braces)
-        sound_after = wall_sound(case, answer, after, heard, playing)
+        sound_after = wall_sound(case, answer, calmer, heard, playing)
     gains = tuple(_gains(trials, done.trials, groups, responses, sound, sound_after))
     advice = (*wall_advice(case, structure, done, gains), *about_air)
     boards, sheets, cutting_left_out = _cutting(case, structure)
@@ -237,8 +250,9 @@ def _nothing(closest: Sequence[Closest]) -> Advice:
     why = (
         "nothing that was tried is worth its wood"
         if loudest is None or loudest.level > QUIET
-        else f"no wall comes closer to the drivers than {loudest.level:.0f} dB (the {loudest.wall}, "
-        f"about {hertz(round(loudest.frequency))}), and no standing wave rings in a driver's band"
+        else f"no wall comes closer to the drivers than {loudest.level:.0f} dB (the "
+        f"{loudest.wall}, about {hertz(round(loudest.frequency))}), and no standing wave rings in "
+        "a driver's band"
     )
     return Advice(
         kind="nothing",
@@ -300,10 +314,11 @@ def _notes(
     if weightless:
         yield f"{listed(weightless)} of unknown mass: walls are told without that weight"
     for name, gain in done.refused:
-        yield (
-            f"no brace and no thicker board that was tried lowers the {name} by more than "
-            f"{max(gain, 0.0):.1f} dB"
-        )
+        if not any(name == each.wall for each in done.added):
+            yield (
+                f"no brace and no thicker board that was tried lowers the {name} by more than "
+                f"{max(gain, 0.0):.1f} dB"
+            )
     if len(done.added) + len(done.thicker) and any(
         Levels(done.trials).closest(each) > QUIET
         for each in done.trials.squares(done.trials.structure.braces).values()
