@@ -71,7 +71,7 @@ class Bracing:
     """What to change about walls.
 
     refused: walls that neither helps, and the best gain found, dB. trials: with all of it in;
-    their structure has the braces too.
+    their structure has the braces too. left: where each wall then comes closest, dB, by name.
     """
 
     added: tuple[Added, ...]
@@ -79,6 +79,7 @@ class Bracing:
     removed: tuple[Brace, ...]
     refused: tuple[tuple[str, float], ...]
     trials: Trials
+    left: dict[str, float]
 
 
 def bracing(case: Case, trials: Trials) -> Bracing:
@@ -126,7 +127,8 @@ def bracing(case: Case, trials: Trials) -> Bracing:
     removed = () if added or stronger else _needless(trials, level, squares)
     kept = tuple(each for each in trials.structure.braces if each not in removed)
     trials = replace(trials, structure=replace(trials.structure, braces=kept))
-    return Bracing(tuple(added), tuple(stronger), removed, tuple(refused.items()), trials)
+    left = {name: level.closest(each) for name, each in squares.items()}
+    return Bracing(tuple(added), tuple(stronger), removed, tuple(refused.items()), trials, left)
 
 
 def _loudest(

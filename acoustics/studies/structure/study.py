@@ -25,7 +25,7 @@ from acoustics.structure.wall_groups import Group
 from acoustics.structure.wall_modes import WallModes, modes_of, panels_of
 from acoustics.structure.walls import Wall
 from acoustics.studies.structure.advice import wall_advice
-from acoustics.studies.structure.bracing import Bracing, Levels, bracing
+from acoustics.studies.structure.bracing import Bracing, bracing
 from acoustics.studies.structure.candidates import twin_of
 from acoustics.studies.structure.found import (
     Advice,
@@ -127,7 +127,7 @@ def structure_study(
             structure=calm.structure or structure,
             shaken=calmer,
         )
-    done = bracing(case, start) if responses else Bracing((), (), (), (), start)
+    done = bracing(case, start) if responses else Bracing((), (), (), (), start, {})
     proposed = done.trials.structure
     sound_after = None
     if (proposed != structure or start is not trials) and calmer and heard and playing:
@@ -247,13 +247,17 @@ def _cutting(case: Case, structure: Structure) -> tuple[CutList | None, tuple[Sh
 
 def _nothing(closest: Sequence[Closest]) -> Advice:
     loudest = closest[0] if closest else None
-    why = (
-        "nothing that was tried is worth its wood"
-        if loudest is None or loudest.level > QUIET
-        else f"no wall comes closer to the drivers than {loudest.level:.0f} dB (the "
-        f"{loudest.wall}, about {hertz(round(loudest.frequency))}), and no standing wave rings in "
-        "a driver's band"
+    near = (
+        ""
+        if loudest is None
+        else f"{loudest.level:.0f} dB (the {loudest.wall}, about {hertz(round(loudest.frequency))})"
     )
+    if loudest is None:
+        why = "nothing that was tried is worth its wood"
+    elif loudest.level > QUIET:
+        why = f"a wall comes as close to the drivers as {near}, but nothing tried is worth its wood"
+    else:
+        why = f"no wall comes closer to the drivers than {near}, and no standing wave rings"
     return Advice(
         kind="nothing",
         what="nothing to change",
@@ -319,10 +323,8 @@ def _notes(
                 f"no brace and no thicker board that was tried lowers the {name} by more than "
                 f"{max(gain, 0.0):.1f} dB"
             )
-    if len(done.added) + len(done.thicker) and any(
-        Levels(done.trials).closest(each) > QUIET
-        for each in done.trials.squares(done.trials.structure.braces).values()
-    ):
+    changed = done.added or done.thicker
+    if changed and done.trials.shaken and max(done.left.values()) > QUIET:
         yield "even with the proposal some wall is not quiet: see the levels"
     yield from shelf_notes(structure) if air is not None else ()
     yield (

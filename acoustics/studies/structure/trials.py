@@ -71,8 +71,9 @@ class Trials:
             touching: names of walls; only what they belong to is told. None: everything.
         """
         found: dict[str, np.ndarray] = {}
-        for group in self.groups(braces, touching):
-            found |= self._group_squares(group)
+        with one_blas_thread():
+            for group in grouped(self.panels, self.structure, braces, touching=touching):
+                found |= self._group_squares(group)
         return found
 
     def _group_squares(self, group: Group) -> dict[str, np.ndarray]:
