@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from acoustics.studies.layout_search import search_layout
     from acoustics.studies.measure import measure_study
     from acoustics.studies.tolerance import tolerance_study
+    from acoustics.studies.structure import structure_study
 
 _HOMES = {
     "Body": "acoustics.cabinet",
@@ -62,6 +63,7 @@ _HOMES = {
     "search_layout": "acoustics.studies.layout_search",
     "solve_field": "acoustics.field",
     "standard_curves": "acoustics.listening",
+    "structure_study": "acoustics.studies.structure",
     "summary": "acoustics.report",
     "sweep": "acoustics.studies",
     "tolerance_study": "acoustics.studies.tolerance",
@@ -97,6 +99,7 @@ __all__ = [
     "search_layout",
     "solve_field",
     "standard_curves",
+    "structure_study",
     "summary",
     "sweep",
     "tolerance_study",
