@@ -52,7 +52,7 @@ from acoustics.studies.structure.sound import (
 )
 from acoustics.studies.structure.trials import Trials
 from acoustics.studies.structure.usual import require_walls, usual_structure
-from acoustics.studies.structure.volumes import volumes_of
+from acoustics.studies.structure.volumes import stated_braces, volumes_of
 
 MOST_OPTIONS = 2
 """Walls of which all braces of the trade are told; twins count as one."""
@@ -323,6 +323,12 @@ def _notes(
                 f"no brace and no thicker board that was tried lowers the {name} by more than "
                 f"{max(gain, 0.0):.1f} dB"
             )
+    stated = [each.name for each in case.enclosures if stated_braces(each) > 0]
+    if done.added and stated and not structure.braces:
+        yield (
+            f"leave out enclosures.{stated[0]}.braces once braces stand in [structure]: what they "
+            "take then follows from their sizes"
+        )
     changed = done.added or done.thicker
     if changed and done.trials.shaken and max(done.left.values()) > QUIET:
         yield "even with the proposal some wall is not quiet: see the levels"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from acoustics.case.brace_solids import volumes_taken
 from acoustics.case.model import Case
+from acoustics.case.source_model import Enclosure
 from acoustics.case.structure_model import Structure
 from acoustics.studies.structure.candidates import shell_with
 from acoustics.studies.structure.found import Volumes
@@ -30,7 +31,20 @@ def volumes_of(case: Case, present: Structure, proposed: Structure) -> tuple[Vol
             net=each.volume,
             net_after=each.volume
             - (1 - kept) * each.gross
-            - (after[each.name] - before[each.name]),
+            - (after[each.name] - _counted(each, before[each.name], after[each.name])),
         )
         for each in case.enclosures
     )
+
+
+def _counted(enclosure: Enclosure, before: float, after: float) -> float:
+    """What braces take of the net volume that is told, m³.
+
+    A stated volume of braces gives way to that of braces in [structure], once there are any.
+    """
+    return stated_braces(enclosure) if after > 0 else before
+
+
+def stated_braces(enclosure: Enclosure) -> float:
+    """What an enclosure counts for braces, m³, stated or of those in [structure]."""
+    return dict(enclosure.taken).get("braces", 0.0)
