@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import combinations
 
 import numpy as np
 import pytest
 
 import acoustics as ac
-from acoustics.case.brace_solids import brace_volume
+from acoustics.cabinet.convex import common
+from acoustics.case.brace_solids import brace_volume, region_of
 from acoustics.conventions import RoundoverError
 from acoustics.studies.structure import structure_dataset, structure_study, usual_structure
 from acoustics.studies.structure.candidates import shell_with
-from acoustics.studies.structure.sound import QUIET, loudness
+from acoustics.studies.structure.sound import QUIET, at_level, loudness
 from acoustics.studies.structure.variables import STRUCTURE
 from support.structures import CASES, case_text, read_text
 
@@ -54,6 +56,7 @@ def test_thin_walls_are_heard_and_get_braces(found):
     assert found.proposal[0].kind in ("brace", "thicker wall")
 
 
+@pytest.mark.slow
 def test_a_proposal_written_into_the_case_does_what_it_says(thin, found, tmp_path):
     """Read back from its lines and computed anew, with drivers' volumes unchanged to a per cent,
     walls move as little as was told and come no closer."""
@@ -94,12 +97,18 @@ def test_gains_are_those_of_all_walls_and_braced_ones_move_less(found):
             assert all(f"{gain.wall}" in each.why for gain in each.gains)
 
 
-def test_the_level_asked_about_scales_everything(thin, found):
-    louder = structure_study(thin, level=found.at_level.level + 20)
-    assert louder.at_level.voltage == pytest.approx(28.3)
-    assert louder.at_level.box_pressure == pytest.approx(10 * found.at_level.box_pressure)
-    assert louder.at_level.displacement == pytest.approx(10 * found.at_level.displacement)
-    np.testing.assert_array_equal(louder.sound.axis_level, found.sound.axis_level)
+def test_the_level_asked_about_scales_everything(found):
+    level = found.at_level.level + 20
+    louder = at_level(found.responses, found.excitation, found.sound, level)
+    assert louder.voltage == pytest.approx(28.3)
+    assert louder.box_pressure == pytest.approx(10 * found.at_level.box_pressure)
+    assert louder.displacement == pytest.approx(10 * found.at_level.displacement)
+
+
+def test_braces_keep_clear_of_each_other(thin, found):
+    shell = shell_with(thin, found.proposed)
+    for one, other in combinations(found.proposed.braces, 2):
+        assert common(region_of(shell, one), region_of(shell, other)).solid() is None
 
 
 def test_the_dataset_is_labelled_and_survives_the_disk(thin, found, tmp_path):
@@ -140,6 +149,7 @@ def test_an_open_baffle_is_refused():
         structure_study(ac.read_case(CASES / "open-baffle"))
 
 
+@pytest.mark.slow
 def test_standing_waves_that_ring_are_lined_before_walls_are_braced(tmp_path):
     """Bare parallel walls: the first wave between the front and the back, c/2L, is damped most."""
     case = read_text(tmp_path, case_text('[structure]\nmaterial = "MDF"\nreach = "1 kHz"\n'))

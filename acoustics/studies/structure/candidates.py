@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import chain
+from itertools import chain, product
 from typing import Any
 
 import numpy as np
 
+from acoustics.cabinet.convex import common
 from acoustics.case.brace_checks import brace_problems, duct_problems
+from acoustics.case.brace_solids import region_of
 from acoustics.case.model import Case
 from acoustics.case.shell import Shell, own_walls, shell_of
 from acoustics.case.source_model import Enclosure
@@ -217,8 +219,14 @@ def _clear(structure: Structure, walls: tuple[Wall, ...], braces: tuple[Brace, .
 
 
 def buildable(case: Case, structure: Structure, braces: tuple[Brace, ...]) -> bool:
-    """Whether the checks of a case let braces stand: clear of magnets and ducts, inside."""
+    """Whether braces can stand: by the checks of a case, and clear of those that are there.
+
+    Braces may cross where they are notched, which halves what either does; none is proposed there.
+    """
     shell = shell_with(case, structure)
+    for brace, other in product(braces, structure.braces):
+        if common(region_of(shell, brace), region_of(shell, other)).solid() is not None:
+            return False
     numbered = list(enumerate(braces))
     drivers: dict[str, Any] = {
         driver.name: {

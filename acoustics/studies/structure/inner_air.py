@@ -26,6 +26,7 @@ from acoustics.structure.lining_damping import BARE_LOSS, damped
 from acoustics.structure.lining_parts import Treatment, treated
 from acoustics.structure.lining_table import LiningTable, lining_table
 from acoustics.studies.structure.found import Advice, WaveGain
+from acoustics.studies.structure.shaking import AirParts
 
 MATERIAL = "mineral wool"
 """of a lining that is proposed: one of the usual ones"""
@@ -67,6 +68,11 @@ class InnerAir:
     quiet_heights: tuple[QuietHeights, ...]
 
     @property
+    def parts(self) -> AirParts:
+        """What tells the pressure on the walls."""
+        return self.modes, self.openings, self.losses
+
+    @property
     def drop(self) -> np.ndarray:
         """By how much what is planned lowers each wave, dB, shape (mode,)."""
         answer: np.ndarray = 20 * np.log10(self.losses[1] / BARE_LOSS)
@@ -83,6 +89,24 @@ class InnerAir:
         return driven & (self.drop < RINGING)
 
 
+def air_parts(case: Case, structure: Structure) -> AirParts:
+    """The standing waves in a cabinet, what meets them, and what damps them.
+
+    Args:
+        case: the design.
+        structure: its walls and linings.
+
+    Raises:
+        AirError: see `one_space`.
+    """
+    modes = air_modes(case, structure)
+    return (
+        modes,
+        openings_of(case, modes.inside, structure),
+        planned_losses(case, structure, modes),
+    )
+
+
 def inner_air(case: Case, structure: Structure, frequency: np.ndarray) -> InnerAir:
     """All that is told of the air in a cabinet.
 
@@ -94,9 +118,7 @@ def inner_air(case: Case, structure: Structure, frequency: np.ndarray) -> InnerA
     Raises:
         AirError: see `one_space`.
     """
-    modes = air_modes(case, structure)
-    openings = openings_of(case, modes.inside, structure)
-    losses = planned_losses(case, structure, modes)
+    modes, openings, losses = air_parts(case, structure)
     inside = [each.name for each in openings if each.kind == "driver"]
     bands = {name: band for name, band in corner_bands(case).items() if name in inside}
     return InnerAir(

@@ -31,6 +31,10 @@ from acoustics.studies.structure.heard import Heard
 
 Solve = Callable[..., xr.DataArray]
 
+AirParts = tuple[AirModes, tuple[Opening, ...], tuple[np.ndarray, np.ndarray]]
+"""Standing waves, where they meet what moves, and frequencies and loss factors with what damps
+them."""
+
 WALL_POINTS = 8
 """Points each way on a triangle of a wall, for the mean pressure on it."""
 
@@ -92,7 +96,7 @@ def excitation(
     walls: Sequence[Wall],
     playing: Played,
     frequency: np.ndarray,
-    air: tuple[AirModes, Sequence[Opening], tuple[np.ndarray, np.ndarray]] | None,
+    air: AirParts | None,
 ) -> Excitation | None:
     """Pressure on every wall and force of every driver, at the input voltage of a prediction.
 
@@ -175,13 +179,13 @@ def standing_pressure(
     motion: Motion,
     moved: np.ndarray,
     frequency: np.ndarray,
-    air: tuple[AirModes, Sequence[Opening], tuple[np.ndarray, np.ndarray]],
+    air: AirParts,
 ) -> np.ndarray:
     """What standing waves add to the mean pressure on each wall, Pa, (wall, frequency)."""
     modes, openings, losses = air
     numbers = {_opening_name(each): n for n, each in enumerate(motion.radiators)}
     own = [numbers[opening.name] for opening in openings]
-    rows = [felt(modes, tuple(openings))]
+    rows = [felt(modes, openings)]
     for wall in walls:
         points = polygon_points(wall.corners, WALL_POINTS)
         inner = wall.frame.points(points.x, points.y) - wall.thickness * wall.frame.outward

@@ -38,6 +38,7 @@ from acoustics.studies.structure.heard import HIGHEST, heard_of
 from acoustics.studies.structure.inner_air import (
     InnerAir,
     air_advice,
+    air_parts,
     inner_air,
     lined,
     with_fill,
@@ -105,7 +106,9 @@ def structure_study(
     if responses and any(driver.small_signal is not None for driver in case.drivers):
         heard = heard_of(case, responses, frequency, solve=solve, progress=progress)
         playing = played(case, heard, solve)
-        shaken = excitation(case, trials.walls, playing, frequency, _parts(air))
+        shaken = excitation(
+            case, trials.walls, playing, frequency, None if air is None else air.parts
+        )
     if shaken is not None and heard is not None and playing is not None:
         sound = wall_sound(case, responses, shaken, heard, playing)
         drivers = np.einsum("xf,xrf->rf", playing.sent, heard.radiators)
@@ -115,18 +118,13 @@ def structure_study(
 
     about_air = () if air is None else air_advice(case, structure, air)
     start, calmer = trials, shaken
-    if any(each.kind in ("lining", "fill") for each in about_air):
+    if air is not None and any(each.kind in ("lining", "fill") for each in about_air):
         # First what damps the air: standing waves shake walls, too.
-        calm = replace(with_fill(case, about_air), structure=lined(structure, about_air))
-        calm_air, _ = _air(calm, calm.structure or structure, frequency)
+        calm = lined(structure, about_air)
         if playing is not None:
-            calmer = excitation(case, trials.walls, playing, frequency, _parts(calm_air))
-        start = replace(
-            trials,
-            panels=panels_of(calm, calm.structure or structure),
-            structure=calm.structure or structure,
-            shaken=calmer,
-        )
+            parts = air_parts(with_fill(case, about_air), calm)
+            calmer = excitation(case, trials.walls, playing, frequency, parts)
+        start = replace(trials, panels=panels_of(case, calm), structure=calm, shaken=calmer)
     done = bracing(case, start) if responses else Bracing((), (), (), (), start, {})
     proposed = done.trials.structure
     sound_after = None
@@ -172,10 +170,6 @@ def _air(case: Case, structure: Structure, frequency: np.ndarray) -> tuple[Inner
         return inner_air(case, structure, frequency), ""
     except AirError as error:
         return None, str(error)
-
-
-def _parts(air: InnerAir | None) -> Any:
-    return None if air is None else (air.modes, air.openings, air.losses)
 
 
 def _in_order(found: Sequence[WallModes], walls: Sequence[Wall]) -> tuple[WallModes, ...]:
