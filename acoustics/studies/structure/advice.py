@@ -104,7 +104,9 @@ def _where(walls: tuple[Wall, ...], braces: Sequence[Brace]) -> str:
         ways = ("above", "below")
         if (each.run == "crosswise") != upright:
             ways = ("to the right of", "to the left of")
-        places.append(f"{_beside(each.at, *ways)} the middle of the {each.walls[0]}")
+        # "0 mm above the middle" is not how people say it.
+        at = _beside(each.at, *ways) if round(each.at, 3) else "through"
+        places.append(f"{at} the middle of the {each.walls[0]}")
     return f"{section} (on the wall x into the cabinet), {listed(places)}, as seen from outside"
 
 

@@ -143,7 +143,7 @@ def air_advice(case: Case, structure: Structure, air: InnerAir) -> tuple[Advice,
 
 
 def _damping(case: Case, structure: Structure, air: InnerAir, ringing: np.ndarray) -> Advice | None:
-    """The lining, or the fill, that lowers the waves that ring enough with the least material."""
+    """The thinnest lining after which nothing rings, else the lining or fill that does most."""
     enclosure = the_enclosure(case)
     fill = 0.0 if enclosure is None else enclosure.fill
     loose = fill_resistivity(structure)
@@ -169,6 +169,8 @@ def _damping(case: Case, structure: Structure, air: InnerAir, ringing: np.ndarra
         least = float(drop[ringing].min())
         if best is None or least > best[0] + 1.0:
             best = (least, lining, drop)
+        if float((drop + air.drop)[ringing].min()) >= RINGING:
+            break
     if best is None or float(best[2][ringing].max()) < BETTER:
         return None
     _, lining, drop = best
