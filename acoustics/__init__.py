@@ -34,8 +34,8 @@ if TYPE_CHECKING:
     from acoustics.studies.crossover_fit import fit_crossover
     from acoustics.studies.layout_search import search_layout
     from acoustics.studies.measure import measure_study
-    from acoustics.studies.tolerance import tolerance_study
     from acoustics.studies.structure import structure_study
+    from acoustics.studies.tolerance import tolerance_study
 
 _HOMES = {
     "Body": "acoustics.cabinet",
