@@ -40,7 +40,6 @@ def tuning_of(case: Case, enclosure: Enclosure) -> float:
         ]
         return port_tuning(seeming, areas, lengths, case.air.speed_of_sound)
     compliance = box_compliance(enclosure, case.air)
-    compliance = box_compliance(enclosure, case.air)
     if enclosure.kind == "passive radiator":
         passives = enclosure.passive_radiators
         return radiator_tuning(
@@ -75,7 +74,6 @@ def box_admittance(
     Returns:
         m³/(s Pa), complex, shape (frequency,).
     """
-    compliance = box_compliance(enclosure, case.air)
     compliance = box_compliance(enclosure, case.air)
     loss = 1 / (2 * np.pi * tuning * compliance * enclosure.absorption_q)
     stiff = 1 / (2j * np.pi * frequency * compliance)
