@@ -23,6 +23,7 @@ from acoustics.studies.tolerance.dataset import tolerance_dataset
 from acoustics.studies.tolerance.draws import amounts, drawn
 from acoustics.studies.tolerance.kept import Kept
 from acoustics.studies.tolerance.nearby import Asked, Recorder, nearby
+from acoustics.studies.tolerance.size import require_room
 from acoustics.studies.tolerance.told import curves_of, figures_of, taken, told_of
 from acoustics.studies.tolerance.work import Done, Question, Task, exact_solver, work_on
 
@@ -74,7 +75,8 @@ def tolerance_study(
 
     Raises:
         RoundoverError: fewer than two builds, a spread of something that is not there, a folder
-            that cannot be written, or not one build that can be.
+            that cannot be written, more builds than fit memory or disk, or not one build that
+            can be.
 
     Example:
         >>> import acoustics as ac
@@ -84,6 +86,7 @@ def tolerance_study(
     asked = tolerance or case.tolerance or usual_tolerance(case)
     if asked.builds < 2:
         raise RoundoverError(f"a study of tolerances needs two builds or more, not {asked.builds}")
+    require_room(case, asked, None if folder is None else Path(folder))
     draws = drawn(asked)
     tasks = [Task(draws[at : at + BLOCK]) for at in range(0, len(draws), BLOCK)]
     moves = [n for n, spread in enumerate(asked.spreads) if spread.kind in MOVES_FIELD]
