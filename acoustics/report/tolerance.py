@@ -11,12 +11,14 @@ from acoustics.case.model import Case
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
 from acoustics.report.spreadsheet import csv_text
 from acoustics.report.tolerance_basis import reasons, rests_on, stated_spreads
-from acoustics.report.tolerance_verdict import aim_state, hundred, per_hundred, verdict
+from acoustics.report.tolerance_verdict import aim_state, verdict
 from acoustics.report.tolerance_weights import weights
 from acoustics.report.tolerance_words import asked, value_words, wrapped
 from acoustics.studies.tolerance.answers import (
     aim_figures,
     figure_name,
+    hundred,
+    per_hundred,
     strayings,
     told_figures,
     unknown_figures,
@@ -64,11 +66,11 @@ def tolerance_csv(found: xr.Dataset) -> str:
     """
     percentiles = [f"{each:g} %" for each in found.percentile.values]
     spreads = [str(name) for name in found.spread.values]
-    rows: list[list[object]] = [
-        ["figure", "meaning", "unit", "design", *percentiles, "at least", "at most", "share met"]
-        + ["share met, low", "share met, high", "share known", "explained", "no indices because"]
-        + [f"{kind} {name}" for name in spreads for kind in ("first order:", "total:")]
-    ]
+    head = ["figure", "meaning", "unit", "design", *percentiles, "at least", "at most"]
+    head += ["share met", "share met, low", "share met, high", "share known", "explained"]
+    head += ["no indices because"]
+    head += [f"{kind} {name}" for name in spreads for kind in ("first order:", "total:")]
+    rows: list[list[object]] = [[*head]]
     aims = aim_figures(found)
     for n in range(found.sizes["figure"]):
         one = found.isel(figure=n)
@@ -121,7 +123,7 @@ def _curves(found: xr.Dataset) -> str:
             "Not known: the case's frequencies do not reach into 300 Hz to 10 kHz; predict more of "
             "them to be told."
         )
-    rows = [["", "at most", "at", "half of it within"]]
+    rows = [["", "largest", "at", "median"]]
     for one in told:
         most, usual = (f"±{amount(each, 'dB', finer=1)}" for each in (one.largest, one.median))
         rows.append([one.where, most, hertz(one.frequency), usual])

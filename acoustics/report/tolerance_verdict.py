@@ -6,8 +6,13 @@ import numpy as np
 import xarray as xr
 
 from acoustics.studies.tolerance.answers import (
+    aim_figures,
+    hundred,
     kept_aims,
+    parts_of,
+    per_hundred,
     share_of_all,
+    spread_name,
     strayings,
 )
 from acoustics.studies.wording import amount, listed
@@ -26,28 +31,6 @@ def aim_state(found: xr.Dataset, aim: int) -> str:
     """Whether the design meets an aim."""
     own = float(found.design_aim_met[aim])
     return "not known" if np.isnan(own) else "met" if own else "missed"
-
-
-def hundred(found: xr.Dataset, aim: int) -> str:
-    """Builds of 100 that meet an aim, with the interval: "97 (95 to 98)"."""
-    one = found.isel(aim=aim)
-    share = _interval(float(one.share_met), float(one.share_met_low), float(one.share_met_high))
-    known = float(one.share_known)
-    return share if known == 1 or not known else f"{share}, known of {per_hundred(known)}"
-
-
-def per_hundred(share: float) -> str:
-    """A share as builds of 100: never all or none where it is not so."""
-    count = 100 * share
-    if 0 < count < 1 or 99 < count < 100:
-        return f"{np.clip(count, 0.1, 99.9):.1f}"
-    return f"{count:.0f}"
-
-
-def _interval(share: float, low: float, high: float) -> str:
-    if np.isnan(share):
-        return "not known"
-    return f"{per_hundred(share)} ({per_hundred(low)} to {per_hundred(high)})"
 
 
 def _answer(found: xr.Dataset) -> str:
@@ -80,10 +63,21 @@ def _of_kept(found: xr.Dataset, kept: list[int], share: float, told: str) -> str
     answer = "Hardly" if share >= SAFE else "Yes" if share < SHAKY else "Somewhat"
     text = f"{answer}: {told} meet {whole} that the design meets."
     shaky = [n for n in kept if float(found.share_met[n]) < SAFE]
-    if shaky and len(kept) > 1:
+    if shaky:
         shaky.sort(key=lambda n: float(found.share_met[n]))
         text += f" What builds lose: {_met_by(found, shaky)}."
+        text += _why(found, shaky[0])
     return text
+
+
+def _why(found: xr.Dataset, aim: int) -> str:
+    """What the figure of an aim strays by most, as a sentence; empty where that is not told."""
+    parts = parts_of(found, aim_figures(found)[aim])
+    if not parts:
+        return ""
+    part = parts[0]
+    name = spread_name(found, part.spread)
+    return f" The first of them hangs most on {name}: {100 * part.total:.0f} % of its variance."
 
 
 def _of_missed(found: xr.Dataset, missed: list[int], *, alone: bool) -> str:

@@ -214,6 +214,28 @@ def share_of_all(found: xr.Dataset, aims: Sequence[int]) -> tuple[float, float, 
     return share_met(int(met.all(axis=1).sum()), len(met))
 
 
+def hundred(found: xr.Dataset, aim: int) -> str:
+    """Builds of 100 that meet an aim, with the interval: "97 (95 to 98)"."""
+    one = found.isel(aim=aim)
+    share = _interval(float(one.share_met), float(one.share_met_low), float(one.share_met_high))
+    known = float(one.share_known)
+    return share if known == 1 or not known else f"{share}, known of {per_hundred(known)}"
+
+
+def per_hundred(share: float) -> str:
+    """A share as builds of 100: never all or none where it is not so."""
+    count = 100 * share
+    if 0 < count < 1 or 99 < count < 100:
+        return f"{np.clip(count, 0.1, 99.9):.1f}"
+    return f"{count:.0f}"
+
+
+def _interval(share: float, low: float, high: float) -> str:
+    if np.isnan(share):
+        return "not known"
+    return f"{per_hundred(share)} ({per_hundred(low)} to {per_hundred(high)})"
+
+
 def within_words(found: xr.Dataset, spread: int) -> str:
     """How far a spread goes: "±5 %", "±1 mm", "±0.5 dB"."""
     one = found.isel(spread=spread)
