@@ -196,4 +196,4 @@ def _standing(found: xr.Dataset) -> list[str]:
         lines.append(f"Few builds are worse than the design: {listed(worst)}.")
     if between:
         lines.append(f"Among its builds, neither the best nor the worst: {listed(between)}.")
-    return lines or ["No figure is known of which less or more is better."]
+    return lines or ["Of no figure that strays is less or more known to be better."]

@@ -102,8 +102,8 @@ def _curves(found: xr.Dataset) -> str:
         return ""
     return (
         f"On the axis {100 * found.attrs['band']:g} of 100 builds stay within "
-        f"±{amount(axis.median, 'dB')} at most frequencies and ±{amount(axis.largest, 'dB')} at "
-        "the worst one."
+        f"±{amount(axis.median, 'dB', finer=1)} at most frequencies and "
+        f"±{amount(axis.largest, 'dB', finer=1)} at the worst one."
     )
 
 

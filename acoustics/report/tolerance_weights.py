@@ -22,6 +22,9 @@ from acoustics.studies.wording import listed
 LARGE = 0.1
 """Total index: spreads with less of a part are not told by name"""
 
+STILL = "does not stray"
+"""as `indices` has it"""
+
 MOST = 3
 """spreads named of a figure"""
 
@@ -38,8 +41,10 @@ def weights(found: xr.Dataset) -> list[str]:
         else:
             silent[str(found.index_note.values[n])].append(figure_name(found, n))
     for reason, names in silent.items():
-        words = "does not stray" if reason == "does not stray" else f"not told, {reason}"
-        lines.append(f"{listed(names)}: {words}.")
+        if reason == STILL:
+            lines.append(f"{listed(names)}: {'does' if len(names) == 1 else 'do'} not stray.")
+        else:
+            lines.append(f"{listed(names)}: not told: {reason}.")
     return [*lines, *_idle(found, told=len(lines) > len(silent))]
 
 

@@ -172,10 +172,10 @@ def parts_of(found: xr.Dataset, figure: int) -> list[Part]:
 
 
 def leading(found: xr.Dataset, figures: Sequence[int], most: int) -> list[int]:
-    """Numbers of the spreads that have the largest part in any of these figures, largest first."""
+    """Numbers of the spreads that matter to any of these figures, the largest part first."""
     total = found.total_order.transpose("spread", "figure").values[:, list(figures)]
     largest = np.nan_to_num(total).max(axis=1, initial=0.0)
-    return [int(n) for n in np.argsort(-largest, kind="stable")[:most] if largest[n] > 0]
+    return [int(n) for n in np.argsort(-largest, kind="stable")[:most] if largest[n] >= IDLE]
 
 
 def idle_spreads(found: xr.Dataset) -> list[int]:
@@ -188,12 +188,17 @@ def idle_spreads(found: xr.Dataset) -> list[int]:
 
 
 def worse_share(found: xr.Dataset, figure: int) -> float:
-    """The share of the builds that are worse than the design; NaN where neither end is wanted."""
+    """The share of the builds that are worse than the design.
+
+    NaN where neither end is wanted, or all are alike.
+    """
     wanted = better(found, figure)
     own = float(found.design_figure[figure])
     values = found.figure_value.transpose("build", "figure").values[:, figure]
     values = values[np.isfinite(values)]
     if not wanted or not values.size or not np.isfinite(own):
+        return np.nan
+    if _alike(values, np.full(values.shape, own)):
         return np.nan
     worse = values > own if wanted == "lower" else values < own
     return float(worse.mean())
