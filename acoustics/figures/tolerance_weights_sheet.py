@@ -33,7 +33,7 @@ MOST_FIGURES = 6
 COLUMNS = 3
 """panels side by side"""
 
-TITLE_COLUMNS = 14
+TITLE_COLUMNS = 13
 """letters of a panel's title in a line"""
 
 NO_BREAK = "\u00a0"

@@ -189,8 +189,8 @@ def _standing(found: xr.Dataset) -> list[str]:
     lines = []
     if best:
         lines.append(
-            f"The design sits at the best of its builds, most are worse: {listed(best)}. A design "
-            "whose figure is at no peak of what it could be would lose less."
+            "The design sits at the best of its builds; most of them are worse, so expect what "
+            f"50 % says above rather than the design's own: {listed(best)}."
         )
     if worst:
         lines.append(f"Few builds are worse than the design: {listed(worst)}.")
