@@ -21,6 +21,9 @@ SAFE, SHAKY = 0.95, 0.75
 """Share of the builds that meet what the design meets: from the first on it hardly matters, below
 the second it does (common practice, no source)."""
 
+MUCH = 0.5
+"""dB: a deviation from exact builds above it is told first (common practice, no source)"""
+
 
 def verdict(found: xr.Dataset) -> str:
     """Does it matter? Which aims hold in how many of 100 builds, and how far curves stray."""
@@ -108,5 +111,13 @@ def _curves(found: xr.Dataset) -> str:
 
 
 def _lost(found: xr.Dataset) -> str:
-    failed = found.attrs["builds_failed"]
-    return f" {failed} of {found.attrs['builds']} builds cannot be; see below." if failed else ""
+    """What to mind before anything else: builds that are missing, fields that are far off."""
+    text, failed, off = "", found.attrs["builds_failed"], found.attrs["deviation"]
+    if failed:
+        text += f" {failed} of {found.attrs['builds']} builds cannot be; see below."
+    if off > MUCH:
+        text += (
+            f" Mind: the spreads are so wide that levels of builds are off by up to "
+            f"{amount(off, 'dB')} here; see the end, and state smaller ones to be told for sure."
+        )
+    return text

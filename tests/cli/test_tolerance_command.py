@@ -6,7 +6,7 @@ import pytest
 from click.testing import CliRunner
 
 from acoustics.cli.main import main
-from acoustics.conventions import RoundoverError
+from acoustics.conventions import GeometryError, RoundoverError
 from acoustics.figures import TOLERANCE_SHEETS
 from acoustics.storage import open_prediction
 from acoustics.studies.sweep_size import free_memory
@@ -17,7 +17,7 @@ from support.sweeps import DESIGN, Counted
 SMALL = DESIGN.replace("[sweep]\n", "")
 TOLERANCE = """
 [tolerance]
-builds = 27
+builds = 5
 levels = 0.5
 ear_height = "30 mm"
 """
@@ -37,7 +37,7 @@ def solver(monkeypatch):
 @pytest.fixture
 def few_figures(monkeypatch):
     """Only the one that is drawn soonest: all of them take as long as all else together."""
-    some = {name: TOLERANCE_SHEETS[name] for name in ("what-matters", "impedance")}
+    some = {name: TOLERANCE_SHEETS[name] for name in ("ear-height", "impedance")}
     monkeypatch.setattr("acoustics.figures.TOLERANCE_SHEETS", some)
 
 
@@ -63,6 +63,7 @@ def test_it_goes_on_where_it_was_and_writes_everything(run, tmp_path, monkeypatc
         done.append(asked)
         return work.work_on(asked)
 
+    monkeypatch.setattr(study, "BLOCK", 3)
     monkeypatch.setattr(study, "work_on", broken_off)
     assert run(SMALL + TOLERANCE).exit_code == 130
     folder = tmp_path / "roundover-out" / "bench-tolerance"
@@ -77,13 +78,13 @@ def test_it_goes_on_where_it_was_and_writes_everything(run, tmp_path, monkeypatc
     assert result.stderr == ""  # no progress where nobody watches
     assert len(done) == 1
     found = open_prediction(folder / "tolerance.nc")
-    assert dict(found.sizes)["build"] == 27
+    assert dict(found.sizes)["build"] == 5
     summary = (folder / "summary.txt").read_text(encoding="utf-8")
     assert summary in result.stdout
     assert "Does it matter?" in summary
     assert (folder / "table.csv").read_text(encoding="utf-8").startswith("figure,")
     drawn = {path.stem for path in (folder / "figures").glob("*.png")}
-    assert drawn == {"what-matters"}
+    assert drawn == {"ear-height"}
     assert "1 figure (PNG and SVG)" in result.stdout
 
 
@@ -120,11 +121,11 @@ def test_a_folder_that_cannot_be_written_is_told_before_the_work(run, tmp_path, 
 
 
 def test_more_builds_than_memory_are_refused_before_the_work(run, solver, monkeypatch):
-    monkeypatch.setattr(size, "free_memory", lambda: 1e4)
+    monkeypatch.setattr(size, "free_memory", lambda: 900.0)
     result = run(SMALL + TOLERANCE)
     assert result.exit_code == 2
-    assert "27 builds of " in result.stderr
-    assert "of memory, of which 9.77 KiB are free" in result.stderr  # 1e4/1024
+    assert "5 builds of " in result.stderr
+    assert "of memory, of which 900 B are free" in result.stderr
     assert "ask for fewer builds" in result.stderr
     assert solver.calls == 0
     assert free_memory() > 1e6  # what is refused here is not refused of a usual machine
@@ -137,8 +138,20 @@ def test_builds_that_all_fail_are_a_message(run, solver, monkeypatch):
     monkeypatch.setattr(work, "built", nothing)
     result = run(SMALL + TOLERANCE)
     assert result.exit_code == 2
-    assert "not one of 27 builds can be: the port is longer than the box" in result.stderr
+    assert "not one of 5 builds can be: the port is longer than the box" in result.stderr
     assert solver.calls > 0
+
+
+@pytest.mark.usefixtures("solver")
+def test_places_that_stray_off_the_face_are_a_message(run, monkeypatch):
+    def nowhere(*_):
+        raise GeometryError("the piston does not lie on a face of the body")
+
+    monkeypatch.setattr(study, "nearby", nowhere)
+    result = run(SMALL + TOLERANCE + 'positions = "90 mm"\n')
+    assert result.exit_code == 2
+    assert "case.toml: tolerance: places stray so far that the piston does not" in result.stderr
+    assert "state smaller spreads of positions" in result.stderr
 
 
 @pytest.mark.usefixtures("solver", "few_figures")

@@ -131,6 +131,14 @@ def test_what_it_rests_on(told):
     assert "the case states these" not in text.casefold()
 
 
+def test_builds_that_are_far_off_are_told_first(told, solve_free_field):
+    case, found = answer(solve_free_field)
+    assert "Mind:" not in tolerance_text(case, found)
+    found.attrs["deviation"] = 2.34
+    verdict, _, _ = tolerance_text(case, found).partition("\nAims\n")
+    assert "levels of builds are off by up to 2.3 dB here" in " ".join(verdict.split())
+
+
 def test_long_and_strange_names_stay_in_their_columns(told):
     strange = replace(AIM, name="=SUM(A1) $x_1$ " + "an aim with a long name " * 3)
     text, found = told(names=("lower", LONG), aims=(strange, WIDE))

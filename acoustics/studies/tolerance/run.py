@@ -11,7 +11,7 @@ import xarray as xr
 from acoustics.case.model import Case
 from acoustics.case.tolerance_model import Spread, Tolerance
 from acoustics.case.usual_tolerance import usual_tolerance
-from acoustics.conventions import RoundoverError
+from acoustics.conventions import GeometryError, RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import Progress, usable_cores
 from acoustics.prediction.built import Build, FixedFilters, fixed_filters
@@ -135,7 +135,13 @@ def _question(
     tell.more(len(asked))
     names = [spread.name for spread in spreads]
     exact = exact_solver(solve)
-    near = nearby(asked, shifted, names, exact, tell.one)
+    try:
+        near = nearby(asked, shifted, names, exact, tell.one)
+    except GeometryError as error:
+        raise RoundoverError(
+            f"{case.path}: tolerance: places stray so far that {error}; state smaller spreads of "
+            "positions"
+        ) from error
     home = built_case(case, spreads, unstrayed.tolist())
     design = _as_build(home, near.solver(unstrayed, exact), None, heights)
     told = told_of(design, case.aims)
