@@ -144,10 +144,10 @@ def test_builds_that_all_fail_are_a_message(run, solver, monkeypatch):
 
 @pytest.mark.usefixtures("solver")
 def test_places_that_stray_off_the_face_are_a_message(run, monkeypatch):
-    def nowhere(*_):
+    def nowhere(*_, **__):
         raise GeometryError("the piston does not lie on a face of the body")
 
-    monkeypatch.setattr(study, "nearby", nowhere)
+    monkeypatch.setattr("acoustics.field.solve_field", nowhere)
     result = run(SMALL + TOLERANCE + 'positions = "90 mm"\n')
     assert result.exit_code == 2
     assert "case.toml: tolerance: places stray so far that the piston does not" in result.stderr

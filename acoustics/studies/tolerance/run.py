@@ -96,7 +96,13 @@ def tolerance_study(
     count = usable_cores() if workers is None else workers
     with one_blas_thread():
         tell = _Tell(progress, len(tasks))
-        question, design = _question(case, asked.spreads, moves, solve, tell)
+        try:
+            question, design = _question(case, asked.spreads, moves, solve, tell)
+        except GeometryError as error:
+            raise RoundoverError(
+                f"{case.path}: tolerance: places stray so far that {error}; state smaller spreads "
+                "of positions"
+            ) from error
         done = _all_of(question, tasks, folder, count, tell)
     checked = [each for task, each in zip(tasks, done, strict=True) if task.check]
     blocks = [each for task, each in zip(tasks, done, strict=True) if not task.check]
@@ -135,13 +141,7 @@ def _question(
     tell.more(len(asked))
     names = [spread.name for spread in spreads]
     exact = exact_solver(solve)
-    try:
-        near = nearby(asked, shifted, names, exact, tell.one)
-    except GeometryError as error:
-        raise RoundoverError(
-            f"{case.path}: tolerance: places stray so far that {error}; state smaller spreads of "
-            "positions"
-        ) from error
+    near = nearby(asked, shifted, names, exact, tell.one)
     home = built_case(case, spreads, unstrayed.tolist())
     design = _as_build(home, near.solver(unstrayed, exact), None, heights)
     told = told_of(design, case.aims)
