@@ -459,6 +459,10 @@ TOLERANCE: dict[str, Variable] = {
         ("percentile", "figure"), "1", "figures below which a share of the builds lies"
     ),
     "aim": Variable(("aim",), "1", "aim"),
+    "aim_at_least": Variable(
+        ("aim",), "1", "what an aim asks for at least, as its figure counts; missing if nothing"
+    ),
+    "aim_at_most": Variable(("aim",), "1", "what it asks for at most, likewise"),
     "aim_met": Variable(
         ("build", "aim"), "1", "whether a build meets an aim: 1 met, 0 missed, missing if not known"
     ),

@@ -83,7 +83,7 @@ class DriverSpreadsTable(Table):
 class ToleranceTable(Table):
     """How far what is built strays: what is left out does not; of an empty table, as usual."""
 
-    builds: Annotated[int, Number(1, 100_000, whole=True)] = optional(
+    builds: Annotated[int, Number(2, 100_000, whole=True)] = optional(
         1000, "How many loudspeakers are drawn."
     )
     seed: Annotated[int, Number(0, 2**31 - 1, whole=True)] = optional(

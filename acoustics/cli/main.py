@@ -17,6 +17,7 @@ from acoustics.cli.map import map_
 from acoustics.cli.measure import measure
 from acoustics.cli.predict import predict
 from acoustics.cli.sweep import sweep
+from acoustics.cli.tolerance import tolerance
 from acoustics.conventions import RoundoverError
 
 FAULT, INTERRUPTED = 2, 130
@@ -87,6 +88,7 @@ main.add_command(predict)
 main.add_command(compare)
 main.add_command(map_)
 main.add_command(sweep)
+main.add_command(tolerance)
 main.add_command(drivers)
 main.add_command(box)
 main.add_command(crossover)

@@ -26,12 +26,14 @@ from acoustics.figures.sheets import SHEETS
 from acoustics.figures.span_map import draw_span_map
 from acoustics.figures.standard_curves import draw_directivity_indices, draw_standard_curves
 from acoustics.figures.sweep_sheets import SWEEP_SHEETS
+from acoustics.figures.tolerance_sheets import TOLERANCE_SHEETS
 
 __all__ = [
     "COMPARISON_SHEETS",
     "PLACEMENT_SHEETS",
     "SHEETS",
     "SWEEP_SHEETS",
+    "TOLERANCE_SHEETS",
     "crossover_change",
     "draw_at_the_seat",
     "draw_directivity_indices",

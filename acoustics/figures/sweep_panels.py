@@ -19,6 +19,7 @@ SCALES = {
     "K": (1.0, "°C"),
     "kg": (1000.0, "g"),
     "H": (1000.0, "mH"),
+    "F": (1e6, "µF"),
     "m/N": (1000.0, "mm/N"),
 }
 """Unit of a key → what its values are multiplied by, and what they then are in."""

@@ -8,6 +8,7 @@ from acoustics.report.measured import measured_text
 from acoustics.report.placement import placement_text
 from acoustics.report.summary import summary
 from acoustics.report.sweep import sweep_summary
+from acoustics.report.tolerance import tolerance_csv, tolerance_text
 
 __all__ = [
     "box_text",
@@ -19,5 +20,7 @@ __all__ = [
     "placement_text",
     "summary",
     "sweep_summary",
+    "tolerance_csv",
+    "tolerance_text",
     "write_coefficients",
 ]

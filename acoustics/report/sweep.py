@@ -19,7 +19,7 @@ from acoustics.studies.sweep_ranking import (
     standings,
     swept_dims,
 )
-from acoustics.studies.wording import amount, beam, hertz, listed
+from acoustics.studies.wording import WRITTEN, amount, beam, hertz, listed
 
 MOST_REASONS = 5
 """Reasons of missing points that are told; of more, the most frequent."""
@@ -51,20 +51,6 @@ def sweep_summary(case: Case, found: xr.Dataset) -> str:
         parts.append("\n".join([heading("Points that are missing"), *map(bullet, _reasons(found))]))
     parts += [bullet(f"The design's own note: {case.note}")] if case.note else []
     return "\n\n".join(parts) + "\n"
-
-
-WRITTEN = {
-    "m": "mm",
-    "m2": "cm2",
-    "m3": "l",
-    "K": "degC",
-    "s": "ms",
-    "degree": "deg",
-    "kg": "g",
-    "H": "mH",
-    "m/N": "mm/N",
-}
-"""Base unit of a key → the one in which people write it."""
 
 
 def value_words(value: float, units: str) -> str:

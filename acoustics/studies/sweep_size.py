@@ -45,7 +45,8 @@ def require_room(points: int, size: float, folder: Path, *, fields: bool) -> Non
     if not short:
         return
     told = " and ".join(
-        f"{_size(needs[what])} of {what}, of which {_size(there[what])} are free" for what in short
+        f"{size_words(needs[what])} of {what}, of which {size_words(there[what])} are free"
+        for what in short
     )
     way_out = "take fewer values or a smaller sample, or split the sweep into several case files"
     if fields:
@@ -54,7 +55,7 @@ def require_room(points: int, size: float, folder: Path, *, fields: bool) -> Non
             "frequencies or coarser arcs"
         )
     raise RoundoverError(
-        f"the sweep has {points:,} points of {_size(size / points)} each and needs {told}; "
+        f"the sweep has {points:,} points of {size_words(size / points)} each and needs {told}; "
         f"{way_out}"
     )
 
@@ -81,7 +82,8 @@ def free_disk(folder: Path) -> float:
     return float(shutil.disk_usage(place).free)
 
 
-def _size(count: float) -> str:
+def size_words(count: float) -> str:
+    """A number of bytes as people read it: "38.1 MiB"."""
     for unit in ("B", "KiB", "MiB", "GiB"):
         if count < 1024:
             return f"{count:.3g} {unit}"

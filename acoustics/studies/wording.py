@@ -20,6 +20,20 @@ UNITS = {
 }
 DIGITS = {"dB": 1, "dB/octave": 2, "degree": 0, "m": 2, "Hz": 0, "V": 1}
 
+WRITTEN = {
+    "m": "mm",
+    "m2": "cm2",
+    "m3": "l",
+    "K": "degC",
+    "s": "ms",
+    "degree": "deg",
+    "kg": "g",
+    "H": "mH",
+    "F": "uF",
+    "m/N": "mm/N",
+}
+"""Base unit of a key → the one in which people write it."""
+
 NULL = 3.0
 """dB: a dip that may be shallower by more is a null"""
 

@@ -300,7 +300,7 @@ def one(key, within):
             '5 has no unit; write it in quotes with %, for example "5 %"',
         ),
         ('[tolerance]\nparts = "5 percent"', "parts", 'did you mean "5 %"?'),
-        ("[tolerance]\nbuilds = 0", "builds", "a whole number from 1 to 100000"),
+        ("[tolerance]\nbuilds = 0", "builds", "a whole number from 2 to 100000"),
         ("[tolerance]\nband = 100", "band", "a number from 50 to 99 per cent"),
         ('[tolerance]\nshape = "flat"', "shape", "is none of the choices"),
         ('[tolerance.drivers]\ncompliances = "5 %"', "drivers.compliances", "did you mean"),

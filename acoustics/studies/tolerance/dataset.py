@@ -158,7 +158,13 @@ def _names(told: Told) -> dict[str, np.ndarray]:
         "figure_units": np.array(units, dtype=str),
         "figure_long_name": np.array(words, dtype=str),
         "aim": distinct(aims).astype(str),
+        "aim_at_least": _limits([aim.at_least for aim in told.aims]),
+        "aim_at_most": _limits([aim.at_most for aim in told.aims]),
     }
+
+
+def _limits(limits: Sequence[float | None]) -> np.ndarray:
+    return np.array([np.nan if limit is None else limit for limit in limits], dtype=float)
 
 
 def _places(told: Told, design: xr.Dataset) -> dict[str, Any]:

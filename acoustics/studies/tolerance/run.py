@@ -11,7 +11,7 @@ import xarray as xr
 from acoustics.case.model import Case
 from acoustics.case.tolerance_model import Spread, Tolerance
 from acoustics.case.usual_tolerance import usual_tolerance
-from acoustics.conventions import RoundoverError
+from acoustics.conventions import GeometryError, RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import Progress, usable_cores
 from acoustics.prediction.built import Build, FixedFilters, fixed_filters
@@ -23,6 +23,7 @@ from acoustics.studies.tolerance.dataset import tolerance_dataset
 from acoustics.studies.tolerance.draws import amounts, drawn
 from acoustics.studies.tolerance.kept import Kept
 from acoustics.studies.tolerance.nearby import Asked, Recorder, nearby
+from acoustics.studies.tolerance.size import require_room
 from acoustics.studies.tolerance.told import curves_of, figures_of, taken, told_of
 from acoustics.studies.tolerance.work import Done, Question, Task, exact_solver, work_on
 
@@ -74,7 +75,8 @@ def tolerance_study(
 
     Raises:
         RoundoverError: fewer than two builds, a spread of something that is not there, a folder
-            that cannot be written, or not one build that can be.
+            that cannot be written, more builds than fit memory or disk, or not one build that
+            can be.
 
     Example:
         >>> import acoustics as ac
@@ -84,6 +86,7 @@ def tolerance_study(
     asked = tolerance or case.tolerance or usual_tolerance(case)
     if asked.builds < 2:
         raise RoundoverError(f"a study of tolerances needs two builds or more, not {asked.builds}")
+    require_room(case, asked, None if folder is None else Path(folder))
     draws = drawn(asked)
     tasks = [Task(draws[at : at + BLOCK]) for at in range(0, len(draws), BLOCK)]
     moves = [n for n, spread in enumerate(asked.spreads) if spread.kind in MOVES_FIELD]
@@ -93,7 +96,13 @@ def tolerance_study(
     count = usable_cores() if workers is None else workers
     with one_blas_thread():
         tell = _Tell(progress, len(tasks))
-        question, design = _question(case, asked.spreads, moves, solve, tell)
+        try:
+            question, design = _question(case, asked.spreads, moves, solve, tell)
+        except GeometryError as error:
+            raise RoundoverError(
+                f"{case.path}: tolerance: places stray so far that {error}; state smaller spreads "
+                "of positions"
+            ) from error
         done = _all_of(question, tasks, folder, count, tell)
     checked = [each for task, each in zip(tasks, done, strict=True) if task.check]
     blocks = [each for task, each in zip(tasks, done, strict=True) if not task.check]
