@@ -102,7 +102,7 @@ def cut_rows(boards: Iterable[Board]) -> tuple[CutRow, ...]:
 
 def _row(board: Board) -> CutRow:
     mirrored = ("one of the two is the mirror image",) if board.mirrored else ()
-    shaped = () if _rectangular(board) else ("not a rectangle: the corners are in its outline",)
+    shaped = () if rectangular(board) else ("not a rectangle: the corners are in its outline",)
     return CutRow(
         names=(board.name,),
         count=board.count,
@@ -117,7 +117,8 @@ def _row(board: Board) -> CutRow:
     )
 
 
-def _rectangular(board: Board) -> bool:
+def rectangular(board: Board) -> bool:
+    """Whether a board's outline is the rectangle round it."""
     across, up = zip(*board.outline, strict=True)
     return len(board.outline) == 4 and all(
         min(value, size - value) < 10**-FINE

@@ -1,0 +1,173 @@
+"""A board by itself with all that a drawing must say: sizes, corners, holes, tilted edges."""
+
+from __future__ import annotations
+
+import string
+import textwrap
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.patches import Circle, Polygon, Rectangle
+
+from acoustics.figures.cut_plan import BOARD
+from acoustics.figures.front_face import MM
+from acoustics.figures.style import INK, PAPER, QUIET, SERIES, TICK, WORDS, panel_title
+from acoustics.structure.board_model import Board, BoardEdge, Hole
+from acoustics.structure.cutting import CutRow, rectangular
+
+TITLE_LETTERS, NOTE_LETTERS, BESIDE_LETTERS = 36, 45, 30
+"""letters of a title, and of a line below a board or beside it, that a panel has room for"""
+
+SLENDER = 1.8
+"""height over width of a board from which on its lines stand beside it"""
+
+SMALL = 9.0
+"""points"""
+
+LEAST_SIDE = 0.1
+"""of the longer side: a board narrower than that is drawn this wide"""
+
+HOLE = "#8a5a17"
+
+
+def board_title(row: CutRow) -> str:
+    """What a row of boards is called, how many there are, and how thick."""
+    count = f"{row.count} × " if row.count > 1 else ""
+    text = f"{count}{row.name}: {MM * row.thickness:.4g} mm {row.material}"
+    return textwrap.fill(text, TITLE_LETTERS)
+
+
+def draw_board(axes: Axes, board: Board, row: CutRow) -> Axes:
+    """Draw a board as one sees it from outside; a shelf from above, its front below.
+
+    Args:
+        axes: where to draw, in millimetres from the lower left of the rectangle round the board.
+        board: one of the row's.
+        row: for its count and its notes.
+
+    Returns:
+        The axes. A narrow board is drawn wider than it is; the sizes told are its own.
+    """
+    wide, high = (MM * size for size in board.size)
+    least = LEAST_SIDE * max(wide, high)
+    stretch = np.array([max(1.0, least / wide), max(1.0, least / high)])
+    outline = MM * np.array(board.outline) * stretch
+    axes.add_patch(Polygon(outline, facecolor=BOARD, edgecolor=INK, linewidth=1.4))
+    for letter, hole in zip(string.ascii_lowercase, board.holes, strict=False):
+        _draw_hole(axes, hole, outline, letter)
+    shown = np.array([wide, high]) * stretch
+    _dimension(axes, shown, f"{wide:.4g}", f"{high:.4g}")
+    if not rectangular(board):
+        _corners(axes, board, outline)
+    room = 0.16 * max(shown)
+    axes.set_xlim(-room, shown[0] + room)
+    axes.set_ylim(-room, shown[1] + 0.06 * max(shown))
+    axes.set_aspect("equal", adjustable="box", anchor="NW")
+    axes.set_axis_off()
+    panel_title(axes, board_title(row))
+    axes.text(
+        *((1.0, 0.95) if slender(board) else (0.0, -0.02)),
+        "\n".join(board_notes(board, row)),
+        transform=axes.transAxes,
+        va="top",
+        fontsize=SMALL,
+        color=INK,
+        linespacing=1.3,
+        **WORDS,
+    )
+    return axes
+
+
+def slender(board: Board) -> bool:
+    """Whether there is room beside a board as it is drawn."""
+    wide, high = board.size
+    return high > SLENDER * wide
+
+
+def board_notes(board: Board, row: CutRow) -> list[str]:
+    """Lines below a board: its holes, tilted and rebated edges, and what else is to be known."""
+    points = [
+        f"{letter} {_hole_words(hole, board)}"
+        for letter, hole in zip(string.ascii_lowercase, board.holes, strict=False)
+    ]
+    points += [_bevel_words(edge) for edge in row.bevels]
+    points += [
+        f"rebate toward {edge.at}: {MM * edge.rebate_width:.4g} wide, "
+        f"{MM * edge.rebate_depth:.4g} deep"
+        for edge in row.rebates
+    ]
+    points += row.notes
+    letters = BESIDE_LETTERS if slender(board) else NOTE_LETTERS
+    return [
+        line for point in points for line in textwrap.wrap(point, letters, subsequent_indent="  ")
+    ]
+
+
+def _hole_words(hole: Hole, board: Board) -> str:
+    size = " × ".join(f"{MM * side:.4g}" for side in hole.size)
+    if hole.kind == "opening":
+        sides, ends = (MM * (whole - cut) / 2 for whole, cut in zip(board.size, hole.size, strict=True))
+        rim = f", {sides:.3g} left at the sides, {ends:.3g} front and back"
+        return f"opening {size}{rim * rectangular(board)}"
+    right, up = (MM * place for place in hole.centre)
+    cross = "⌀ " if hole.kind == "round" else ""
+    return f"{hole.what}: {cross}{size}, {right:.4g} from left, {up:.4g} up"
+
+
+def _bevel_words(edge: BoardEdge) -> str:
+    longer = "outside" if edge.bevel > 0 else "inside"
+    return f"edge toward {edge.at}: tilt {abs(edge.bevel):.3g}°, {longer} longer"
+
+
+def _draw_hole(axes: Axes, hole: Hole, outline: np.ndarray, letter: str) -> None:
+    how: dict[str, Any] = {"facecolor": PAPER, "edgecolor": HOLE, "linewidth": 1.2}
+    x, y = (MM * place for place in hole.centre)
+    if hole.kind == "round":
+        axes.add_patch(Circle((x, y), MM * hole.size[0] / 2, **how))
+    elif hole.kind == "rectangle":
+        wide, high = (MM * size for size in hole.size)
+        axes.add_patch(Rectangle((x - wide / 2, y - high / 2), wide, high, **how))
+    else:
+        low, reach = outline.min(axis=0), np.ptp(outline, axis=0)
+        size = MM * np.array(hole.size)
+        inner = np.array([x, y]) + (outline - low - reach / 2) * (size / reach)
+        axes.add_patch(Polygon(inner, **how))
+    axes.text(x, y, letter, ha="center", va="center", fontsize=TICK, color=HOLE, **WORDS)
+
+
+def _dimension(axes: Axes, shown: np.ndarray, across: str, upward: str) -> None:
+    """Arrows below and to the left, with what they measure."""
+    tip: dict[str, Any] = {"arrowstyle": "<->", "color": QUIET, "shrinkA": 0, "shrinkB": 0}
+    away = 0.05 * shown.max()
+    words: dict[str, Any] = {
+        "fontsize": TICK,
+        "color": INK,
+        "textcoords": "offset points",
+        **WORDS,
+    }
+    axes.annotate("", (0, -away), (shown[0], -away), arrowprops=tip)
+    axes.annotate(across, (shown[0] / 2, -away), (0, -5), ha="center", va="top", **words)
+    axes.annotate("", (-away, 0), (-away, shown[1]), arrowprops=tip)
+    axes.annotate(
+        upward, (-away, shown[1] / 2), (-5, 0), ha="right", va="center", rotation=90, **words
+    )
+
+
+def _corners(axes: Axes, board: Board, outline: np.ndarray) -> None:
+    """Where the corners of a board are that is no rectangle."""
+    middle = outline.mean(axis=0)
+    for place, told in zip(outline, board.outline, strict=True):
+        inward = np.sign(middle - place)
+        x, y = (f"{MM * value:.4g}" for value in told)
+        axes.annotate(
+            f"{x}, {y}",
+            tuple(place),
+            tuple(4 * inward),
+            textcoords="offset points",
+            ha="left" if inward[0] > 0 else "right",
+            va="bottom" if inward[1] > 0 else "top",
+            fontsize=SMALL,
+            color=SERIES[0],
+            **WORDS,
+        )

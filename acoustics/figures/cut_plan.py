@@ -1,0 +1,177 @@
+"""A sheet with the boards laid out on it, to scale: names, sizes, grain, cuts in their order."""
+
+from __future__ import annotations
+
+import itertools
+import string
+import textwrap
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from matplotlib.axes import Axes
+from matplotlib.patches import FancyArrowPatch, Rectangle
+
+from acoustics.figures.front_face import MM
+from acoustics.figures.style import INK, PAPER, QUIET, SERIES, WIDTH, WORDS, text_width
+from acoustics.structure.nest_model import Cut, Placed, SheetPlan
+
+BOARD, REST = "#e6ecf7", "#f6f3ec"
+"""of boards, and of what is left of a sheet"""
+
+CUT = SERIES[1]
+
+LETTERS = (11.0, 9.0, 7.5)
+"""points: sizes in which a board's words are tried"""
+
+LINE = 1.25
+"""height of a line over its letters'"""
+
+DRAWN = 72.0 * (WIDTH - 0.35)
+"""points: width of a sheet as it is drawn"""
+
+NUMBER = 7.0
+"""points: letters of a cut's number"""
+
+NEAR, STEP = 6.5, 12.0
+"""points: from where a cut starts to its number"""
+
+BESIDE = 80
+"""letters of what is told below a sheet"""
+
+UPRIGHT = 90.0
+"""degrees: words that run up a board"""
+
+@dataclass(frozen=True)
+class Words:
+    """What stands on a board: size in points, turn in degrees, and shift along it in points."""
+
+    text: str
+    points: float
+    turn: float = 0.0
+    shift: float = 0.0
+
+
+def draw_cut_plan(axes: Axes, plan: SheetPlan) -> Axes:
+    """Draw a sheet, its grain from left to right.
+
+    Args:
+        axes: where to draw, in millimetres from the sheet's lower left corner.
+        plan: the sheet.
+
+    Returns:
+        The axes. Boards too small for their names bear letters, which `letters_told` explains.
+    """
+    length, width = MM * plan.sheet.length, MM * plan.sheet.width
+    axes.add_patch(Rectangle((0, 0), length, width, facecolor=REST, edgecolor=INK, linewidth=1.4))
+    if plan.sheet.trim > 0:
+        trim = MM * plan.sheet.trim
+        inner = (trim, trim), length - 2 * trim, width - 2 * trim
+        axes.add_patch(Rectangle(*inner, fill=False, edgecolor=QUIET, linestyle=":"))
+    for placed, words in zip(plan.placed, board_words(plan), strict=True):
+        _draw_board(axes, placed, words)
+    for number, cut in enumerate(plan.cuts, start=1):
+        _draw_cut(axes, cut, number)
+    away = 0.02 * length
+    tip: dict[str, Any] = {"arrowstyle": "<->", "mutation_scale": 11, "color": QUIET}
+    axes.add_patch(
+        FancyArrowPatch((0.0, -2 * away), (0.2 * length, -2 * away), **tip, clip_on=False)
+    )
+    axes.text(0.21 * length, -2 * away, "grain", va="center", fontsize=9, color=QUIET, **WORDS)
+    sizes = f"{length:.4g} × {width:.4g} mm"
+    axes.text(
+        length, -2 * away, sizes, va="center", ha="right", fontsize=9, color=QUIET, **WORDS
+    )
+    axes.set_xlim(-0.5 * away, length + 0.5 * away)
+    axes.set_ylim(-3.2 * away, width + 0.5 * away)
+    axes.set_aspect("equal", adjustable="box", anchor="NW")
+    axes.set_axis_off()
+    return axes
+
+
+def letters_told(plan: SheetPlan) -> list[str]:
+    """Lines that say which boards the letters on a sheet stand for."""
+    named = [
+        f"{words.text}: {placed.piece.name}, {_size(placed)}"
+        for placed, words in zip(plan.placed, board_words(plan), strict=True)
+        if placed.piece.name not in words.text
+    ]
+    return textwrap.wrap("; ".join(named), BESIDE) if named else []
+
+
+def board_words(plan: SheetPlan) -> list[Words]:
+    """The words on each board: its name and size if there is room, else a letter."""
+    letters = _alphabet()
+    return [
+        _fitting(placed, DRAWN / plan.sheet.length) or Words(next(letters), LETTERS[-1])
+        for placed in plan.placed
+    ]
+
+
+def _alphabet() -> Iterator[str]:
+    """a, b, … z, aa, ab, …"""
+    for size in itertools.count(1):
+        yield from map("".join, itertools.product(string.ascii_lowercase, repeat=size))
+
+
+def _size(placed: Placed) -> str:
+    """Of a board, along its grain first."""
+    return f"{MM * placed.piece.length:.4g} × {MM * placed.piece.width:.4g}"
+
+
+def _fitting(placed: Placed, scale: float) -> Words | None:
+    """The largest words that fit on a board drawn at `scale` points a metre; None: none do."""
+    room = scale * placed.place.length, scale * placed.place.width
+    name, size = placed.piece.name, _size(placed)
+    # In two lines, or in one beside the number of a cut.
+    forms = [(f"{name}\n{size}", 2, 0.0), (f"{name}, {size}", 1, NEAR + STEP)]
+    widths = [text_width(text, 1.0) for text, _, _ in forms]
+    for points in LETTERS:
+        for (text, lines, shift), width in zip(forms, widths, strict=True):
+            long, high = points * (width + 1) + 2 * shift, (lines + 0.4) * LINE * points
+            for turn, (along, across) in ((0.0, room), (UPRIGHT, room[::-1])):
+                if long <= along and high <= across:
+                    return Words(text, points, turn, shift / 2)
+    return None
+
+
+def _draw_board(axes: Axes, placed: Placed, words: Words) -> None:
+    place = placed.place
+    corner = MM * place.x, MM * place.y
+    long, wide = MM * place.length, MM * place.width
+    axes.add_patch(Rectangle(corner, long, wide, facecolor=BOARD, edgecolor=INK, linewidth=1.0))
+    axes.annotate(
+        words.text,
+        (corner[0] + long / 2, corner[1] + wide / 2),
+        xytext=(0.0, words.shift) if words.turn else (words.shift, 0.0),
+        textcoords="offset points",
+        ha="center",
+        va="center",
+        rotation=words.turn,
+        fontsize=words.points,
+        color=INK,
+        zorder=4,
+        **WORDS,
+    )
+
+
+def _draw_cut(axes: Axes, cut: Cut, number: int) -> None:
+    """A cut with its number near its start; of neighbours every other one a little farther on."""
+    start, end, at = MM * cut.start, MM * cut.end, MM * cut.at
+    ends = ((start, end), (at, at)) if cut.way == "lengthwise" else ((at, at), (start, end))
+    axes.plot(*ends, color=CUT, linewidth=1.1, zorder=3, solid_capstyle="butt")
+    (x, _), (y, _) = ends
+    on = NEAR + STEP * (number % 2)
+    axes.annotate(
+        str(number),
+        (x, y),
+        xytext=(on, 0) if cut.way == "lengthwise" else (0, on),
+        textcoords="offset points",
+        ha="center",
+        va="center",
+        fontsize=NUMBER,
+        color=CUT,
+        zorder=5,
+        bbox={"boxstyle": "circle,pad=0.15", "facecolor": PAPER, "edgecolor": CUT, "lw": 0.7},
+        **WORDS,
+    )

@@ -1,0 +1,95 @@
+"""The figures of a cut list: boards laid out on sheets, and each board by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from acoustics.figures.cut_board import board_notes, board_title, draw_board, slender
+from acoustics.figures.cut_plan import draw_cut_plan, letters_told
+from acoustics.figures.front_face import MM
+from acoustics.figures.style import (
+    QUIET,
+    WIDTH,
+    WORDS,
+    head,
+    head_height,
+    new_figure,
+    panel_title,
+)
+from acoustics.structure.board_model import Board
+from acoustics.structure.cutting import CutList, CutRow
+from acoustics.structure.nest_model import SheetPlan
+
+COLUMNS = 2
+
+TALLEST, FLATTEST = 2.6, 0.8
+"""inches: heights within which a board is drawn"""
+
+LINE, TITLE_LINE = 0.17, 0.21
+"""inches: a line of small letters, and of a title"""
+
+ORDER = "numbers: the order of cuts, each from edge to edge"
+
+HOW_SEEN = "in mm, seen from outside; shelves from above, front below"
+
+
+def cut_plan_sheet(title: str, plans: Sequence[SheetPlan]) -> Figure:
+    """Every sheet, one above the other."""
+    beside = [letters_told(plan) for plan in plans]
+    heights = [
+        (WIDTH - 0.35) * plan.sheet.width / plan.sheet.length + 0.75 + LINE * len(lines)
+        for plan, lines in zip(plans, beside, strict=True)
+    ]
+    words = "How do the boards come out of the sheets?", title, ORDER
+    figure, axes = new_figure(
+        sum(heights) + head_height(*words), rows=len(plans), height_ratios=heights
+    )
+    for number, (panel, plan, lines) in enumerate(zip(axes[:, 0], plans, beside, strict=True), 1):
+        draw_cut_plan(panel, plan)
+        thick = f"{MM * plan.thickness:.4g} mm {plan.material}"
+        panel_title(panel, f"Sheet {number}: {thick}, {100 * plan.used:.0f} % used")
+        panel.text(
+            0.0,
+            -0.01,
+            "\n".join(lines),
+            transform=panel.transAxes,
+            va="top",
+            fontsize=9.0,
+            color=QUIET,
+            **WORDS,
+        )
+    head(figure, *words)
+    return figure
+
+
+def boards_sheet(title: str, cut: CutList) -> Figure:
+    """One board of every row of the list."""
+    boards = {board.name: board for board in cut.boards}
+    shown = [(boards[row.names[0]], row) for row in cut.rows]
+    pairs = [shown[start : start + COLUMNS] for start in range(0, len(shown), COLUMNS)]
+    heights = [max(_height(*one) for one in pair) for pair in pairs]
+    words = "What is each board like?", title, HOW_SEEN
+    figure, axes = new_figure(
+        sum(heights) + head_height(*words),
+        rows=len(pairs),
+        columns=COLUMNS,
+        height_ratios=heights,
+    )
+    for panel, one in zip(axes.flat, shown, strict=False):
+        draw_board(panel, *one)
+    for panel in axes.flat[len(shown) :]:
+        panel.set_axis_off()
+    head(figure, *words)
+    return figure
+
+
+def _height(board: Board, row: CutRow) -> float:
+    """Of a panel with its title and lines, inches."""
+    wide, high = board.size
+    drawn = float(np.clip((WIDTH / COLUMNS - 0.3) * high / wide, FLATTEST, TALLEST))
+    lines = LINE * len(board_notes(board, row))
+    below = max(lines - drawn, 0.0) if slender(board) else lines
+    return drawn + below + 0.25 + TITLE_LINE * (board_title(row).count("\n") + 1.6)
