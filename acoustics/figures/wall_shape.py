@@ -25,7 +25,7 @@ LEVELS = np.linspace(-1.0, 1.0, 41)
 FINER = 121
 """points each way on which a shape is drawn"""
 
-STILL = 0.1
+STILL = 0.15
 """of the largest deflection: where nothing near moves more, no nodal line is drawn"""
 
 Line = tuple[tuple[float, float], tuple[float, float]]
@@ -51,7 +51,7 @@ def draw_wall(axes: Axes, modes: WallModes, mode: int, braces: Iterable[Line]) -
     filled = axes.contourf(x, y, shape, LEVELS, cmap=BENT, extend="both")
     axes.add_patch(outline)
     filled.set_clip_path(outline)
-    moving = maximum_filter(np.abs(shape), FINER // 6) > STILL
+    moving = maximum_filter(np.abs(shape), FINER // 8) > STILL
     lined = np.where(moving, shape, np.nan)
     if np.nanmin(lined) < 0 < np.nanmax(lined):
         lines = axes.contour(x, y, lined, [0.0], colors=[QUIET], linewidths=1.0)

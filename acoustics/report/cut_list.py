@@ -1,0 +1,166 @@
+"""The boards of a cabinet in words and as a table: what to cut, out of what, and what it weighs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from acoustics.case.model import Case
+from acoustics.case.units import in_unit
+from acoustics.report.plain_text import columns
+from acoustics.report.spreadsheet import csv_text
+from acoustics.structure.board_model import BoardEdge, Hole
+from acoustics.structure.cutting import CutList, CutRow
+from acoustics.structure.nest_model import SheetPlan
+from acoustics.studies.wording import listed
+
+NAMES_LETTERS = 44
+"""of a row's names in the table; the others are told as more"""
+
+COLUMN_NAMES = (
+    "row", "count", "length mm", "width mm", "thickness mm", "material", "boards", "holes",
+    "bevels", "rebates", "notes",
+)  # fmt: skip
+
+
+def boards_csv(cut: CutList) -> str:
+    """Every row of the cut list for a spreadsheet; the grain runs along the length."""
+    rows: list[Sequence[object]] = [COLUMN_NAMES]
+    rows += [
+        (
+            number,
+            row.count,
+            tenths(row.length),
+            tenths(row.width),
+            tenths(row.thickness),
+            row.material,
+            row.name,
+            "; ".join(map(hole_words, row.holes)),
+            "; ".join(map(bevel_words, row.bevels)),
+            "; ".join(map(rebate_words, row.rebates)),
+            "; ".join(row.notes),
+        )
+        for number, row in enumerate(cut.rows, start=1)
+    ]
+    return csv_text(rows)
+
+
+def tenths(length: float) -> str:
+    """A length (m) in millimetres to a tenth: "184", "130.1"."""
+    return f"{1e3 * length:.1f}".removesuffix(".0")
+
+
+def hole_words(hole: Hole) -> str:
+    """A hole: "tweeter: round 74, 110 from the left, 930 up"; an opening by its size."""
+    size = " x ".join(map(tenths, hole.size))
+    if hole.kind == "opening":
+        return f"opening {size} in the middle"
+    right, up = map(tenths, hole.centre)
+    shape = "round " if hole.kind == "round" else ""
+    return f"{hole.what}: {shape}{size}, {right} from the left, {up} up"
+
+
+def bevel_words(edge: BoardEdge) -> str:
+    """How an edge is tilted: "toward left: 8° from square, outer side longer"."""
+    longer = "outer" if edge.bevel > 0 else "inner"
+    return f"toward {edge.at}: {abs(edge.bevel):.3g}° from square, {longer} side longer"
+
+
+def rebate_words(edge: BoardEdge) -> str:
+    """A rebate: "toward left: 18 wide, 9 deep"."""
+    return f"toward {edge.at}: {tenths(edge.rebate_width)} wide, {tenths(edge.rebate_depth)} deep"
+
+
+def boards_table(cut: CutList) -> str:
+    """Rows with number, count, sizes, board and names."""
+    table = [["", "count", "length", "width", "thick", "material", "boards"]]
+    table += [
+        [
+            str(number),
+            str(row.count),
+            tenths(row.length),
+            tenths(row.width),
+            tenths(row.thickness),
+            row.material,
+            _names(row),
+        ]
+        for number, row in enumerate(cut.rows, start=1)
+    ]
+    # Names and material read from the left, numbers stand under each other.
+    widths = [max(len(line[i]) for line in table) for i in (5, 6)]
+    padded = [
+        [*line[:5], *(cell.ljust(w) for cell, w in zip(line[5:], widths, strict=True))]
+        for line in table
+    ]
+    return columns(padded)
+
+
+def _names(row: CutRow) -> str:
+    """The names of a row as far as there is room."""
+    shown: list[str] = []
+    for name in row.names:
+        if shown and len(", ".join([*shown, name])) > NAMES_LETTERS:
+            return f"{', '.join(shown)} and {len(row.names) - len(shown)} more"
+        shown.append(name)
+    return ", ".join(shown)
+
+
+def board_lines(cut: CutList) -> Iterator[str]:
+    """What is done to boards besides cutting them to size."""
+    for number, row in enumerate(cut.rows, start=1):
+        parts = [
+            *(f"hole for {hole_words(hole)}" for hole in row.holes if hole.kind != "opening"),
+            *(hole_words(hole) for hole in row.holes if hole.kind == "opening"),
+            *(f"edge {bevel_words(edge)}" for edge in row.bevels),
+            *(f"rebate {rebate_words(edge)}" for edge in row.rebates),
+            *row.notes,
+        ]
+        if parts:
+            yield f"{number} ({_names(row)}): {'; '.join(parts)}."
+    for note in cut.notes:
+        yield f"{note[:1].upper()}{note[1:]}."
+
+
+def sheet_lines(sheets: Sequence[SheetPlan]) -> Iterator[str]:
+    """How many sheets it takes, and what is left of them."""
+    for number, plan in enumerate(sheets, start=1):
+        size = f"{tenths(plan.sheet.length)} x {tenths(plan.sheet.width)} mm"
+        rest = max(plan.left, key=lambda one: one.area, default=None)
+        left = (
+            f"; the largest off-cut is {tenths(rest.length)} x {tenths(rest.width)} mm"
+            if rest is not None
+            else ""
+        )
+        yield (
+            f"Sheet {number}, {tenths(plan.thickness)} mm {plan.material}, {size}: "
+            f"{len(plan.placed)} boards in {len(plan.cuts)} cuts, {100 * plan.used:.0f} % of it "
+            f"used{left}."
+        )
+
+
+def grain_line(sheets: Sequence[SheetPlan], grained: set[str]) -> str:
+    """Which boards lie across the grain of a material that has one; "" if none do."""
+    across = sum(
+        placed.turned for plan in sheets if plan.material in grained for placed in plan.placed
+    )
+    if not across:
+        return ""
+    return (
+        f"{across} boards lie across the grain of their sheet: structure.sheet.turn = false keeps "
+        "all of them along it, and may take more sheets."
+    )
+
+
+def weight_line(case: Case, cut: CutList) -> str:
+    """What a cabinet weighs."""
+    text = f"A cabinet weighs {kilograms(cut.empty)} empty, by its boards"
+    if cut.loaded is not None:
+        text += f", and {kilograms(cut.loaded)} with its drivers"
+    elif cut.unweighed:
+        text += f"; with drivers it is not known, for nothing states the mass of {listed(cut.unweighed)}"
+    each = " The list is for both cabinets." if case.placement.pair else ""
+    return f"{text}. Glue, lining and parts come on top.{each}"
+
+
+def kilograms(mass: float) -> str:
+    """A mass (kg) to three figures."""
+    return in_unit(mass, "kg", digits=3)

@@ -1,0 +1,130 @@
+"""The walls of a cabinet and what braces do to them, in words and tables."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from acoustics.report.plain_text import bullet, columns, heading, paragraph
+from acoustics.report.cut_list import tenths
+from acoustics.structure.wall_effects import BraceEffect, BraceOption
+from acoustics.studies.structure.found import StructureFound
+from acoustics.studies.wording import amount, hertz, listed, number
+
+WAYS = {
+    "lengthwise": "bar lengthwise, mid-width",
+    "crosswise": "bar crosswise, mid-length",
+    "thirds": "two bars crosswise, at the thirds",
+    "strut": "strut from the middle",
+}
+"""what is tried on a wall, in words"""
+
+LOUDNESS = {"quiet": "quiet", "heard at most": "at the limit", "heard": "heard"}
+
+
+def beside_drivers(level: float) -> str:
+    """A level relative to the drivers: "24.1 dB below the drivers"."""
+    side = "above" if level > 0 else "below"
+    return f"{amount(abs(level), 'dB')} {side} the drivers"
+
+
+def level_words(level: float) -> str:
+    """A round level: "−20 dB"."""
+    return f"{level:g} dB".replace("-", "−")
+
+
+def walls_part(found: StructureFound) -> str:
+    """Every wall: its board, its modes, and how loud it is."""
+    title = heading("Walls")
+    if not found.walls:
+        return f"{title}\n{bullet('No wall is large enough to bend as a plate.')}"
+    closest = {each.wall: each for each in found.closest}
+    rows = [["", "board", "lowest mode", "most driven", "closest to drivers", "at", ""]]
+    for modes in found.walls:
+        wall = modes.wall
+        near = closest.get(wall.name)
+        rows.append(
+            [
+                wall.name,
+                f"{tenths(wall.thickness)} mm {wall.material.name}",
+                hertz(float(modes.frequency[0])),
+                hertz(float(modes.frequency[modes.most_driven])),
+                "" if near is None else number(near.level, "dB") + " dB",
+                "" if near is None else hertz(near.frequency),
+                "" if near is None else LOUDNESS[near.loudness],
+            ]
+        )
+    more = (
+        "Most driven: the mode by which the wall yields most to pressure inside. Closest: over a "
+        "third of an octave, on the reference axis or in all directions, whichever is louder."
+    )
+    parts = [columns(rows, left=2), "", paragraph(more)]
+    at = found.at_level
+    if at is not None:
+        parts += ["", paragraph(_at_level_words(found))]
+    return "\n".join([title, *parts])
+
+
+def _at_level_words(found: StructureFound) -> str:
+    at = found.at_level
+    assert at is not None
+    text = (
+        f"At {amount(at.level, 'dB')} from the drivers at 1 m ({at.voltage:.3g} V) the pressure "
+        f"inside reaches {at.box_pressure:.3g} Pa"
+    )
+    if at.wall:
+        moved = 1e6 * at.displacement
+        text += f", and the {at.wall} moves {moved:.2g} µm to either side, at {hertz(at.frequency)}"
+    return f"{text}."
+
+
+def brace_parts(found: StructureFound) -> Iterator[str]:
+    """What each brace does, and what others would."""
+    if found.brace_effects:
+        rows = [["", "wall", "lowest mode", "moves", "sounds"]]
+        last = ""
+        for effect in found.brace_effects:
+            rows.append([effect.brace if effect.brace != last else "", *_effect(effect)])
+            last = effect.brace
+        more = (
+            "Each against the same cabinet without this one brace. Moves: the wall's mean square "
+            "velocity; sounds: the square of the air it shifts; both for an even pressure inside, "
+            "averaged by the octave. A higher mode alone does not make a wall quieter: more of "
+            "the wood moves less only where both figures fall."
+        )
+        yield f"{heading('What each brace does')}\n{columns(rows, left=2)}\n\n{paragraph(more)}"
+    tried = [
+        (wall, option) for wall, options in found.brace_options.items() for option in options
+    ]
+    if tried:
+        rows = [["", "would be", "lowest mode", "moves", "sounds", ""]]
+        last = ""
+        for wall, option in tried:
+            rows.append([wall if wall != last else "", *_option(wall, option)])
+            last = wall
+        more = (
+            "Beside the braces that are there; bars of the walls' board, one thickness wide and "
+            "two and a half high. Common practice, no source: bars run lengthwise, off the middle."
+        )
+        yield f"{heading('What other braces would do')}\n{columns(rows, left=2)}\n\n{paragraph(more)}"
+
+
+def _effect(effect: BraceEffect) -> list[str]:
+    return [
+        effect.wall,
+        f"{hertz(effect.without.lowest)} to {hertz(effect.braced.lowest)}",
+        _change(effect.motion),
+        _change(effect.volume),
+    ]
+
+
+def _change(level: float) -> str:
+    sign = "+" if level > 0 else ""
+    return f"{sign}{amount(level, 'dB')}"
+
+
+def _option(wall: str, option: BraceOption) -> list[str]:
+    own = next((effect for effect in option.effects if effect.wall == wall), None)
+    blocked = f"cut by {listed(option.blocked)}" if option.blocked else ""
+    if own is None:
+        return [WAYS[option.name], "", "", "", f"no room: {listed(option.blocked)}"]
+    return [WAYS[option.name], *_effect(own)[1:], blocked]
