@@ -96,6 +96,6 @@ def lining_sheet(case: Case, found: StructureFound) -> Figure | None:
     panel_title(axes[0, 0], "Share of sound straight onto a hard wall that a layer takes")
     draw_qualities(axes[1, 0], table)
     panel_title(axes[1, 0], "Q of the first standing waves: high rings long, – all but gone")
-    key(axes[0, 0], title="Thickness of the layer")
+    key(axes[0, 0])
     head(figure, *words)
     return figure

@@ -15,6 +15,7 @@ from acoustics.figures.front_face import MM
 from acoustics.figures.style import INK, PAPER, QUIET, SERIES, TICK, WORDS, panel_title
 from acoustics.structure.board_model import Board, BoardEdge, Hole
 from acoustics.structure.cutting import CutRow, rectangular
+from acoustics.studies.wording import tenths
 
 TITLE_LETTERS, NOTE_LETTERS, BESIDE_LETTERS = 36, 45, 30
 """letters of a title, and of a line below a board or beside it, that a panel has room for"""
@@ -34,7 +35,7 @@ HOLE = "#8a5a17"
 def board_title(row: CutRow) -> str:
     """What a row of boards is called, how many there are, and how thick."""
     count = f"{row.count} × " if row.count > 1 else ""
-    text = f"{count}{row.name}: {MM * row.thickness:.4g} mm {row.material}"
+    text = f"{count}{row.name}: {tenths(row.thickness)} mm {row.material}"
     return textwrap.fill(text, TITLE_LETTERS)
 
 
@@ -57,7 +58,7 @@ def draw_board(axes: Axes, board: Board, row: CutRow) -> Axes:
     for letter, hole in zip(string.ascii_lowercase, board.holes, strict=False):
         _draw_hole(axes, hole, outline, letter)
     shown = np.array([wide, high]) * stretch
-    _dimension(axes, shown, f"{wide:.4g}", f"{high:.4g}")
+    _dimension(axes, shown, *map(tenths, board.size))
     if not rectangular(board):
         _corners(axes, board, outline)
     room = 0.16 * max(shown)
@@ -93,8 +94,8 @@ def board_notes(board: Board, row: CutRow) -> list[str]:
     ]
     points += [_bevel_words(edge) for edge in row.bevels]
     points += [
-        f"rebate toward {edge.at}: {MM * edge.rebate_width:.4g} wide, "
-        f"{MM * edge.rebate_depth:.4g} deep"
+        f"rebate toward {edge.at}: {tenths(edge.rebate_width)} wide, "
+        f"{tenths(edge.rebate_depth)} deep"
         for edge in row.rebates
     ]
     points += row.notes
@@ -105,14 +106,15 @@ def board_notes(board: Board, row: CutRow) -> list[str]:
 
 
 def _hole_words(hole: Hole, board: Board) -> str:
-    size = " × ".join(f"{MM * side:.4g}" for side in hole.size)
+    size = " × ".join(map(tenths, hole.size))
     if hole.kind == "opening":
-        sides, ends = (MM * (whole - cut) / 2 for whole, cut in zip(board.size, hole.size, strict=True))
-        rim = f", {sides:.3g} left at the sides, {ends:.3g} front and back"
+        rims = zip(board.size, hole.size, strict=True)
+        sides, ends = (tenths((whole - cut) / 2) for whole, cut in rims)
+        rim = f", {sides} left at the sides, {ends} front and back"
         return f"opening {size}{rim * rectangular(board)}"
-    right, up = (MM * place for place in hole.centre)
+    right, up = map(tenths, hole.centre)
     cross = "⌀ " if hole.kind == "round" else ""
-    return f"{hole.what}: {cross}{size}, {right:.4g} from left, {up:.4g} up"
+    return f"{hole.what}: {cross}{size}, {right} from left, {up} up"
 
 
 def _bevel_words(edge: BoardEdge) -> str:
@@ -159,7 +161,7 @@ def _corners(axes: Axes, board: Board, outline: np.ndarray) -> None:
     middle = outline.mean(axis=0)
     for place, told in zip(outline, board.outline, strict=True):
         inward = np.sign(middle - place)
-        x, y = (f"{MM * value:.4g}" for value in told)
+        x, y = map(tenths, told)
         axes.annotate(
             f"{x}, {y}",
             tuple(place),

@@ -15,6 +15,7 @@ from matplotlib.patches import FancyArrowPatch, Rectangle
 from acoustics.figures.front_face import MM
 from acoustics.figures.style import INK, PAPER, QUIET, SERIES, WIDTH, WORDS, text_width
 from acoustics.structure.nest_model import Cut, Placed, SheetPlan
+from acoustics.studies.wording import tenths
 
 BOARD, REST = "#e6ecf7", "#f6f3ec"
 """of boards, and of what is left of a sheet"""
@@ -42,14 +43,19 @@ BESIDE = 80
 UPRIGHT = 90.0
 """degrees: words that run up a board"""
 
+
 @dataclass(frozen=True)
 class Words:
-    """What stands on a board: size in points, turn in degrees, and shift along it in points."""
+    """What stands on a board: size in points, turn in degrees, and shift along it in points.
+
+    A letter in place of the name stands at the right end, clear of the numbers of cuts.
+    """
 
     text: str
     points: float
     turn: float = 0.0
     shift: float = 0.0
+    letter: bool = False
 
 
 def draw_cut_plan(axes: Axes, plan: SheetPlan) -> Axes:
@@ -78,10 +84,8 @@ def draw_cut_plan(axes: Axes, plan: SheetPlan) -> Axes:
         FancyArrowPatch((0.0, -2 * away), (0.2 * length, -2 * away), **tip, clip_on=False)
     )
     axes.text(0.21 * length, -2 * away, "grain", va="center", fontsize=9, color=QUIET, **WORDS)
-    sizes = f"{length:.4g} × {width:.4g} mm"
-    axes.text(
-        length, -2 * away, sizes, va="center", ha="right", fontsize=9, color=QUIET, **WORDS
-    )
+    sizes = f"{tenths(plan.sheet.length)} × {tenths(plan.sheet.width)} mm"
+    axes.text(length, -2 * away, sizes, va="center", ha="right", fontsize=9, color=QUIET, **WORDS)
     axes.set_xlim(-0.5 * away, length + 0.5 * away)
     axes.set_ylim(-3.2 * away, width + 0.5 * away)
     axes.set_aspect("equal", adjustable="box", anchor="NW")
@@ -94,29 +98,26 @@ def letters_told(plan: SheetPlan) -> list[str]:
     named = [
         f"{words.text}: {placed.piece.name}, {_size(placed)}"
         for placed, words in zip(plan.placed, board_words(plan), strict=True)
-        if placed.piece.name not in words.text
+        if words.letter
     ]
     return textwrap.wrap("; ".join(named), BESIDE) if named else []
 
 
 def board_words(plan: SheetPlan) -> list[Words]:
     """The words on each board: its name and size if there is room, else a letter."""
-    letters = _alphabet()
-    return [
-        _fitting(placed, DRAWN / plan.sheet.length) or Words(next(letters), LETTERS[-1])
-        for placed in plan.placed
-    ]
+    small = (Words(one, LETTERS[-1], shift=-4.0, letter=True) for one in _alphabet())
+    return [_fitting(placed, DRAWN / plan.sheet.length) or next(small) for placed in plan.placed]
 
 
 def _alphabet() -> Iterator[str]:
-    """a, b, … z, aa, ab, …"""
+    """One letter after the other, then two: a to z, aa, ab."""
     for size in itertools.count(1):
         yield from map("".join, itertools.product(string.ascii_lowercase, repeat=size))
 
 
 def _size(placed: Placed) -> str:
     """Of a board, along its grain first."""
-    return f"{MM * placed.piece.length:.4g} × {MM * placed.piece.width:.4g}"
+    return f"{tenths(placed.piece.length)} × {tenths(placed.piece.width)}"
 
 
 def _fitting(placed: Placed, scale: float) -> Words | None:
@@ -142,10 +143,10 @@ def _draw_board(axes: Axes, placed: Placed, words: Words) -> None:
     axes.add_patch(Rectangle(corner, long, wide, facecolor=BOARD, edgecolor=INK, linewidth=1.0))
     axes.annotate(
         words.text,
-        (corner[0] + long / 2, corner[1] + wide / 2),
+        (corner[0] + (long if words.letter else long / 2), corner[1] + wide / 2),
         xytext=(0.0, words.shift) if words.turn else (words.shift, 0.0),
         textcoords="offset points",
-        ha="center",
+        ha="right" if words.letter else "center",
         va="center",
         rotation=words.turn,
         fontsize=words.points,

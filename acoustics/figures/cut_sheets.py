@@ -9,7 +9,6 @@ from matplotlib.figure import Figure
 
 from acoustics.figures.cut_board import board_notes, board_title, draw_board, slender
 from acoustics.figures.cut_plan import draw_cut_plan, letters_told
-from acoustics.figures.front_face import MM
 from acoustics.figures.style import (
     QUIET,
     WIDTH,
@@ -22,6 +21,7 @@ from acoustics.figures.style import (
 from acoustics.structure.board_model import Board
 from acoustics.structure.cutting import CutList, CutRow
 from acoustics.structure.nest_model import SheetPlan
+from acoustics.studies.wording import tenths
 
 COLUMNS = 2
 
@@ -49,7 +49,7 @@ def cut_plan_sheet(title: str, plans: Sequence[SheetPlan]) -> Figure:
     )
     for number, (panel, plan, lines) in enumerate(zip(axes[:, 0], plans, beside, strict=True), 1):
         draw_cut_plan(panel, plan)
-        thick = f"{MM * plan.thickness:.4g} mm {plan.material}"
+        thick = f"{tenths(plan.thickness)} mm {plan.material}"
         panel_title(panel, f"Sheet {number}: {thick}, {100 * plan.used:.0f} % used")
         panel.text(
             0.0,

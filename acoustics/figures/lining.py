@@ -61,7 +61,9 @@ def draw_absorption(
     """
     for number, (thickness, absorbed) in enumerate(layers.items()):
         how = series(number)
-        axes.plot(frequency, absorbed, linewidth=2.0, label=f"{1e3 * thickness:.3g} mm", **how)
+        axes.plot(
+            frequency, absorbed, linewidth=2.0, label=f"{1e3 * thickness:.3g} mm layer", **how
+        )
         quarter = speed / (4 * thickness)
         if quarter < frequency[-1]:
             axes.axvline(quarter, color=how["color"], linewidth=1.0, linestyle=":")
@@ -88,9 +90,7 @@ def draw_qualities(axes: Axes, table: LiningTable) -> Axes:
     rows = [("bare walls", np.full(count, 1 / BARE_LOSS), np.zeros(count, dtype=bool))]
     rows += [
         (name, quality[:count], strong[:count])
-        for name, quality, strong in zip(
-            table.treatments, table.quality, table.strong, strict=True
-        )
+        for name, quality, strong in zip(table.treatments, table.quality, table.strong, strict=True)
     ]
     for column in range(count):
         words = f"{table.names[column]}\n{hertz(float(table.frequency[column]))}"
@@ -123,7 +123,7 @@ def draw_qualities(axes: Axes, table: LiningTable) -> Axes:
             axes.text(
                 column + 0.5,
                 bottom + 0.5,
-                "–" if gone else f"{quality:.2g}" if quality < 10 else f"{quality:.0f}",
+                "–" if gone else f"{quality:.1f}" if quality < 10 else f"{quality:.0f}",
                 ha="center",
                 va="center",
                 fontsize=SMALL,

@@ -15,7 +15,9 @@ from acoustics.figures.front_face import MM
 from acoustics.figures.style import INK, PAPER, QUIET
 from acoustics.structure.wall_modes import WallModes
 
-BENT = LinearSegmentedColormap.from_list("bent", ("#2f6aa3", "#cfe0ee", PAPER, "#f6d9bd", "#d1600f"))
+BENT = LinearSegmentedColormap.from_list(
+    "bent", ("#2f6aa3", "#cfe0ee", PAPER, "#f6d9bd", "#d1600f")
+)
 """Of what moves inward (blue) and outward (orange) at one time; paper stays still."""
 
 BRACE = "#3a9e6e"

@@ -15,6 +15,7 @@ from acoustics.figures.front_face import MM
 from acoustics.figures.style import QUIET, WIDTH, head, head_height, key, new_figure, panel_title
 from acoustics.figures.wall_shape import BENT, BRACE, draw_wall
 from acoustics.structure.wall_braces import lines_on
+from acoustics.structure.wall_modes import WallModes
 from acoustics.studies.structure.found import StructureFound
 from acoustics.studies.wording import hertz
 
@@ -70,7 +71,7 @@ def walls_sheet(title: str, found: StructureFound) -> Figure | None:
     )
     for panel, modes, text in zip(axes.flat, found.walls, titles, strict=False):
         draw_wall(panel, modes, modes.most_driven, lines.get(modes.wall.name, ()))
-        left, low = MM * modes.wall.corners.min(axis=0)
+        left = MM * float(modes.wall.corners[:, 0].min())
         top = MM * float(modes.wall.corners[:, 1].max())
         panel.set_xlim(left, left + MM * wide)
         panel.set_ylim(top - MM * tall, top + 0.01 * MM * tall)
@@ -90,7 +91,7 @@ def walls_sheet(title: str, found: StructureFound) -> Figure | None:
     return figure
 
 
-def _title(modes, letters: int) -> str:
+def _title(modes: WallModes, letters: int) -> str:
     """Which wall and mode, and how high its lowest one is where that is another."""
     text = textwrap.fill(modes.wall.name, letters)
     text += f"\n{hertz(float(modes.frequency[modes.most_driven]))}"

@@ -41,8 +41,8 @@ OF_WIRING = (
 OF_BOARDS = (
     "Dust of fibreboard and plywood harms lungs, hardwood's most: saw and sand with extraction and "
     "a well-fitting dust mask, outside if you can, and sweep nothing up dry.",
-    "At the saw: eyes and ears protected, guards on, no gloves, a push stick for narrow pieces; cut "
-    "braces from a strip that can still be held, not from an off-cut. Or have the sheets cut.",
+    "At the saw: eyes and ears protected, guards on, no gloves, a push stick for narrow pieces; "
+    "cut braces from a strip that can still be held, not from an off-cut. Or have the sheets cut.",
     "A sheet is heavy and large: two people to carry and to feed it.",
     "Glue, solvents, paint: fresh air, gloves, no flame; read what is on the tin.",
     "Mineral and glass wool: gloves, long sleeves, mask and glasses while you cut them, and cloth "

@@ -11,7 +11,7 @@ from acoustics.report.spreadsheet import csv_text
 from acoustics.structure.board_model import BoardEdge, Hole
 from acoustics.structure.cutting import CutList, CutRow
 from acoustics.structure.nest_model import SheetPlan
-from acoustics.studies.wording import listed
+from acoustics.studies.wording import listed, tenths
 
 NAMES_LETTERS = 44
 """of a row's names in the table; the others are told as more"""
@@ -42,11 +42,6 @@ def boards_csv(cut: CutList) -> str:
         for number, row in enumerate(cut.rows, start=1)
     ]
     return csv_text(rows)
-
-
-def tenths(length: float) -> str:
-    """A length (m) in millimetres to a tenth: "184", "130.1"."""
-    return f"{1e3 * length:.1f}".removesuffix(".0")
 
 
 def hole_words(hole: Hole) -> str:
@@ -156,7 +151,9 @@ def weight_line(case: Case, cut: CutList) -> str:
     if cut.loaded is not None:
         text += f", and {kilograms(cut.loaded)} with its drivers"
     elif cut.unweighed:
-        text += f"; with drivers it is not known, for nothing states the mass of {listed(cut.unweighed)}"
+        text += (
+            f"; with drivers it is not known: nothing states the mass of {listed(cut.unweighed)}"
+        )
     each = " The list is for both cabinets." if case.placement.pair else ""
     return f"{text}. Glue, lining and parts come on top.{each}"
 

@@ -224,5 +224,3 @@ def _basis(found: StructureFound) -> Iterator[str]:
         "stands and floor, what a wall sends through the lining, sound through the cone from "
         "inside. Knock on the first cabinet and listen; a recording of it tells more."
     )
-
-

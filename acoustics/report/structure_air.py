@@ -8,19 +8,18 @@ from collections.abc import Iterator
 import numpy as np
 
 from acoustics.report.box_words import litres
-from acoustics.report.cut_list import tenths
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
 from acoustics.structure.air_bands import WavesInBand
 from acoustics.structure.air_places import QuietHeights
 from acoustics.structure.lining_damping import BARE_LOSS, STRONG_Q
 from acoustics.structure.lining_table import BOTH, FILL, PLANNED, LiningTable
 from acoustics.studies.structure.found import StructureFound
-from acoustics.studies.wording import amount, hertz, listed
+from acoustics.studies.wording import amount, hertz, listed, number, tenths
 
 WAVES = 10
 """standing waves told"""
 
-WAVES_OF_LINING = 5
+WAVES_OF_LINING = 4
 """of them in the table of linings"""
 
 GONE = "–"
@@ -51,7 +50,14 @@ def _waves(found: StructureFound) -> str:
     openings = () if seen is None else seen.names
     planned = None if table is None else _as_planned(table)
     square = air.indices is not None
-    rows = [["half waves" if square else "wave", "at", *openings, *(["Q"] if planned is not None else [])]]
+    rows = [
+        [
+            "half waves" if square else "wave",
+            "at",
+            *openings,
+            *(["Q"] if planned is not None else []),
+        ]
+    ]
     for wave in range(min(air.count, WAVES)):
         row = [air.names[wave], hertz(float(air.frequency[wave]))]
         if seen is not None:
@@ -144,13 +150,13 @@ def _lining(table: LiningTable) -> str:
     rows = [["", "material", *waves]]
     for row, name in enumerate(table.treatments):
         cells = [
-            GONE if gone else f"{amount(-float(drop), 'dB')}"
+            GONE if gone else number(-float(drop), "dB")
             for drop, gone in zip(table.drop[row, :count], table.strong[row, :count], strict=True)
         ]
         rows.append([name, litres(float(table.volumes[row])), *cells])
     more = (
-        f"By how much the peak of each standing wave falls against a bare box; {GONE}: all but "
-        "gone. Lining works where the air moves, a quarter wave before a wall and beyond the reach "
+        f"Peaks of standing waves against those in a bare box, in dB; {GONE}: all but gone. "
+        "Lining works where the air moves, a quarter wave before a wall and beyond the reach "
         "of thin layers in the bass: fibre in the middle does more for the first waves than the "
         "same at the walls, and takes more from a vented box. Practice, no source: line the "
         "walls of a vented box, fill a closed one."

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
-from acoustics.report.cut_list import tenths
 from acoustics.structure.wall_effects import BraceEffect, BraceOption
-from acoustics.studies.structure.found import StructureFound
-from acoustics.studies.wording import amount, hertz, listed, number
+from acoustics.structure.wall_modes import WallModes
+from acoustics.studies.structure.found import AtLevel, StructureFound
+from acoustics.studies.wording import amount, hertz, listed, number, tenths
 
 WAYS = {
     "lengthwise": "bar lengthwise, mid-width",
@@ -38,35 +38,39 @@ def walls_part(found: StructureFound) -> str:
     if not found.walls:
         return f"{title}\n{bullet('No wall is large enough to bend as a plate.')}"
     closest = {each.wall: each for each in found.closest}
-    rows = [["", "board", "lowest mode", "most driven", "closest to drivers", "at", ""]]
-    for modes in found.walls:
-        wall = modes.wall
-        near = closest.get(wall.name)
+    boards = [_board(modes) for modes in found.walls]
+    alike = len(set(boards)) == 1
+    rows = [["", *([] if alike else ["board"]), "lowest", "driven", "closest", "at", ""]]
+    for modes, board in zip(found.walls, boards, strict=True):
+        near = closest.get(modes.wall.name)
         rows.append(
             [
-                wall.name,
-                f"{tenths(wall.thickness)} mm {wall.material.name}",
+                modes.wall.name,
+                *([] if alike else [board]),
                 hertz(float(modes.frequency[0])),
                 hertz(float(modes.frequency[modes.most_driven])),
-                "" if near is None else number(near.level, "dB") + " dB",
+                "" if near is None else f"{number(near.level, 'dB')} dB",
                 "" if near is None else hertz(near.frequency),
                 "" if near is None else LOUDNESS[near.loudness],
             ]
         )
-    more = (
-        "Most driven: the mode by which the wall yields most to pressure inside. Closest: over a "
-        "third of an octave, on the reference axis or in all directions, whichever is louder."
+    more = f"All of {boards[0]}. " if alike else ""
+    more += (
+        "Lowest: its lowest mode; driven: the mode by which it yields most to pressure inside. "
+        "Closest: its level over the drivers', in a third of an octave, on the reference axis or "
+        "in all directions, whichever is louder."
     )
-    parts = [columns(rows, left=2), "", paragraph(more)]
-    at = found.at_level
-    if at is not None:
-        parts += ["", paragraph(_at_level_words(found))]
+    parts = [columns(rows, left=1 if alike else 2), "", paragraph(more)]
+    if found.at_level is not None:
+        parts += ["", paragraph(_at_level_words(found.at_level))]
     return "\n".join([title, *parts])
 
 
-def _at_level_words(found: StructureFound) -> str:
-    at = found.at_level
-    assert at is not None
+def _board(modes: WallModes) -> str:
+    return f"{tenths(modes.wall.thickness)} mm {modes.wall.material.name}"
+
+
+def _at_level_words(at: AtLevel) -> str:
     text = (
         f"At {amount(at.level, 'dB')} from the drivers at 1 m ({at.voltage:.3g} V) the pressure "
         f"inside reaches {at.box_pressure:.3g} Pa"
@@ -92,9 +96,7 @@ def brace_parts(found: StructureFound) -> Iterator[str]:
             "the wood moves less only where both figures fall."
         )
         yield f"{heading('What each brace does')}\n{columns(rows, left=2)}\n\n{paragraph(more)}"
-    tried = [
-        (wall, option) for wall, options in found.brace_options.items() for option in options
-    ]
+    tried = [(wall, option) for wall, options in found.brace_options.items() for option in options]
     if tried:
         rows = [["", "would be", "lowest mode", "moves", "sounds", ""]]
         last = ""
@@ -105,7 +107,8 @@ def brace_parts(found: StructureFound) -> Iterator[str]:
             "Beside the braces that are there; bars of the walls' board, one thickness wide and "
             "two and a half high. Common practice, no source: bars run lengthwise, off the middle."
         )
-        yield f"{heading('What other braces would do')}\n{columns(rows, left=2)}\n\n{paragraph(more)}"
+        table = f"{columns(rows, left=2)}\n\n{paragraph(more)}"
+        yield f"{heading('What other braces would do')}\n{table}"
 
 
 def _effect(effect: BraceEffect) -> list[str]:
