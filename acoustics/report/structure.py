@@ -72,15 +72,17 @@ def _verdict(found: StructureFound) -> str:
     if together is None:
         text = "How loud the walls are beside the drivers cannot be told; the notes below say why."
     else:
+        # Walls that move against each other may be quieter together than one of them alone.
+        worst = max(found.closest, key=lambda each: each.level)
+        who = "all of them together come" if worst.wall == ALL else f"the {worst.wall} comes"
         text = (
-            f"{VERDICTS[together.loudness]}: all of them together come as close as "
-            f"{beside_drivers(together.level)}, over a third of an octave at "
-            f"{hertz(together.frequency)}."
+            f"{VERDICTS[worst.loudness]}: {who} as close as {beside_drivers(worst.level)}, over a "
+            f"third of an octave at {hertz(worst.frequency)}."
         )
         loudest = found.closest[0]
-        if loudest.wall != ALL:
+        if worst.wall == ALL != loudest.wall:
             text += (
-                f" The loudest is the {loudest.wall}, {beside_drivers(loudest.level)} at "
+                f" The loudest by itself is the {loudest.wall}, {beside_drivers(loudest.level)} at "
                 f"{hertz(loudest.frequency)}."
             )
     changes = _changes(found)
