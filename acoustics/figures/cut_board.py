@@ -12,12 +12,12 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 
 from acoustics.figures.cut_plan import BOARD
 from acoustics.figures.front_face import MM
-from acoustics.figures.style import INK, PAPER, QUIET, SERIES, TICK, WORDS, panel_title
+from acoustics.figures.style import INK, PAPER, QUIET, TICK, WORDS, panel_title
 from acoustics.structure.board_model import Board, BoardEdge, Hole
-from acoustics.structure.cutting import CutRow, rectangular
-from acoustics.studies.wording import tenths
+from acoustics.structure.cutting import SHAPED, CutRow, rectangular
+from acoustics.studies.wording import corner_words, tenths
 
-TITLE_LETTERS, NOTE_LETTERS, BESIDE_LETTERS = 36, 45, 30
+TITLE_LETTERS, NOTE_LETTERS, BESIDE_LETTERS = 33, 44, 30
 """letters of a title, and of a line below a board or beside it, that a panel has room for"""
 
 SLENDER = 1.8
@@ -30,6 +30,9 @@ LEAST_SIDE = 0.1
 """of the longer side: a board narrower than that is drawn this wide"""
 
 HOLE = "#8a5a17"
+
+OTHER_EDGE = {"top": "its upper edge is at the back", "bottom": "its upper edge is at the front"}
+"""how boards that lie level are drawn"""
 
 
 def board_title(row: CutRow) -> str:
@@ -59,8 +62,6 @@ def draw_board(axes: Axes, board: Board, row: CutRow) -> Axes:
         _draw_hole(axes, hole, outline, letter)
     shown = np.array([wide, high]) * stretch
     _dimension(axes, shown, *map(tenths, board.size))
-    if not rectangular(board):
-        _corners(axes, board, outline)
     room = 0.16 * max(shown)
     axes.set_xlim(-room, shown[0] + room)
     axes.set_ylim(-room, shown[1] + 0.06 * max(shown))
@@ -98,7 +99,9 @@ def board_notes(board: Board, row: CutRow) -> list[str]:
         f"{tenths(edge.rebate_depth)} deep"
         for edge in row.rebates
     ]
-    points += row.notes
+    points += [OTHER_EDGE[board.name]] if board.name in OTHER_EDGE else []
+    points += [corner_words(board)] if not rectangular(board) else []
+    points += [note for note in row.notes if note != SHAPED]
     letters = BESIDE_LETTERS if slender(board) else NOTE_LETTERS
     return [
         line for point in points for line in textwrap.wrap(point, letters, subsequent_indent="  ")
@@ -154,22 +157,3 @@ def _dimension(axes: Axes, shown: np.ndarray, across: str, upward: str) -> None:
     axes.annotate(
         upward, (-away, shown[1] / 2), (-5, 0), ha="right", va="center", rotation=90, **words
     )
-
-
-def _corners(axes: Axes, board: Board, outline: np.ndarray) -> None:
-    """Where the corners of a board are that is no rectangle."""
-    middle = outline.mean(axis=0)
-    for place, told in zip(outline, board.outline, strict=True):
-        inward = np.sign(middle - place)
-        x, y = map(tenths, told)
-        axes.annotate(
-            f"{x}, {y}",
-            tuple(place),
-            tuple(4 * inward),
-            textcoords="offset points",
-            ha="left" if inward[0] > 0 else "right",
-            va="bottom" if inward[1] > 0 else "top",
-            fontsize=SMALL,
-            color=SERIES[0],
-            **WORDS,
-        )

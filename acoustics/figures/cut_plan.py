@@ -105,7 +105,7 @@ def letters_told(plan: SheetPlan) -> list[str]:
 
 def board_words(plan: SheetPlan) -> list[Words]:
     """The words on each board: its name and size if there is room, else a letter."""
-    small = (Words(one, LETTERS[-1], shift=-4.0, letter=True) for one in _alphabet())
+    small = (Words(one, LETTERS[-1], shift=-12.0, letter=True) for one in _alphabet())
     return [_fitting(placed, DRAWN / plan.sheet.length) or next(small) for placed in plan.placed]
 
 

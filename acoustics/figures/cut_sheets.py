@@ -28,7 +28,7 @@ COLUMNS = 2
 TALLEST, FLATTEST = 2.6, 0.8
 """inches: heights within which a board is drawn"""
 
-LINE, TITLE_LINE = 0.17, 0.21
+LINE, TITLE_LINE = 0.2, 0.21
 """inches: a line of small letters, and of a title"""
 
 ORDER = "numbers: the order of cuts, each from edge to edge"

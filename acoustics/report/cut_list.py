@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from acoustics.case.model import Case
 from acoustics.case.units import in_unit
 from acoustics.report.plain_text import columns
 from acoustics.report.spreadsheet import csv_text
-from acoustics.structure.board_model import BoardEdge, Hole
-from acoustics.structure.cutting import CutList, CutRow
+from acoustics.structure.board_model import Board, BoardEdge, Hole
+from acoustics.structure.cutting import SHAPED, CutList, CutRow
 from acoustics.structure.nest_model import SheetPlan
-from acoustics.studies.wording import listed, tenths
+from acoustics.studies.wording import corner_words, listed, tenths
 
 NAMES_LETTERS = 44
 """of a row's names in the table; the others are told as more"""
@@ -24,6 +24,7 @@ COLUMN_NAMES = (
 
 def boards_csv(cut: CutList) -> str:
     """Every row of the cut list for a spreadsheet; the grain runs along the length."""
+    boards = {board.name: board for board in cut.boards}
     rows: list[Sequence[object]] = [COLUMN_NAMES]
     rows += [
         (
@@ -37,7 +38,7 @@ def boards_csv(cut: CutList) -> str:
             "; ".join(map(hole_words, row.holes)),
             "; ".join(map(bevel_words, row.bevels)),
             "; ".join(map(rebate_words, row.rebates)),
-            "; ".join(row.notes),
+            "; ".join(_notes(row, boards)),
         )
         for number, row in enumerate(cut.rows, start=1)
     ]
@@ -101,18 +102,26 @@ def _names(row: CutRow) -> str:
 
 def board_lines(cut: CutList) -> Iterator[str]:
     """What is done to boards besides cutting them to size."""
+    boards = {board.name: board for board in cut.boards}
     for number, row in enumerate(cut.rows, start=1):
         parts = [
             *(f"hole for {hole_words(hole)}" for hole in row.holes if hole.kind != "opening"),
             *(hole_words(hole) for hole in row.holes if hole.kind == "opening"),
             *(f"edge {bevel_words(edge)}" for edge in row.bevels),
             *(f"rebate {rebate_words(edge)}" for edge in row.rebates),
-            *row.notes,
+            *_notes(row, boards),
         ]
         if parts:
             yield f"{number} ({_names(row)}): {'; '.join(parts)}."
     for note in cut.notes:
         yield f"{note[:1].upper()}{note[1:]}."
+
+
+def _notes(row: CutRow, boards: Mapping[str, Board]) -> list[str]:
+    """Of a row, with the corners of boards that are no rectangles."""
+    first = row.names[0]
+    whose = f" of {first}" if len(row.names) > 1 else ""
+    return [corner_words(boards[first], whose) if note == SHAPED else note for note in row.notes]
 
 
 def sheet_lines(sheets: Sequence[SheetPlan]) -> Iterator[str]:
