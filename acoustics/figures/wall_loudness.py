@@ -19,7 +19,7 @@ AFTER = "all walls, with the proposal"
 LEAST_TOP = 1.0
 """dB: the axis reaches this far up at least"""
 
-GUIDES = ((HEARD, "heard above"), (QUIET, "quiet below"))
+GUIDES = ((HEARD, "practice: heard above"), (QUIET, "practice: quiet below"))
 
 
 def draw_wall_loudness(

@@ -26,7 +26,7 @@ def wall_loudness_sheet(title: str, found: StructureFound) -> Figure | None:
     words = (
         "How loud are the walls beside the drivers?",
         title,
-        "dotted: guides of practice, no source; grey: where closest",
+        "guides hold for a third of an octave; grey: where closest",
     )
     figure, axes = new_figure(
         2 * PANEL + KEY_LINE * (len(sound.walls) // 2 + 3) + head_height(*words),

@@ -136,9 +136,14 @@ def sheet_lines(sheets: Sequence[SheetPlan]) -> Iterator[str]:
         )
         yield (
             f"Sheet {number}, {tenths(plan.thickness)} mm {plan.material}, {size}: "
-            f"{len(plan.placed)} boards in {len(plan.cuts)} cuts, {100 * plan.used:.0f} % of it "
+            f"{counted(len(plan.placed), 'board')} in {counted(len(plan.cuts), 'cut')}, {100 * plan.used:.0f} % of it "
             f"used{left}."
         )
+
+
+def counted(count: int, thing: str) -> str:
+    """So many things: "1 board", "12 boards"."""
+    return f"{count} {thing}{'' if count == 1 else 's'}"
 
 
 def grain_line(sheets: Sequence[SheetPlan], grained: set[str]) -> str:
@@ -149,8 +154,8 @@ def grain_line(sheets: Sequence[SheetPlan], grained: set[str]) -> str:
     if not across:
         return ""
     return (
-        f"{across} boards lie across the grain of their sheet: structure.sheet.turn = false keeps "
-        "all of them along it, and may take more sheets."
+        f"Boards that lie across the grain of their sheet: {across}; structure.sheet.turn = false keeps "
+        "all along it, and may take more sheets."
     )
 
 

@@ -19,8 +19,10 @@ from acoustics.report.cut_list import (
 from acoustics.report.plain_text import bullet, heading, paragraph
 from acoustics.report.structure_air import air_parts
 from acoustics.report.structure_walls import (
+    NOTABLE,
     beside_drivers,
     brace_parts,
+    gains_table,
     level_words,
     walls_part,
 )
@@ -87,18 +89,12 @@ def _verdict(found: StructureFound) -> str:
             )
     changes = _changes(found)
     if not changes:
-        return f"{text} {_nothing(found)}".rstrip()
+        return f"{text} Nothing to change before the saw."
     return f"{text} Before the saw: {listed([advice.what for advice in changes])}.{_after(found)}"
 
 
 def _changes(found: StructureFound) -> list[Advice]:
     return [advice for advice in found.proposal if advice.kind != "nothing"]
-
-
-def _nothing(found: StructureFound) -> str:
-    if not found.proposal:
-        return ""
-    return "Nothing that was tried is worth the wood."
 
 
 def _after(found: StructureFound) -> str:
@@ -113,14 +109,12 @@ def _after(found: StructureFound) -> str:
     )
 
 
-NOTABLE = 0.5
-"""dB: a change that is told"""
-
-
 def _proposal(found: StructureFound) -> Iterator[str]:
     """What to change, with reasons; then what to write into the case file."""
     lines = [_advice(advice) for advice in found.proposal]
     yield section("What to change before the saw", lines)
+    if _changes(found):
+        yield gains_table(found)
     written = [advice.toml.strip("\n") for advice in found.proposal if advice.toml]
     if written:
         body = textwrap.indent("\n\n".join(written), "    ")
@@ -130,14 +124,6 @@ def _proposal(found: StructureFound) -> Iterator[str]:
 def _advice(advice: Advice) -> str:
     sentences = [_sentence(f"{advice.what}: {advice.where}" if advice.where else advice.what)]
     sentences += [_sentence(text) for text in (advice.why, advice.practice) if text]
-    told = [
-        f"the {gain.wall} from {beside_drivers(gain.closest[0])} to "
-        f"{beside_drivers(gain.closest[1])}, its lowest mode from {hertz(gain.lowest[0])} to "
-        f"{hertz(gain.lowest[1])}"
-        for gain in advice.gains
-    ]
-    if told:
-        sentences.append(f"With all of the proposal: {'; '.join(told)}.")
     falls = [
         f"that at {hertz(wave.frequency)} by {amount(wave.drop, 'dB')}"
         for wave in advice.waves
@@ -220,9 +206,9 @@ def _basis(found: StructureFound) -> Iterator[str]:
         f"{level_words(HEARD)} in a third of an octave a wall is taken to be heard, below "
         f"{level_words(QUIET)} to be quiet: common practice, no source."
     )
-    yield from found.notes
+    yield from map(_sentence, found.notes)
     yield (
-        "Not in it: joints that are open or rattle, the drivers' frames as stiffeners, feet, "
-        "stands and floor, what a wall sends through the lining, sound through the cone from "
-        "inside. Knock on the first cabinet and listen; a recording of it tells more."
+        "Not in it either: joints that rattle, the drivers' frames as stiffeners, feet, stands and "
+        "floor, sound from inside through cone and port. Knock on the first cabinet and listen; a "
+        "recording of it tells more."
     )

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from acoustics.report.box_words import litres
-from acoustics.report.plain_text import bullet, columns, heading, paragraph
+from acoustics.report.plain_text import COLUMNS, bullet, columns, heading, paragraph
 from acoustics.structure.air_bands import WavesInBand
 from acoustics.structure.air_places import QuietHeights
 from acoustics.structure.lining_damping import BARE_LOSS, STRONG_Q
@@ -21,6 +21,9 @@ WAVES = 10
 
 WAVES_OF_LINING = 4
 """of them in the table of linings"""
+
+BESIDE = 28
+"""letters of the other columns of the table"""
 
 GONE = "–"
 """a wave that is all but gone"""
@@ -38,6 +41,11 @@ def air_parts(found: StructureFound) -> Iterator[str]:
     yield f"{heading('Standing waves of the air inside')}\n{_waves(found)}"
     lines = [line for each in found.quiet_heights if (line := _heights(each, found))]
     lines += [_in_band(each, found) for each in found.bands]
+    if not found.bands:
+        lines.append(
+            "Where drivers on passive parts hand over is not told here: `roundover predict` says "
+            "at which frequencies they cross."
+        )
     if lines:
         yield "\n".join(map(bullet, lines))
     if found.linings is not None:
@@ -47,7 +55,7 @@ def air_parts(found: StructureFound) -> Iterator[str]:
 def _waves(found: StructureFound) -> str:
     air, seen, table = found.air, found.air_response, found.linings
     assert air is not None
-    openings = () if seen is None else seen.names
+    openings = () if seen is None else _fitting(seen.names)
     planned = None if table is None else _as_planned(table)
     square = air.indices is not None
     rows = [
@@ -80,6 +88,12 @@ def _waves(found: StructureFound) -> str:
     if rest > 0:
         more += f" {rest} more stand up to {hertz(float(air.frequency[-1]))}."
     return f"{columns(rows)}\n\n{paragraph(more)}"
+
+
+def _fitting(names: tuple[str, ...]) -> tuple[str, ...]:
+    """The first openings, as many as a table has room for."""
+    widths = np.cumsum([max(len(name), 4) + 2 for name in names])
+    return names[: int((widths <= COLUMNS - BESIDE).sum())]
 
 
 def _as_planned(table: LiningTable) -> np.ndarray | None:

@@ -8,15 +8,18 @@ from acoustics.report.plain_text import bullet, columns, heading, paragraph
 from acoustics.structure.wall_effects import BraceEffect, BraceOption
 from acoustics.structure.wall_modes import WallModes
 from acoustics.studies.structure.found import AtLevel, StructureFound
-from acoustics.studies.wording import amount, hertz, listed, number, tenths
+from acoustics.studies.wording import amount, hertz, number, tenths
 
 WAYS = {
-    "lengthwise": "bar lengthwise, mid-width",
-    "crosswise": "bar crosswise, mid-length",
-    "thirds": "two bars crosswise, at the thirds",
-    "strut": "strut from the middle",
+    "lengthwise": "bar lengthwise",
+    "crosswise": "bar crosswise",
+    "thirds": "two bars at the thirds",
+    "strut": "strut",
 }
 """what is tried on a wall, in words"""
+
+NOTABLE = 0.5
+"""dB: a change that is told"""
 
 LOUDNESS = {"quiet": "quiet", "heard at most": "at the limit", "heard": "heard"}
 
@@ -81,6 +84,28 @@ def _at_level_words(at: AtLevel) -> str:
     return f"{text}."
 
 
+def gains_table(found: StructureFound) -> str:
+    """What the proposal as a whole does to the walls that it changes; empty where to none."""
+    changed = [
+        gain
+        for gain in found.gains
+        if max(abs(gain.volume), abs(gain.closest[1] - gain.closest[0])) > NOTABLE
+    ]
+    if not changed:
+        return ""
+    rows = [["with all of it", "closest to drivers", "lowest mode", "sounds"]]
+    rows += [
+        [
+            gain.wall,
+            f"{number(gain.closest[0], 'dB')} to {number(gain.closest[1], 'dB')} dB",
+            f"{hertz(gain.lowest[0])} to {hertz(gain.lowest[1])}",
+            _change(gain.volume),
+        ]
+        for gain in changed
+    ]
+    return columns(rows)
+
+
 def brace_parts(found: StructureFound) -> Iterator[str]:
     """What each brace does, and what others would."""
     if found.brace_effects:
@@ -104,8 +129,9 @@ def brace_parts(found: StructureFound) -> Iterator[str]:
             rows.append([wall if wall != last else "", *_option(wall, option)])
             last = wall
         more = (
-            "Beside the braces that are there; bars of the walls' board, one thickness wide and "
-            "two and a half high. Common practice, no source: bars run lengthwise, off the middle."
+            "Each by itself, beside the braces that are there: through the middle of the wall or "
+            "at the thirds of its length, of the walls' board, one thickness wide and two and a "
+            "half high."
         )
         table = f"{columns(rows, left=2)}\n\n{paragraph(more)}"
         yield f"{heading('What other braces would do')}\n{table}"
@@ -127,7 +153,8 @@ def _change(level: float) -> str:
 
 def _option(wall: str, option: BraceOption) -> list[str]:
     own = next((effect for effect in option.effects if effect.wall == wall), None)
-    blocked = f"cut by {listed(option.blocked)}" if option.blocked else ""
+    some = len(option.blocked)
+    holes = option.blocked[0] if some == 1 else f"{some} cut-outs"
     if own is None:
-        return [WAYS[option.name], "", "", "", f"no room: {listed(option.blocked)}"]
-    return [WAYS[option.name], *_effect(own)[1:], blocked]
+        return [WAYS[option.name], "no room", "", "", f"meets {holes}"]
+    return [WAYS[option.name], *_effect(own)[1:], f"meets {holes}" if some else ""]

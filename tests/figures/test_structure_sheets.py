@@ -84,7 +84,7 @@ def test_walls_are_drawn_beside_the_proposal(axes, curve, found):
     np.testing.assert_allclose(curve(axes, AFTER)[1], together - 8.0)
     for wall in sound.walls:
         curve(axes, wall)
-    assert {"heard above", "quiet below"} <= set(words_of(axes))
+    assert {"practice: heard above", "practice: quiet below"} <= set(words_of(axes))
 
 
 def test_standing_waves_and_corners_are_marked(axes, curve, found):
