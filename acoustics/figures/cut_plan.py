@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import string
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -24,6 +24,9 @@ CUT = SERIES[1]
 
 LETTERS = (11.0, 9.0, 7.5)
 """points: sizes in which a board's words are tried"""
+
+COMMA = 0.64
+"""width of a comma and a blank, in sizes of letters"""
 
 LINE = 1.25
 """height of a line over its letters'"""
@@ -58,12 +61,13 @@ class Words:
     letter: bool = False
 
 
-def draw_cut_plan(axes: Axes, plan: SheetPlan) -> Axes:
+def draw_cut_plan(axes: Axes, plan: SheetPlan, words_of_boards: Sequence[Words]) -> Axes:
     """Draw a sheet, its grain from left to right.
 
     Args:
         axes: where to draw, in millimetres from the sheet's lower left corner.
         plan: the sheet.
+        words_of_boards: what stands on each board, from `board_words`.
 
     Returns:
         The axes. Boards too small for their names bear letters, which `letters_told` explains.
@@ -74,7 +78,7 @@ def draw_cut_plan(axes: Axes, plan: SheetPlan) -> Axes:
         trim = MM * plan.sheet.trim
         inner = (trim, trim), length - 2 * trim, width - 2 * trim
         axes.add_patch(Rectangle(*inner, fill=False, edgecolor=QUIET, linestyle=":"))
-    for placed, words in zip(plan.placed, board_words(plan), strict=True):
+    for placed, words in zip(plan.placed, words_of_boards, strict=True):
         _draw_board(axes, placed, words)
     for number, cut in enumerate(plan.cuts, start=1):
         _draw_cut(axes, cut, number)
@@ -93,11 +97,11 @@ def draw_cut_plan(axes: Axes, plan: SheetPlan) -> Axes:
     return axes
 
 
-def letters_told(plan: SheetPlan) -> list[str]:
+def letters_told(plan: SheetPlan, words_of_boards: Sequence[Words]) -> list[str]:
     """Lines that say which boards the letters on a sheet stand for."""
     named = [
         f"{words.text}: {placed.piece.name}, {_size(placed)}"
-        for placed, words in zip(plan.placed, board_words(plan), strict=True)
+        for placed, words in zip(plan.placed, words_of_boards, strict=True)
         if words.letter
     ]
     return textwrap.wrap("; ".join(named), BESIDE) if named else []
@@ -106,7 +110,11 @@ def letters_told(plan: SheetPlan) -> list[str]:
 def board_words(plan: SheetPlan) -> list[Words]:
     """The words on each board: its name and size if there is room, else a letter."""
     small = (Words(one, LETTERS[-1], shift=-12.0, letter=True) for one in _alphabet())
-    return [_fitting(placed, DRAWN / plan.sheet.length) or next(small) for placed in plan.placed]
+    scale = DRAWN / plan.sheet.length
+    texts = {text for placed in plan.placed for text in (placed.piece.name, _size(placed))}
+    # Measuring takes longest; a font's letters are as wide at any size as they are large.
+    widths = {text: text_width(text, 1.0) for text in sorted(texts)}
+    return [_fitting(placed, scale, widths) or next(small) for placed in plan.placed]
 
 
 def _alphabet() -> Iterator[str]:
@@ -120,15 +128,20 @@ def _size(placed: Placed) -> str:
     return f"{tenths(placed.piece.length)} × {tenths(placed.piece.width)}"
 
 
-def _fitting(placed: Placed, scale: float) -> Words | None:
-    """The largest words that fit on a board drawn at `scale` points a metre; None: none do."""
+def _fitting(placed: Placed, scale: float, widths: Mapping[str, float]) -> Words | None:
+    """The largest words that fit on a board drawn at `scale` points a metre; None: none do.
+
+    `widths` are those of names and sizes, in sizes of letters.
+    """
     room = scale * placed.place.length, scale * placed.place.width
     name, size = placed.piece.name, _size(placed)
     # In two lines, or in one beside the number of a cut.
-    forms = [(f"{name}\n{size}", 2, 0.0), (f"{name}, {size}", 1, NEAR + STEP)]
-    widths = [text_width(text, 1.0) for text, _, _ in forms]
+    forms = (
+        (f"{name}\n{size}", 2, 0.0, max(widths[name], widths[size])),
+        (f"{name}, {size}", 1, NEAR + STEP, widths[name] + COMMA + widths[size]),
+    )
     for points in LETTERS:
-        for (text, lines, shift), width in zip(forms, widths, strict=True):
+        for text, lines, shift, width in forms:
             long, high = points * (width + 1) + 2 * shift, (lines + 0.4) * LINE * points
             for turn, (along, across) in ((0.0, room), (UPRIGHT, room[::-1])):
                 if long <= along and high <= across:

@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from acoustics.figures.cut_board import board_notes, board_title, draw_board, slender
-from acoustics.figures.cut_plan import draw_cut_plan, letters_told
+from acoustics.figures.cut_plan import board_words, draw_cut_plan, letters_told
 from acoustics.figures.style import (
     QUIET,
     WIDTH,
@@ -38,7 +38,8 @@ HOW_SEEN = "in mm, seen from outside; shelves from above, front below"
 
 def cut_plan_sheet(title: str, plans: Sequence[SheetPlan]) -> Figure:
     """Every sheet, one above the other."""
-    beside = [letters_told(plan) for plan in plans]
+    named = [board_words(plan) for plan in plans]
+    beside = [letters_told(*each) for each in zip(plans, named, strict=True)]
     heights = [
         (WIDTH - 0.35) * plan.sheet.width / plan.sheet.length + 0.75 + LINE * len(lines)
         for plan, lines in zip(plans, beside, strict=True)
@@ -47,10 +48,11 @@ def cut_plan_sheet(title: str, plans: Sequence[SheetPlan]) -> Figure:
     figure, axes = new_figure(
         sum(heights) + head_height(*words), rows=len(plans), height_ratios=heights
     )
-    for number, (panel, plan, lines) in enumerate(zip(axes[:, 0], plans, beside, strict=True), 1):
-        draw_cut_plan(panel, plan)
+    for number, (plan, own, lines) in enumerate(zip(plans, named, beside, strict=True)):
+        panel = axes[number, 0]
+        draw_cut_plan(panel, plan, own)
         thick = f"{tenths(plan.thickness)} mm {plan.material}"
-        panel_title(panel, f"Sheet {number}: {thick}, {100 * plan.used:.0f} % used")
+        panel_title(panel, f"Sheet {number + 1}: {thick}, {100 * plan.used:.0f} % used")
         panel.text(
             0.0,
             -0.01,

@@ -22,9 +22,9 @@ BENT = LinearSegmentedColormap.from_list(
 
 BRACE = "#3a9e6e"
 
-LEVELS = np.linspace(-1.0, 1.0, 41)
+LEVELS = np.linspace(-1.0, 1.0, 21)
 
-FINER = 121
+FINER = 81
 """points each way on which a shape is drawn"""
 
 STILL = 0.15

@@ -136,8 +136,8 @@ def sheet_lines(sheets: Sequence[SheetPlan]) -> Iterator[str]:
         )
         yield (
             f"Sheet {number}, {tenths(plan.thickness)} mm {plan.material}, {size}: "
-            f"{counted(len(plan.placed), 'board')} in {counted(len(plan.cuts), 'cut')}, {100 * plan.used:.0f} % of it "
-            f"used{left}."
+            f"{counted(len(plan.placed), 'board')} in {counted(len(plan.cuts), 'cut')}, "
+            f"{100 * plan.used:.0f} % of it used{left}."
         )
 
 
@@ -154,8 +154,8 @@ def grain_line(sheets: Sequence[SheetPlan], grained: set[str]) -> str:
     if not across:
         return ""
     return (
-        f"Boards that lie across the grain of their sheet: {across}; structure.sheet.turn = false keeps "
-        "all along it, and may take more sheets."
+        f"Boards that lie across the grain of their sheet: {across}; structure.sheet.turn = false "
+        "keeps all along it, and may take more sheets."
     )
 
 

@@ -115,7 +115,8 @@ def board(name, long, wide, count=1):
 
 def test_boards_lie_on_the_sheet_where_the_plan_has_them(axes):
     (plan,) = nest([board("side", 0.5, 0.3, 2), board("stay", 0.05, 0.02)], Sheet(1.2, 0.6))
-    draw_cut_plan(axes, plan)
+    words = board_words(plan)
+    draw_cut_plan(axes, plan, words)
     drawn = {patch.get_bbox().bounds for patch in axes.patches if isinstance(patch, Rectangle)}
     for placed in plan.placed:
         place = placed.place
@@ -126,8 +127,8 @@ def test_boards_lie_on_the_sheet_where_the_plan_has_them(axes):
     numbers = [word for word in words_of(axes) if word.isdigit()]
     assert numbers == [str(number) for number in range(1, len(plan.cuts) + 1)]
     # Two sides have room for their names; the stay bears a letter.
-    assert [words.letter for words in board_words(plan)].count(True) == 1
-    assert letters_told(plan) == ["a: stay, 50 × 20"]
+    assert [each.letter for each in words].count(True) == 1
+    assert letters_told(plan, words) == ["a: stay, 50 × 20"]
 
 
 def test_a_board_tells_sizes_and_holes(axes, found):
@@ -159,6 +160,6 @@ def test_figures_of_many_boards_stay_readable():
     boards = [board(f"board {n}", 0.2 + 0.01 * n, 0.1) for n in range(25)]
     plans = nest(boards, Sheet())
     panel = new_figure(4.0)[1][0, 0]
-    draw_cut_plan(panel, plans[0])
+    draw_cut_plan(panel, plans[0], board_words(plans[0]))
     sizes = {text.get_fontsize() for text in panel.texts}
     assert min(sizes) >= 7.0  # points
