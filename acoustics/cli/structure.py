@@ -21,7 +21,7 @@ def structure(case: str, out: Path | None) -> None:
     summary.
     """
     from acoustics.case import read_case
-    from acoustics.cli.progress import SHARE, progress_bar
+    from acoustics.cli.progress import progress_bar
 
     checked = read_case(case)
 
@@ -29,10 +29,14 @@ def structure(case: str, out: Path | None) -> None:
 
     folder = out or Path("roundover-out") / f"{case_name(checked)}-structure"
 
-    from acoustics.studies.structure import STEPS, structure_dataset, structure_study
+    from acoustics.studies.structure import structure_dataset, structure_study
+    from acoustics.studies.structure.heard import HIGHEST, solved_frequencies
+    from acoustics.studies.structure.usual import require_walls
 
+    require_walls(checked)
     writable_folder(folder, "structure.nc", "summary.txt", "boards.csv")
-    with progress_bar(checked.title, STEPS, SHARE) as progress:
+    reach = HIGHEST if checked.structure is None else min(checked.structure.reach, HIGHEST)
+    with progress_bar(checked.title, len(solved_frequencies(reach))) as progress:
         found = structure_study(checked, progress=progress)
 
     from acoustics.files import write_text
@@ -40,7 +44,7 @@ def structure(case: str, out: Path | None) -> None:
     from acoustics.storage import save
 
     # First of all: what was computed is not lost when something goes wrong with a figure.
-    save(structure_dataset(found), folder / "structure.nc")
+    save(structure_dataset(checked, found), folder / "structure.nc")
     text = structure_text(checked, found)
     write_text(text, folder / "summary.txt")
     tables = "structure.nc, summary.txt"

@@ -72,11 +72,11 @@ def standing_waves_sheet(case: Case, found: StructureFound) -> Figure | None:
 
 
 def lining_sheet(case: Case, found: StructureFound) -> Figure | None:
-    """What lining takes, and what treatments make of every standing wave."""
-    table = found.linings
-    if table is None or not len(table.frequency):
+    """What lining takes, and what treatments make of every standing wave that is known."""
+    table, planned = found.linings, found.structure.linings
+    known = table is not None and len(table.frequency) > 0
+    if not known and not planned:
         return None
-    planned = found.structure.linings
     resistivity = planned[0].flow_resistivity if planned else LINING_RESISTIVITY
     thicknesses = sorted({*THICKNESSES, *(lining.thickness for lining in planned)})
     layers = {
@@ -84,18 +84,21 @@ def lining_sheet(case: Case, found: StructureFound) -> Figure | None:
         for thickness in thicknesses
     }
     words = (
-        "What does lining do about the standing waves?",
+        "What does lining do about the standing waves?" if known else "What does lining take?",
         case.title,
         f"flow resistivity {resistivity / 1e3:.3g} kPa s/m²",
     )
-    heights = (2.6, ROW * (len(table.treatments) + 3) + 0.5)
+    heights = [2.6]
+    if table is not None and known:
+        heights.append(ROW * (len(table.treatments) + 3) + 0.5)
     figure, axes = new_figure(
-        sum(heights) + 0.6 + head_height(*words), rows=2, height_ratios=heights
+        sum(heights) + 0.6 + head_height(*words), rows=len(heights), height_ratios=heights
     )
     draw_absorption(axes[0, 0], ABSORPTION, layers, case.air.speed_of_sound)
     panel_title(axes[0, 0], "Share of sound straight onto a hard wall that a layer takes")
-    draw_qualities(axes[1, 0], table)
-    panel_title(axes[1, 0], "Q of the first standing waves: high rings long, – all but gone")
+    if table is not None and known:
+        draw_qualities(axes[1, 0], table)
+        panel_title(axes[1, 0], "Q of the first standing waves: high rings long, – all but gone")
     key(axes[0, 0])
     head(figure, *words)
     return figure

@@ -13,15 +13,16 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 from acoustics.figures.cut_plan import BOARD
 from acoustics.figures.front_face import MM
 from acoustics.figures.style import INK, PAPER, QUIET, TICK, WORDS, panel_title
-from acoustics.structure.board_model import Board, BoardEdge, Hole
-from acoustics.structure.cutting import SHAPED, CutRow, rectangular
-from acoustics.studies.wording import corner_words, tenths
+from acoustics.structure.board_model import Board, Hole
+from acoustics.structure.cutting import CutRow, rectangular
+from acoustics.studies.board_words import edge_words, hole_words, note_words
+from acoustics.studies.wording import tenths
 
-TITLE_LETTERS, NOTE_LETTERS, BESIDE_LETTERS = 33, 44, 30
-"""letters of a title, and of a line below a board or beside it, that a panel has room for"""
+TITLE_LETTERS, NOTE_LETTERS = 33, 46
+"""letters of a title, and of a line below a board, that a panel has room for"""
 
-SLENDER = 1.8
-"""height over width of a board from which on its lines stand beside it"""
+SPACING = 1.3
+"""of lines below a board, in their height"""
 
 SMALL = 9.0
 """points"""
@@ -68,61 +69,51 @@ def draw_board(axes: Axes, board: Board, row: CutRow) -> Axes:
     axes.set_aspect("equal", adjustable="box", anchor="NW")
     axes.set_axis_off()
     panel_title(axes, board_title(row))
+    return axes
+
+
+def draw_board_notes(axes: Axes, board: Board, row: CutRow) -> Axes:
+    """Write below a board what its drawing does not show."""
     axes.text(
-        *((1.0, 0.95) if slender(board) else (0.0, -0.02)),
+        0.0,
+        1.0,
         "\n".join(board_notes(board, row)),
         transform=axes.transAxes,
         va="top",
         fontsize=SMALL,
         color=INK,
-        linespacing=1.3,
+        linespacing=SPACING,
         **WORDS,
     )
+    axes.set_axis_off()
     return axes
-
-
-def slender(board: Board) -> bool:
-    """Whether there is room beside a board as it is drawn."""
-    wide, high = board.size
-    return high > SLENDER * wide
 
 
 def board_notes(board: Board, row: CutRow) -> list[str]:
     """Lines below a board: its holes, tilted and rebated edges, and what else is to be known."""
     points = [
-        f"{letter} {_hole_words(hole, board)}"
+        f"{letter} {hole_words(hole)}"
         for letter, hole in zip(string.ascii_lowercase, board.holes, strict=False)
     ]
-    points += [_bevel_words(edge) for edge in row.bevels]
-    points += [
-        f"rebate toward {edge.at}: {tenths(edge.rebate_width)} wide, "
-        f"{tenths(edge.rebate_depth)} deep"
-        for edge in row.rebates
-    ]
+    points += _rims(board)
+    points += edge_words(row)
     points += [OTHER_EDGE[board.name]] if board.name in OTHER_EDGE else []
-    points += [corner_words(board)] if not rectangular(board) else []
-    points += [note for note in row.notes if note != SHAPED]
-    letters = BESIDE_LETTERS if slender(board) else NOTE_LETTERS
+    points += note_words(row, board)
     return [
-        line for point in points for line in textwrap.wrap(point, letters, subsequent_indent="  ")
+        line
+        for point in points
+        for line in textwrap.wrap(point, NOTE_LETTERS, subsequent_indent="  ")
     ]
 
 
-def _hole_words(hole: Hole, board: Board) -> str:
-    size = " × ".join(map(tenths, hole.size))
-    if hole.kind == "opening":
-        rims = zip(board.size, hole.size, strict=True)
-        sides, ends = (tenths((whole - cut) / 2) for whole, cut in rims)
-        rim = f", {sides} left at the sides, {ends} front and back"
-        return f"opening {size}{rim * rectangular(board)}"
-    right, up = map(tenths, hole.centre)
-    cross = "⌀ " if hole.kind == "round" else ""
-    return f"{hole.what}: {cross}{size}, {right} from left, {up} up"
-
-
-def _bevel_words(edge: BoardEdge) -> str:
-    longer = "outside" if edge.bevel > 0 else "inside"
-    return f"edge toward {edge.at}: tilt {abs(edge.bevel):.3g}°, {longer} longer"
+def _rims(board: Board) -> list[str]:
+    """How much an opening leaves of a rectangle."""
+    return [
+        f"{tenths((board.size[0] - hole.size[0]) / 2)} left at the sides, "
+        f"{tenths((board.size[1] - hole.size[1]) / 2)} front and back"
+        for hole in board.holes
+        if hole.kind == "opening" and rectangular(board)
+    ]
 
 
 def _draw_hole(axes: Axes, hole: Hole, outline: np.ndarray, letter: str) -> None:

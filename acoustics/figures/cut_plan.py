@@ -142,7 +142,7 @@ def _fitting(placed: Placed, scale: float, widths: Mapping[str, float]) -> Words
     )
     for points in LETTERS:
         for text, lines, shift, width in forms:
-            long, high = points * (width + 1) + 2 * shift, (lines + 0.4) * LINE * points
+            long, high = points * width + 2 * (NUMBER + shift), (lines + 0.4) * LINE * points
             for turn, (along, across) in ((0.0, room), (UPRIGHT, room[::-1])):
                 if long <= along and high <= across:
                     return Words(text, points, turn, shift / 2)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from matplotlib.figure import Figure
 
-from acoustics.figures.cut_board import board_notes, board_title, draw_board, slender
+from acoustics.figures.cut_board import board_notes, board_title, draw_board, draw_board_notes
 from acoustics.figures.cut_plan import board_words, draw_cut_plan, letters_told
 from acoustics.figures.style import (
     QUIET,
@@ -28,8 +28,8 @@ COLUMNS = 2
 TALLEST, FLATTEST = 2.6, 0.8
 """inches: heights within which a board is drawn"""
 
-LINE, TITLE_LINE = 0.2, 0.21
-"""inches: a line of small letters, and of a title"""
+LINE, TITLE_LINE, GAP = 0.2, 0.21, 0.1
+"""inches: a line of small letters, one of a title, and what is left free below"""
 
 ORDER = "numbers: the order of cuts, each from edge to edge"
 
@@ -72,26 +72,29 @@ def boards_sheet(title: str, cut: CutList) -> Figure:
     boards = {board.name: board for board in cut.boards}
     shown = [(boards[row.names[0]], row) for row in cut.rows]
     pairs = [shown[start : start + COLUMNS] for start in range(0, len(shown), COLUMNS)]
-    heights = [max(_height(*one) for one in pair) for pair in pairs]
     words = "What is each board like?", title, HOW_SEEN
+    heights = []
+    for pair in pairs:
+        lines = max(len(board_notes(*one)) for one in pair)
+        heights += [max(_height(*one) for one in pair), LINE * lines + GAP]
     figure, axes = new_figure(
         sum(heights) + head_height(*words),
-        rows=len(pairs),
+        rows=len(heights),
         columns=COLUMNS,
         height_ratios=heights,
     )
-    for panel, one in zip(axes.flat, shown, strict=False):
-        draw_board(panel, *one)
-    for panel in axes.flat[len(shown) :]:
+    for panel in axes.flat:
         panel.set_axis_off()
+    for row, pair in enumerate(pairs):
+        for column, one in enumerate(pair):
+            draw_board(axes[2 * row, column], *one)
+            draw_board_notes(axes[2 * row + 1, column], *one)
     head(figure, *words)
     return figure
 
 
 def _height(board: Board, row: CutRow) -> float:
-    """Of a panel with its title and lines, inches."""
+    """Of a panel with its title, inches."""
     wide, high = board.size
     drawn = float(np.clip((WIDTH / COLUMNS - 0.3) * high / wide, FLATTEST, TALLEST))
-    lines = LINE * len(board_notes(board, row))
-    below = max(lines - drawn, 0.0) if slender(board) else lines
-    return drawn + below + 0.25 + TITLE_LINE * (board_title(row).count("\n") + 1.6)
+    return drawn + TITLE_LINE * (board_title(row).count("\n") + 1.6)

@@ -22,7 +22,8 @@ BENT = LinearSegmentedColormap.from_list(
 
 BRACE = "#3a9e6e"
 
-LEVELS = np.linspace(-1.0, 1.0, 21)
+# An even number of them, so that what hardly moves has one shade.
+LEVELS = np.linspace(-1.0, 1.0, 20)
 
 FINER = 81
 """points each way on which a shape is drawn"""

@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from acoustics.case.model import Case
 from acoustics.case.units import in_unit
 from acoustics.report.plain_text import columns
 from acoustics.report.spreadsheet import csv_text
-from acoustics.structure.board_model import Board, BoardEdge, Hole
-from acoustics.structure.cutting import SHAPED, CutList, CutRow
+from acoustics.structure.cutting import CutList, CutRow
 from acoustics.structure.nest_model import SheetPlan
-from acoustics.studies.wording import corner_words, listed, tenths
+from acoustics.studies.board_words import edge_words, hole_words, note_words
+from acoustics.studies.wording import listed, tenths
 
 NAMES_LETTERS = 44
 """of a row's names in the table; the others are told as more"""
 
 COLUMN_NAMES = (
     "row", "count", "length mm", "width mm", "thickness mm", "material", "boards", "holes",
-    "bevels", "rebates", "notes",
+    "edges", "notes",
 )  # fmt: skip
 
 
@@ -36,34 +36,12 @@ def boards_csv(cut: CutList) -> str:
             row.material,
             row.name,
             "; ".join(map(hole_words, row.holes)),
-            "; ".join(map(bevel_words, row.bevels)),
-            "; ".join(map(rebate_words, row.rebates)),
-            "; ".join(_notes(row, boards)),
+            "; ".join(edge_words(row)),
+            "; ".join(note_words(row, boards[row.names[0]])),
         )
         for number, row in enumerate(cut.rows, start=1)
     ]
     return csv_text(rows)
-
-
-def hole_words(hole: Hole) -> str:
-    """A hole: "tweeter: round 74, 110 from the left, 930 up"; an opening by its size."""
-    size = " x ".join(map(tenths, hole.size))
-    if hole.kind == "opening":
-        return f"opening {size} in the middle"
-    right, up = map(tenths, hole.centre)
-    shape = "round " if hole.kind == "round" else ""
-    return f"{hole.what}: {shape}{size}, {right} from the left, {up} up"
-
-
-def bevel_words(edge: BoardEdge) -> str:
-    """How an edge is tilted: "toward left: 8° from square, outer side longer"."""
-    longer = "outer" if edge.bevel > 0 else "inner"
-    return f"toward {edge.at}: {abs(edge.bevel):.3g}° from square, {longer} side longer"
-
-
-def rebate_words(edge: BoardEdge) -> str:
-    """A rebate: "toward left: 18 wide, 9 deep"."""
-    return f"toward {edge.at}: {tenths(edge.rebate_width)} wide, {tenths(edge.rebate_depth)} deep"
 
 
 def boards_table(cut: CutList) -> str:
@@ -107,21 +85,13 @@ def board_lines(cut: CutList) -> Iterator[str]:
         parts = [
             *(f"hole for {hole_words(hole)}" for hole in row.holes if hole.kind != "opening"),
             *(hole_words(hole) for hole in row.holes if hole.kind == "opening"),
-            *(f"edge {bevel_words(edge)}" for edge in row.bevels),
-            *(f"rebate {rebate_words(edge)}" for edge in row.rebates),
-            *_notes(row, boards),
+            *edge_words(row),
+            *note_words(row, boards[row.names[0]]),
         ]
         if parts:
             yield f"{number} ({_names(row)}): {'; '.join(parts)}."
     for note in cut.notes:
         yield f"{note[:1].upper()}{note[1:]}."
-
-
-def _notes(row: CutRow, boards: Mapping[str, Board]) -> list[str]:
-    """Of a row, with the corners of boards that are no rectangles."""
-    first = row.names[0]
-    whose = f" of {first}" if len(row.names) > 1 else ""
-    return [corner_words(boards[first], whose) if note == SHAPED else note for note in row.notes]
 
 
 def sheet_lines(sheets: Sequence[SheetPlan]) -> Iterator[str]:

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 
 from acoustics.case import units
 from acoustics.case.phrases import listed
-from acoustics.structure.board_model import Board
 
 __all__ = ["amount", "beam", "dip_depth", "each_in", "hertz", "listed", "number", "tenths"]
 
@@ -74,12 +73,6 @@ def hertz(frequency: float) -> str:
 def tenths(length: float) -> str:
     """A length (m) in millimetres to a tenth, its unit left out: "184", "130.1"."""
     return f"{1e3 * length + 0.0:.1f}".removesuffix(".0")
-
-
-def corner_words(board: Board, whose: str = "") -> str:
-    """Where the corners of a board are: "corners (right, up): 0, 0; 284, 0; 284, 400"."""
-    places = [f"{tenths(right)}, {tenths(up)}" for right, up in board.outline]
-    return f"corners{whose} (right, up): {'; '.join(places)}"
 
 
 def part_value(kind: str, value: float) -> str:

@@ -9,7 +9,7 @@ import pytest
 from matplotlib.patches import Circle, Polygon, Rectangle
 
 from acoustics.case.structure_model import Sheet
-from acoustics.figures.cut_board import board_notes, draw_board
+from acoustics.figures.cut_board import board_notes, draw_board, draw_board_notes
 from acoustics.figures.cut_plan import CUT, board_words, draw_cut_plan, letters_told
 from acoustics.figures.lining import draw_qualities
 from acoustics.figures.standing_waves import draw_standing_waves
@@ -56,6 +56,7 @@ def test_no_sheet_where_nothing_is_known(case, found):
         linings=None,
         cut_list=None,
         sheets=(),
+        structure=replace(found.structure, linings=()),
     )
     assert all(sheet(empty) is None for sheet in structure_sheets(case).values())
 
@@ -138,19 +139,20 @@ def test_a_board_tells_sizes_and_holes(axes, found):
     assert {"160", "260"} <= set(words_of(axes))
     (circle,) = [patch for patch in axes.patches if isinstance(patch, Circle)]
     assert circle.center == pytest.approx((80.0, 170.0))
-    assert " ".join(board_notes(front, row)) == "a wide: ⌀ 70, 80 from left, 170 up"
+    assert " ".join(board_notes(front, row)) == "a wide: round 70, 80 from left, 170 up"
     (ring,) = [each for each in found.cut_list.boards if each.name == "ring"]
     (ring_row,) = cut_rows([ring])
     # Half of 130 × 170 mm is left open: sides √½ as long, 91.9 × 120.2.
     told = " ".join(" ".join(board_notes(ring, ring_row)).split())
-    assert "opening 91.9 × 120.2, 19 left at the sides, 24.9 front and back" in told
+    assert "a opening 91.9 × 120.2 in the middle" in told
+    assert "19 left at the sides, 24.9 front and back" in told
 
 
 def test_an_outline_that_is_no_rectangle_shows_its_corners(axes):
     corners = ((0.0, 0.0), (0.2, 0.0), (0.15, 0.3), (0.05, 0.3))
     slanted = replace(board("side", 0.2, 0.3), outline=corners)
     (row,) = cut_rows([slanted])
-    draw_board(axes, slanted, row)
+    draw_board_notes(axes, slanted, row)
     assert "corners (right, up): 0, 0; 200, 0; 150, 300; 50, 300" in " ".join(
         " ".join(words_of(axes)).split()
     )
