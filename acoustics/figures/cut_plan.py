@@ -40,6 +40,9 @@ NUMBER = 7.0
 NEAR, STEP = 6.5, 12.0
 """points: from where a cut starts to its number"""
 
+ASIDE = 14.0
+"""points: from the right end of a board to the letter on it"""
+
 BESIDE = 80
 """letters of what is told below a sheet"""
 
@@ -51,7 +54,7 @@ UPRIGHT = 90.0
 class Words:
     """What stands on a board: size in points, turn in degrees, and shift along it in points.
 
-    A letter in place of the name stands at the right end, clear of the numbers of cuts.
+    A `letter` stands in place of the name.
     """
 
     text: str
@@ -109,12 +112,21 @@ def letters_told(plan: SheetPlan, words_of_boards: Sequence[Words]) -> list[str]
 
 def board_words(plan: SheetPlan) -> list[Words]:
     """The words on each board: its name and size if there is room, else a letter."""
-    small = (Words(one, LETTERS[-1], shift=-12.0, letter=True) for one in _alphabet())
+    letters = _alphabet()
     scale = DRAWN / plan.sheet.length
     texts = {text for placed in plan.placed for text in (placed.piece.name, _size(placed))}
     # Measuring takes longest; a font's letters are as wide at any size as they are large.
     widths = {text: text_width(text, 1.0) for text in sorted(texts)}
-    return [_fitting(placed, scale, widths) or next(small) for placed in plan.placed]
+    return [
+        _fitting(placed, scale, widths) or _letter(next(letters), scale * placed.place.length)
+        for placed in plan.placed
+    ]
+
+
+def _letter(letter: str, room: float) -> Words:
+    """A letter, clear of the number at the left end of a board if that is long enough, points."""
+    aside = max(room / 2 - ASIDE, 0.0) if room > 4 * ASIDE else 0.0
+    return Words(letter, LETTERS[-1], shift=aside, letter=True)
 
 
 def _alphabet() -> Iterator[str]:
@@ -156,10 +168,10 @@ def _draw_board(axes: Axes, placed: Placed, words: Words) -> None:
     axes.add_patch(Rectangle(corner, long, wide, facecolor=BOARD, edgecolor=INK, linewidth=1.0))
     axes.annotate(
         words.text,
-        (corner[0] + (long if words.letter else long / 2), corner[1] + wide / 2),
+        (corner[0] + long / 2, corner[1] + wide / 2),
         xytext=(0.0, words.shift) if words.turn else (words.shift, 0.0),
         textcoords="offset points",
-        ha="right" if words.letter else "center",
+        ha="center",
         va="center",
         rotation=words.turn,
         fontsize=words.points,

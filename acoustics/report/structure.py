@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Iterable, Iterator
 
@@ -26,6 +27,7 @@ from acoustics.report.structure_walls import (
     level_words,
     walls_part,
 )
+from acoustics.structure.lining_damping import BARE_LOSS, STRONG_Q
 from acoustics.studies.structure.found import Advice, StructureFound
 from acoustics.studies.structure.sound import ALL, HEARD, QUIET
 from acoustics.studies.wording import amount, hertz, listed
@@ -87,6 +89,8 @@ def _verdict(found: StructureFound) -> str:
                 f" The loudest by itself is the {loudest.wall}, {beside_drivers(loudest.level)} at "
                 f"{hertz(loudest.frequency)}."
             )
+    if found.assumed:
+        text += " The case does not say what it is built of: a usual board is taken."
     changes = _changes(found)
     if not changes:
         return f"{text} Nothing to change before the saw."
@@ -124,13 +128,7 @@ def _proposal(found: StructureFound) -> Iterator[str]:
 def _advice(advice: Advice) -> str:
     sentences = [_sentence(f"{advice.what}: {advice.where}" if advice.where else advice.what)]
     sentences += [_sentence(text) for text in (advice.why, advice.practice) if text]
-    falls = [
-        f"that at {hertz(wave.frequency)} by {amount(wave.drop, 'dB')}"
-        for wave in advice.waves
-        if wave.drop > NOTABLE
-    ]
-    if falls:
-        sentences.append(f"Peaks of standing waves fall: {listed(falls)}.")
+    sentences += _waves_words(advice)
     costs = []
     if abs(advice.volume) >= LEAST_VOLUME:
         verb = "takes" if advice.volume > 0 else "gives back"
@@ -141,6 +139,32 @@ def _advice(advice: Advice) -> str:
         sentences.append(_sentence(f"it {listed(costs)}"))
     return " ".join(sentences)
 
+
+def _waves_words(advice: Advice) -> list[str]:
+    """What becomes of standing waves."""
+    fallen = [wave for wave in advice.waves if NOTABLE < wave.drop < GONE]
+    gone = [hertz(wave.frequency) for wave in advice.waves if wave.drop >= GONE]
+    told = [f"that at {hertz(each.frequency)} by {amount(each.drop, 'dB')}" for each in fallen]
+    text = []
+    if told:
+        text.append(f"Peaks of standing waves fall: {_first(told)}.")
+    if gone:
+        waves = "waves" if len(gone) > 1 else "wave"
+        text.append(f"All but gone then: the standing {waves} at {_first(gone)}.")
+    return text
+
+
+def _first(items: list[str]) -> str:
+    """A list, of a long one its beginning."""
+    rest = len(items) - MOST_TOLD
+    return listed(items if rest <= 0 else [*items[:MOST_TOLD], f"{rest} more"])
+
+
+GONE = 20 * math.log10(1 / (STRONG_Q * BARE_LOSS))
+"""dB: a standing wave whose peak falls by as much is all but gone"""
+
+MOST_TOLD = 4
+"""of standing waves"""
 
 LEAST_VOLUME, LEAST_MASS = 1e-5, 5e-3
 """m³ and kg: less is not told"""
@@ -190,11 +214,6 @@ def _boards(case: Case, found: StructureFound) -> Iterator[str]:
 
 
 def _basis(found: StructureFound) -> Iterator[str]:
-    if found.assumed:
-        yield (
-            "The case states no structure: walls of a usual board without braces and lining are "
-            "taken. Add a table [structure] with what you build of."
-        )
     yield (
         "Walls are plates between their neighbours, their edges held between hinged and clamped "
         f"({found.structure.fixity:g}; 0 hinged, 1 clamped), in vacuum; materials are those "

@@ -12,6 +12,7 @@ import pytest
 from acoustics.report import boards_csv, structure_text
 from acoustics.structure.cutting import cut_list
 from acoustics.structure.wall_effects import BraceEffect, Figures
+from acoustics.studies.structure.found import WaveGain
 from acoustics.studies.structure.sound import loudness
 from support.structure_found import PYRAMID, advice, hand_made, small_case
 
@@ -86,6 +87,20 @@ def test_a_proposal_tells_reasons_practice_gain_cost_and_what_to_write(case, fou
         assert words in told
     # What to write into the case stands as it is, indented, so that it can be copied.
     assert '\n    [[structure.braces]]\n    name = "new bar"\n    kind = "bar"\n' in text
+
+
+def test_standing_waves_that_are_gone_are_not_told_in_decibels(case, found):
+    # From Q 100 to below 3 a peak falls by more than 20 lg(100/3) = 30.5 dB.
+    waves = tuple(WaveGain(str(n), 500.0 + 100 * n, drop) for n, drop in enumerate([9, 31, 40, 0]))
+    text = structure_text(case, replace(found, proposal=(advice("front", waves=waves),)))
+    told = flat(section(text, "What to change before the saw"))
+    assert "Peaks of standing waves fall: that at 500 Hz by 9.0 dB." in told
+    assert "All but gone then: the standing waves at 600 Hz and 700 Hz." in told
+
+
+def test_a_board_that_is_assumed_is_said_at_once(case, found):
+    first = flat(structure_text(case, replace(found, assumed=True))).partition("What to")[0]
+    assert "The case does not say what it is built of" in first
 
 
 def test_nothing_to_change_is_said(case, found):
