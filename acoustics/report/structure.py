@@ -93,7 +93,13 @@ def _verdict(found: StructureFound) -> str:
         text += " The case does not say what it is built of: a usual board is taken."
     changes = _changes(found)
     if not changes:
-        return f"{text} Nothing to change before the saw."
+        loud = any(each.loudness != "quiet" for each in found.closest)
+        end = (
+            "Nothing that was tried is worth its wood"
+            if loud
+            else "Nothing to change before the saw"
+        )
+        return f"{text} {end}."
     return f"{text} Before the saw: {listed([advice.what for advice in changes])}.{_after(found)}"
 
 

@@ -108,6 +108,9 @@ def test_nothing_to_change_is_said(case, found):
                      volume=0.0, mass=0.0, why="the walls are quiet as they are")  # fmt: skip
     text = structure_text(case, replace(found, proposal=(nothing,), gains=(), sound_after=None))
     assert "Nothing to change before the saw." in flat(text)
+    loud = replace(found.closest[-1], level=-12.0, loudness="heard at most")
+    heard = replace(found, proposal=(nothing,), gains=(), sound_after=None, closest=(loud,))
+    assert "Nothing that was tried is worth its wood." in flat(structure_text(case, heard))
     assert "To have it in the case file" not in text
     assert "What is proposed is not among them" not in flat(text)
 
