@@ -16,6 +16,7 @@ from acoustics.cli.drivers import drivers
 from acoustics.cli.map import map_
 from acoustics.cli.measure import measure
 from acoustics.cli.predict import predict
+from acoustics.cli.structure import structure
 from acoustics.cli.sweep import sweep
 from acoustics.cli.tolerance import tolerance
 from acoustics.conventions import RoundoverError
@@ -91,5 +92,6 @@ main.add_command(sweep)
 main.add_command(tolerance)
 main.add_command(drivers)
 main.add_command(box)
+main.add_command(structure)
 main.add_command(crossover)
 main.add_command(measure)

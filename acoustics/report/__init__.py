@@ -4,13 +4,16 @@ from acoustics.report.box import box_text
 from acoustics.report.coefficients import write_coefficients
 from acoustics.report.comparison import comparison_csv, comparison_text
 from acoustics.report.compatibility import compatibility_csv, compatibility_text
+from acoustics.report.cut_list import boards_csv
 from acoustics.report.measured import measured_text
 from acoustics.report.placement import placement_text
+from acoustics.report.structure import structure_text
 from acoustics.report.summary import summary
 from acoustics.report.sweep import sweep_summary
 from acoustics.report.tolerance import tolerance_csv, tolerance_text
 
 __all__ = [
+    "boards_csv",
     "box_text",
     "comparison_csv",
     "comparison_text",
@@ -18,6 +21,7 @@ __all__ = [
     "compatibility_text",
     "measured_text",
     "placement_text",
+    "structure_text",
     "summary",
     "sweep_summary",
     "tolerance_csv",

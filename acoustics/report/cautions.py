@@ -37,3 +37,16 @@ OF_WIRING = (
     "Give a tweeter a capacitor in series at first, 10 to 50 uF, until the crossover has proved "
     "itself: a wrong joint then costs no tweeter.",
 )
+
+OF_BOARDS = (
+    "Dust of fibreboard and plywood harms lungs, hardwood's most: saw and sand with extraction and "
+    "a well-fitting dust mask, outside if you can, and sweep nothing up dry.",
+    "At the saw: eyes and ears protected, guards on, no gloves, a push stick for narrow pieces; "
+    "cut braces from a strip that can still be held, not from an off-cut. Or have the sheets cut.",
+    "A sheet is heavy and large: two people to carry and to feed it.",
+    "Glue, solvents, paint: fresh air, gloves, no flame; read what is on the tin.",
+    "Mineral and glass wool: gloves, long sleeves, mask and glasses while you cut them, and cloth "
+    "in front of them, so that no port blows fibres out.",
+    "Lift the finished cabinet with two people. A tall one must not tip: a wide foot, or fixed to "
+    "the wall. On a wall or from a ceiling only on fixings made and rated for that.",
+)

@@ -15,6 +15,10 @@ FINE = 5
 """decimals of a metre, and of a degree, within which boards are alike"""
 
 
+SHAPED = "not a rectangle: the corners are in its outline"
+"""a note"""
+
+
 @dataclass(frozen=True)
 class CutRow:
     """Boards that are cut alike; `length` is along the grain. Metres.
@@ -102,7 +106,7 @@ def cut_rows(boards: Iterable[Board]) -> tuple[CutRow, ...]:
 
 def _row(board: Board) -> CutRow:
     mirrored = ("one of the two is the mirror image",) if board.mirrored else ()
-    shaped = () if _rectangular(board) else ("not a rectangle: the corners are in its outline",)
+    shaped = () if rectangular(board) else (SHAPED,)
     return CutRow(
         names=(board.name,),
         count=board.count,
@@ -117,7 +121,8 @@ def _row(board: Board) -> CutRow:
     )
 
 
-def _rectangular(board: Board) -> bool:
+def rectangular(board: Board) -> bool:
+    """Whether a board's outline is the rectangle round it."""
     across, up = zip(*board.outline, strict=True)
     return len(board.outline) == 4 and all(
         min(value, size - value) < 10**-FINE

@@ -122,6 +122,21 @@ def _strut(walls: tuple[Wall, ...], structure: Structure, brace: Brace) -> Strut
     )
 
 
+def lines_on(
+    walls: tuple[Wall, ...], structure: Structure, brace: Brace
+) -> dict[str, tuple[tuple[Point, Point], ...]]:
+    """Where a brace touches each wall that it holds: both ends of a line, alike of a strut, m.
+
+    Raises:
+        GeometryError: as `ribs_of` and `strut_of`.
+    """
+    if brace.kind == "strut":
+        strut = strut_of(walls, structure, brace)
+        return {name: ((at, at),) for name, at in zip(strut.walls, strut.ends, strict=True)}
+    ribs = ribs_of(walls, structure, brace)
+    return {name: tuple((rib.start, rib.end) for rib in each) for name, each in ribs.items()}
+
+
 def walls_held(walls: tuple[Wall, ...], structure: Structure, brace: Brace) -> tuple[str, ...]:
     """Names of the walls that a brace is joined to.
 

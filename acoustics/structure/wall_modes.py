@@ -15,8 +15,12 @@ from acoustics.structure.plate_points import Points, within
 from acoustics.structure.wall_groups import Group, Panel, grouped, panel_of, shapes_at
 from acoustics.structure.walls import Wall, walls_of
 
-GRID = 41
-"""Points along the longer side of a wall on which shapes are given to be drawn."""
+GRID, FEWEST_POINTS = 41, 15
+"""Points along the longer side of a wall on which shapes are given to be drawn, and along the
+shorter one at least."""
+
+WITHIN = 1e-6
+"""Of a wall's side that the outermost points stay away from its edge."""
 
 
 LEAST_SHARE = 0.01
@@ -64,6 +68,12 @@ class WallModes:
     x: np.ndarray
     y: np.ndarray
     shape: np.ndarray
+
+    @property
+    def most_driven(self) -> int:
+        """Number of the mode by which this wall yields most to an even pressure inside."""
+        stiffness = self.modal_mass * (2 * np.pi * self.frequency) ** 2
+        return int(np.abs(self.area * self.drive / stiffness).argmax())
 
 
 def panels_of(case: Case, structure: Structure) -> tuple[Panel, ...]:
@@ -171,7 +181,9 @@ def wall_area(panel: Panel) -> float:
 
 def _grid(wall: Wall) -> tuple[np.ndarray, np.ndarray]:
     low, high = wall.corners.min(axis=0), wall.corners.max(axis=0)
-    counts = [max(5, round(GRID * size / max(wall.size))) for size in wall.size]
+    counts = [max(FEWEST_POINTS, round(GRID * size / max(wall.size))) for size in wall.size]
+    # Points on an edge itself are there or not as rounding has it.
+    low, high = low + WITHIN * (high - low), high - WITHIN * (high - low)
     return (
         np.linspace(low[0], high[0], counts[0]),
         np.linspace(low[1], high[1], counts[1]),

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from acoustics.case import units
 from acoustics.case.phrases import listed
 
-__all__ = ["amount", "beam", "dip_depth", "each_in", "hertz", "listed", "number"]
+__all__ = ["amount", "beam", "dip_depth", "each_in", "hertz", "listed", "number", "tenths"]
 
 UNITS = {
     "dB": " dB",
@@ -82,6 +82,11 @@ def beam(width: float) -> str:
 def hertz(frequency: float) -> str:
     """A frequency to three figures: "338 Hz", "2.2 kHz"."""
     return units.hertz(float(f"{frequency:.3g}"))
+
+
+def tenths(length: float) -> str:
+    """A length (m) in millimetres to a tenth, its unit left out: "184", "130.1"."""
+    return f"{1e3 * length + 0.0:.1f}".removesuffix(".0")
 
 
 def part_value(kind: str, value: float) -> str:
