@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.structure_model import Brace, Structure
+from acoustics.case.structure_model import Brace, Material, Structure
 from acoustics.case.units import in_unit
 from acoustics.conventions import GeometryError
 from acoustics.structure.plate_points import Point
-from acoustics.structure.plate_supports import Rib, bar_rib
+from acoustics.structure.plate_supports import Rib, bar_rib, stretched_strip
 from acoustics.structure.wall_lines import chord, distance, holds
 from acoustics.structure.walls import Wall, material_named, wall_named
 
@@ -38,10 +38,10 @@ class Strut:
 def ribs_of(walls: tuple[Wall, ...], structure: Structure, brace: Brace) -> dict[str, list[Rib]]:
     """The ribs that a brace makes on each wall it holds; none of a strut.
 
-    A bar is a rib of its own stiffness (`bar_rib`). A shelf keeps each wall in place along the
-    line where they meet, as stiff as half its depth resists to be stretched, less what is cut out
-    of it: 2Eh(1 − open)/depth a metre. It does not resist turning, and its mass is not counted,
-    because it hardly moves.
+    A bar bends as one with the board it is glued to (`bar_rib`). A shelf keeps each wall in place
+    along the line where they meet, as stiff as half its depth resists to be stretched, less what
+    is cut out of it: 2Eh(1 − open)/depth a metre. It does not resist turning, and its mass is not
+    counted, because it hardly moves.
 
     Raises:
         GeometryError: a wall that is not there, or a line beside it.
@@ -50,17 +50,7 @@ def ribs_of(walls: tuple[Wall, ...], structure: Structure, brace: Brace) -> dict
         ribs = {}
         for name in brace.walls:
             wall = wall_named(walls, name)
-            start, end = _bar_line(wall, brace)
-            material = material_named(structure, brace.material)
-            rib = bar_rib(
-                start,
-                end,
-                material,
-                width=brace.width,
-                height=brace.height,
-                board=wall.thickness,
-            )
-            ribs[name] = [rib]
+            ribs[name] = [_bar_rib(wall, brace, material_named(structure, brace.material))]
         return ribs
     return dict(_shelf_ribs(walls, structure, brace)) if brace.kind == "shelf" else {}
 
@@ -183,6 +173,26 @@ def _bar_line(wall: Wall, brace: Brace) -> tuple[Point, Point]:
             "wall is beside it; move it inside"
         )
     return line
+
+
+def _bar_rib(wall: Wall, brace: Brace, material: Material) -> Rib:
+    start, end = _bar_line(wall, brace)
+    lengthwise = brace.run == "lengthwise"
+    return bar_rib(
+        start,
+        end,
+        material,
+        width=brace.width,
+        height=brace.height,
+        board=wall.thickness,
+        stretched=stretched_strip(
+            wall.material,
+            wall.thickness,
+            span=distance(start, end, end),
+            breadth=min(wall.size) if lengthwise else max(wall.size),
+            with_grain=lengthwise,
+        ),
+    )
 
 
 def _shelf_ribs(
