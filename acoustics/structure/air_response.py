@@ -10,6 +10,7 @@ from acoustics.case.model import Case
 from acoustics.case.structure_model import Structure
 from acoustics.structure.air_inside import structure_of, the_enclosure
 from acoustics.structure.air_modes import AirModes, air_modes
+from acoustics.structure.air_near import near_masses
 from acoustics.structure.air_places import Opening, felt, openings_of
 from acoustics.structure.lining_damping import BARE_LOSS, damped
 from acoustics.structure.lining_layer import LOOSE_RESISTIVITY
@@ -26,7 +27,8 @@ class AirResponse:
         strength: mean of each standing wave's shape over each opening, shape (opening, mode):
             0 leaves it alone, 1 drives it as much as the mean over the volume would.
         pressure: at one opening for the volume velocity of another, Pa s/m³, complex, shape
-            (felt at, driven by, frequency).
+            (felt at, driven by, frequency). Of an opening for its own, without the air right
+            before it, which its moving mass or end correction has already (`near_masses`).
         level: that over what the air as a spring alone would give, dB, likewise.
         ports: names of the ports.
         drivers: names of the drivers.
@@ -101,6 +103,8 @@ def response(
     """
     seen = felt(modes, openings)
     pressure = pressure_per_flow(modes, seen, frequency, losses)
+    own = range(len(openings))
+    pressure[own, own] -= 2j * np.pi * frequency * near_masses(modes, openings)[:, None]
     air, volume = modes.air, modes.inside.volume
     spring = air.density * air.speed_of_sound**2 / (2j * np.pi * frequency * volume)
     ports = [number for number, one in enumerate(openings) if one.kind == "port"]
