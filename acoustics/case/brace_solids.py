@@ -18,15 +18,19 @@ def inside_of(shell: Shell) -> Region:
 
 
 def axes_of(shell: Shell, brace: Brace) -> tuple[np.ndarray, np.ndarray]:
-    """Unit vectors along a bar and across it, both in its wall, shape (3,).
-
-    The wall's longer side counts by its outer size; upward where both are alike.
-    """
-    frame = shell.faces.frame(brace.walls[0])
-    corners = shell.body.points[list(shell.body.faces[shell.faces.index(brace.walls[0])].corners)]
-    wide, tall = np.ptp(corners @ frame.right), np.ptp(corners @ frame.up)
-    upward = (wide <= tall * (1 + 1e-9)) == (brace.run == "lengthwise")
+    """Unit vectors along a bar and across it, both in its wall, shape (3,)."""
+    name = brace.walls[0]
+    frame = shell.faces.frame(name)
+    upward = runs_upward(shell, name) == (brace.run == "lengthwise")
     return (frame.up, frame.right) if upward else (frame.right, frame.up)
+
+
+def runs_upward(shell: Shell, name: str) -> bool:
+    """Whether the longer side of a wall, by its outer size, runs upward; yes if both are alike."""
+    frame = shell.faces.frame(name)
+    corners = shell.body.points[list(shell.body.faces[shell.faces.index(name)].corners)]
+    wide, tall = np.ptp(corners @ frame.right), np.ptp(corners @ frame.up)
+    return bool(wide <= tall * (1 + 1e-9))
 
 
 def spans_of(shell: Shell, brace: Brace) -> list[tuple[str, np.ndarray, float, float]]:

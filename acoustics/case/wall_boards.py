@@ -35,6 +35,12 @@ class WallBoard(NamedTuple):
         shorter, longer = sorted((right - left, high - low))
         return longer, shorter
 
+    @property
+    def upright(self) -> bool:
+        """Whether the longer side runs upward, and its grain; yes if both are alike."""
+        (left, low), (right, high) = self.corners
+        return high - low >= (right - left) * (1 - 1e-9)
+
 
 def wall_boards(shell: Shell, joint: Joint, outer: Sequence[str]) -> tuple[WallBoard, ...]:
     """A board for every wall, in the order of the faces.

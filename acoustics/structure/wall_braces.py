@@ -164,9 +164,13 @@ def _at(point: Point) -> str:
     return f"({in_unit(point[0], 'mm', digits=4)}, {in_unit(point[1], 'mm', digits=4)})"
 
 
+def _upward(wall: Wall, brace: Brace) -> bool:
+    """Whether a bar runs upward on a wall."""
+    return (brace.run == "lengthwise") == wall.upright
+
+
 def _bar_line(wall: Wall, brace: Brace) -> tuple[Point, Point]:
-    upward = (brace.run == "lengthwise") == wall.upright
-    line = chord(wall.corners, 0 if upward else 1, brace.at)
+    line = chord(wall.corners, 0 if _upward(wall, brace) else 1, brace.at)
     if line is None:
         raise GeometryError(
             f"brace '{brace.name}': {in_unit(brace.at, 'mm')} from the middle of the {wall.name} "
@@ -177,7 +181,7 @@ def _bar_line(wall: Wall, brace: Brace) -> tuple[Point, Point]:
 
 def _bar_rib(wall: Wall, brace: Brace, material: Material) -> Rib:
     start, end = _bar_line(wall, brace)
-    lengthwise = brace.run == "lengthwise"
+    upward = _upward(wall, brace)
     return bar_rib(
         start,
         end,
@@ -189,8 +193,8 @@ def _bar_rib(wall: Wall, brace: Brace, material: Material) -> Rib:
             wall.material,
             wall.thickness,
             span=distance(start, end, end),
-            breadth=min(wall.size) if lengthwise else max(wall.size),
-            with_grain=lengthwise,
+            breadth=wall.size[0 if upward else 1],
+            with_grain=upward == wall.grain_up,
         ),
     )
 

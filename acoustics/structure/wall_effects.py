@@ -176,8 +176,8 @@ def _option(
 def _candidates(wall: Wall) -> Iterator[tuple[Way, tuple[Brace, ...]]]:
     """Braces to try on a wall."""
     low, high = wall.corners.min(axis=0), wall.corners.max(axis=0)
-    middle, length = (low + high) / 2, max(wall.size)
     along = 1 if wall.upright else 0
+    middle, length = (low + high) / 2, wall.size[along]
     bar = Brace("", "bar", (wall.name,), width=wall.thickness, height=BAR_HEIGHT * wall.thickness)
     at = float(middle[1 - along])
     yield "lengthwise", (replace(bar, name="lengthwise bar", run="lengthwise", at=at),)

@@ -118,7 +118,7 @@ def panel_of(wall: Wall, fixity: float) -> Panel:
         fixity: 0 hinged to 1 clamped, see `edge_matrices`.
     """
     basis = PlateBasis(wall.corners, _counts(wall), clamped=fixity >= 1.0)
-    plate = plate_of(wall.material, wall.thickness, grain_along_y=wall.upright)
+    plate = plate_of(wall.material, wall.thickness, grain_along_y=wall.grain_up)
     parts = solid_parts(basis, holes_of(wall))
     base = plate_matrices(parts, plate, added=wall.lining)
     base += edge_matrices(basis, plate, fixity)
@@ -151,7 +151,7 @@ def _counts(wall: Wall) -> tuple[int, int]:
     if len(wall.corners) != 4:
         # Of a triangle of degrees half are left.
         long, short = (min(round(count * 1.3), MOST) for count in (long, short))
-    return (short, long) if wall.upright else (long, short)
+    return (short, long) if height >= width else (long, short)
 
 
 def grouped(

@@ -11,10 +11,13 @@ import numpy as np
 from acoustics.cabinet import walled
 from acoustics.cabinet.half_spaces import solid_behind
 from acoustics.cabinet.place import FaceFrame
+from acoustics.case.brace_solids import runs_upward
 from acoustics.case.faces import Faces
 from acoustics.case.model import Case, Driver
 from acoustics.case.shape import body_of, faces_of
+from acoustics.case.shell import own_walls, shell_of
 from acoustics.case.structure_model import Material, Structure
+from acoustics.case.wall_boards import wall_boards
 from acoustics.conventions import GeometryError
 from acoustics.source.radiators import radiators_of
 
@@ -46,8 +49,10 @@ class Wall:
 
     Points on it are (right, up) in metres from the middle of its outer face as one sees it from
     outside (`frame`). `corners` is its free outline, where the inner sides of its neighbours meet
-    its own, counter-clockwise, shape (corner, 2). The grain of its board runs along the longer
-    side. `lining` is the mass of what lies on it, kg/m².
+    its own, counter-clockwise, shape (corner, 2). `upright` says that its longer side runs upward,
+    by its outer size, as bars count it; `grain_up` that the grain of its board does, along the
+    longer side of that. Between thick neighbours neither need be the longer side of the outline.
+    `lining` is the mass of what lies on it, kg/m².
     """
 
     name: str
@@ -55,6 +60,8 @@ class Wall:
     corners: np.ndarray
     thickness: float
     material: Material
+    upright: bool
+    grain_up: bool
     cutouts: tuple[CutOut, ...] = ()
     lining: float = 0.0
 
@@ -63,12 +70,6 @@ class Wall:
         """Free width (to the right) and height (upward), m."""
         width, height = np.ptp(self.corners, axis=0)
         return float(width), float(height)
-
-    @property
-    def upright(self) -> bool:
-        """Whether its longer side runs upward."""
-        width, height = self.size
-        return height >= width - 1e-9
 
     @property
     def point_inside(self) -> np.ndarray:
@@ -102,6 +103,10 @@ def walls_of(case: Case, structure: Structure) -> tuple[Wall, ...]:
     solid = solid_behind(body.normals, body.offsets - np.array(depths))
     if solid is None:
         return ()
+    shell = shell_of(case.cabinet, own_walls(structure.wall_materials))
+    grain_up = {
+        board.name: board.upright for board in wall_boards(shell, structure.joint, structure.outer)
+    }
     cutouts = {name: tuple(_cutouts(case, faces, name)) for name in faces.names}
     walls = []
     for name, loop in zip(faces.names, solid.loops, strict=False):
@@ -114,7 +119,19 @@ def walls_of(case: Case, structure: Structure) -> tuple[Wall, ...]:
                 for lining in structure.linings
                 if name in lining.walls
             )
-            walls.append(Wall(name, frame, corners, thickness, material, cutouts[name], lining))
+            walls.append(
+                Wall(
+                    name,
+                    frame,
+                    corners,
+                    thickness,
+                    material,
+                    upright=runs_upward(shell, name),
+                    grain_up=grain_up[name],
+                    cutouts=cutouts[name],
+                    lining=lining,
+                )
+            )
     return tuple(walls)
 
 

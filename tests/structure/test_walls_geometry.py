@@ -9,8 +9,10 @@ import numpy as np
 import pytest
 
 from acoustics.cabinet import inner_volume
+from acoustics.case.brace_solids import axes_of
 from acoustics.case.model import Cabinet, Chamfer, Rounding
 from acoustics.case.shape import body_of
+from acoustics.case.shell import own_walls, shell_of
 from acoustics.case.structure_model import Brace, Lining, Structure
 from acoustics.conventions import GeometryError
 from acoustics.structure.wall_braces import cutouts_met, ribs_of, strut_of, walls_held
@@ -130,6 +132,42 @@ def test_a_bar_runs_from_edge_to_edge(boxed, name, run, ends):
     (rib,) = ribs_of(walls, BOARDS, bar)[name]
     np.testing.assert_allclose((rib.start, rib.end), ends, atol=1e-12)
     assert walls_held(walls, BOARDS, bar) == (name,)
+
+
+def test_bars_run_as_their_solids_do_and_grain_as_on_the_boards(boxed):
+    # 300 mm deep and 320 mm high outside: taller than wide. Between thick boards the free part of
+    # the side is 276 mm wide and 240 mm high, and the board of it 276 × 320 mm.
+    thick = (("top", "ply", 0.04), ("bottom", "ply", 0.04))
+    thin = (("front", "ply", 0.012), ("back", "ply", 0.012))
+    structure = replace(BOARDS, material="ply", wall_materials=(*thick, *thin))
+    case = boxed(height=0.32)
+    walls = walls_of(case, structure)
+    left = wall_named(walls, "left")
+    assert left.size == pytest.approx((0.276, 0.24))
+    assert left.upright
+    assert left.grain_up
+    bar = Brace("a", "bar", ("left",), width=0.018, height=0.02, at=0.06)
+    (rib,) = ribs_of(walls, structure, bar)["left"]
+    np.testing.assert_allclose((rib.start, rib.end), ((-0.138, 0.06), (0.138, 0.06)), atol=1e-12)
+    along, _ = axes_of(shell_of(case.cabinet, own_walls(structure.wall_materials)), bar)
+    np.testing.assert_allclose(np.abs(along), (0.0, 0.0, 1.0), atol=1e-12)
+    # With top and bottom run past it the board is 276 × 240 mm: its grain runs level.
+    capped = replace(structure, outer=("top", "bottom", "front", "back", "left", "right"))
+    lying = wall_named(walls_of(case, capped), "left")
+    assert lying.upright
+    assert not lying.grain_up
+
+
+def test_a_bar_knows_which_way_the_grain_runs(boxed):
+    # EA of the strip that it stretches, 0.363 of its length wide (see test_plate_supports).
+    walls = walls_of(boxed(), replace(BOARDS, material="ply"))
+    width, height = 0.02, 0.05
+    for run, modulus, span in (("lengthwise", 9e9, 0.344), ("crosswise", 6e9, 0.264)):
+        bar = Brace("a", "bar", ("left",), width=width, height=height, run=run, material="mdf")
+        (rib,) = ribs_of(walls, BOARDS, bar)["left"]
+        inverse = 1 / (3e9 * width * height) + 1 / (modulus * 0.018 * 0.363 * span)
+        expected = 3e9 * width * height**3 / 12 + 0.034**2 / inverse
+        assert rib.bending == pytest.approx(expected, rel=1e-3)
 
 
 def test_a_strut_meets_the_opposite_wall(boxed):

@@ -58,5 +58,6 @@ def angular(matrices: Matrices, count: int = 6) -> np.ndarray:
 def wall_alone(width: float, height: float, **changes: Any) -> Wall:
     """A wall of a front face with the origin in its middle; any field can be changed."""
     frame = FaceFrame(np.zeros(3), *np.eye(3))
-    wall = Wall("front", frame, rectangle(width, height) - [width / 2, height / 2], 0.018, MDF)
+    corners, upright = rectangle(width, height) - [width / 2, height / 2], height >= width
+    wall = Wall("front", frame, corners, 0.018, MDF, upright, upright)
     return replace(wall, **changes)
