@@ -181,6 +181,13 @@ def _sheet_problems(shell: Shell, values: Values) -> Iterator[Problem]:
         return
     sheet: SheetTable = values["sheet"]
     sides = [side - 2 * sheet.trim for side in (sheet.length, sheet.width)]
+    if min(sides) <= 0:
+        yield Problem(
+            (*AT, "sheet", "trim"),
+            f"{in_unit(sheet.trim, 'mm')} off every edge leave nothing of a sheet of "
+            f"{_by(sheet.length, sheet.width)}; write less, or the size of a larger sheet",
+        )
+        return
     if float(np.linalg.norm(np.ptp(shell.body.points, axis=0))) <= min(sides):
         return
     for wall in wall_boards(shell, values["joint"], outer):
@@ -216,7 +223,13 @@ def _space_problems(shell: Shell, values: Values) -> Iterator[Problem]:
         names = table.walls.names if isinstance(table.walls, AllBut) else table.walls
         if not all(has_wall(shell.faces, name) for name in names):
             continue
-        for name in walls_meant(table.walls, shell.faces):
+        meant = walls_meant(table.walls, shell.faces)
+        if not meant:
+            yield Problem(
+                (*AT, "linings", index, "walls"),
+                "every wall is left out; leave out fewer, or take the lining out",
+            )
+        for name in meant:
             wall = shell.faces.index(name)
             covered[wall] += table.thickness
             depth = float(np.ptp(solid.points @ planes.normals[wall]))

@@ -192,12 +192,12 @@ def least_inner_size(case: Case, structure: Structure | None = None) -> float:
 
 
 def lining_depths(inside: Inside, linings: Sequence[Lining]) -> np.ndarray:
-    """Thickness of the lining on every wall, the thickest where one has two, (wall,), m."""
+    """Thickness of the linings on every wall, those of one on each other, (wall,), m."""
     depths = np.zeros(len(inside.walls))
     for lining in linings:
         for number, wall in enumerate(inside.walls):
             if wall in lining.walls:
-                depths[number] = max(depths[number], lining.thickness)
+                depths[number] += lining.thickness
     return depths
 
 

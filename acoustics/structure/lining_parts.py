@@ -54,7 +54,7 @@ def treated(
 ) -> Treatment:
     """Layers on walls, and loose fibre in what they leave.
 
-    Where two layers lie on one wall the thicker one counts.
+    Layers of one wall lie on each other and count as one that resists a steady flow as they do.
 
     Args:
         modes: of the bare space.
@@ -78,14 +78,13 @@ def treated(
     if fill > 0:
         held = modes.shares(drawn_together(solid, 1 - fill if at_walls else fill))
         fibre = fill_resistivity, shares - held if at_walls else held
-    resistivities = np.zeros(depths.size)
-    for lining in linings[::-1]:
-        for number, wall in enumerate(modes.inside.walls):
-            if wall in lining.walls and depths[number] == lining.thickness:
-                resistivities[number] = lining.flow_resistivity
+    resistances = np.zeros(depths.size)
+    for lining in linings:
+        on = np.array([wall in lining.walls for wall in modes.inside.walls])
+        resistances += on * (lining.thickness * lining.flow_resistivity)
     return Treatment(
         depths,
-        resistivities,
+        resistances / np.where(depths > 0, depths, 1.0),
         shares,
         _surfaces(modes, depths, solid),
         fibre,

@@ -196,3 +196,19 @@ def test_two_kinds_of_lining_lie_where_they_are_put():
     assert (kinds["back"], kinds["top"]) == (10_000.0, 20_000.0)
     left = 0.2 * (0.3 - 0.02) * (0.25 - 0.03)
     assert treatment.layer_volume == pytest.approx(0.2 * 0.3 * 0.25 - left)
+
+
+def test_layers_of_one_wall_lie_on_each_other():
+    # Two like ones are one twice as thick; as a steady flow meets them, resistances add up.
+    modes = box_modes(box(0.184, 0.344, 0.264), AIR, 1200.0)
+    one = Lining(("left", "top"), 0.02, 12_000.0, 40.0)
+    twice, thick = (
+        damped(modes, treated(modes, each))
+        for each in ((one, one), (replace(one, thickness=0.04),))
+    )
+    np.testing.assert_allclose(twice, thick, rtol=1e-9)
+    soft = replace(one, walls=("left",), thickness=0.01, flow_resistivity=3_000.0)
+    stack = treated(modes, (one, soft))
+    wall = modes.inside.walls.index("left")
+    assert stack.depths[wall] == pytest.approx(0.03)
+    assert stack.resistivities[wall] == pytest.approx((2 * 12_000.0 + 3_000.0) / 3)
