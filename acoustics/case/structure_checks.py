@@ -17,7 +17,7 @@ from acoustics.case.outside import Outside
 from acoustics.case.phrases import choice, listed
 from acoustics.case.shell import Shell
 from acoustics.case.sound import Values
-from acoustics.case.structure_materials import BOARDS, LININGS, board_named
+from acoustics.case.structure_materials import BOARDS, LININGS, board_named, lining_named
 from acoustics.case.structure_of import material_of, missing_of, outer_order, wall_name, walls_meant
 from acoustics.case.structure_sound import has_wall, sound_braces, sound_shell
 from acoustics.case.structure_table import AllBut, MaterialTable, SheetTable
@@ -152,7 +152,7 @@ def _materials_named(values: Values) -> Iterator[tuple[Path, str]]:
 def _lining_problems(values: Values) -> Iterator[Problem]:
     """Linings of which too little is known."""
     for index, lining in enumerate(values.get("linings") or ()):
-        if lining.material in LININGS:
+        if lining.material is not None and lining_named(lining.material) is not None:
             continue
         lacking = [key for key in ("flow_resistivity", "density") if getattr(lining, key) is None]
         if not lacking:

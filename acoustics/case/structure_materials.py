@@ -49,3 +49,9 @@ def board_named(name: str) -> Material | None:
     """The usual board of this name, however its letters are written; None if there is none."""
     same = (board for board in BOARDS if board.name.lower() == name.strip().lower())
     return next(same, None)
+
+
+def lining_named(name: str) -> tuple[float, float] | None:
+    """Likewise of a usual lining: flow resistivity (Pa s/m²) and density (kg/m³)."""
+    same = (known for lining, known in LININGS.items() if lining == name.strip().lower())
+    return next(same, None)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from acoustics.case.faces import Faces
-from acoustics.case.structure_materials import LININGS, LOSS, POISSON, board_named
+from acoustics.case.structure_materials import LOSS, POISSON, board_named, lining_named
 from acoustics.case.structure_model import Brace, Lining, Material, Sheet, Structure
 from acoustics.case.structure_table import (
     AllBut,
@@ -89,8 +89,11 @@ def material_of(name: str, tables: Mapping[str, MaterialTable]) -> Material:
     table, known = tables.get(name, MaterialTable()), board_named(name) or _UNKNOWN
     poisson = _first(table.poisson_ratio, known.poisson)
     along, across, shear = known.along, known.across, known.shear
+    alike = math.isclose(shear, along / (2 * (1 + known.poisson)))
     if table.youngs_modulus is not None:
         along = across = table.youngs_modulus
+    # A board that is as stiff one way as the other stays so with another Poisson's ratio.
+    if table.youngs_modulus is not None or (alike and along == across):
         shear = along / (2 * (1 + poisson))
     return Material(
         name=name,
@@ -160,7 +163,7 @@ def lining_of(table: LiningTable, faces: Faces) -> Lining:
     Raises:
         GeometryError: as `wall_name`.
     """
-    resistivity, density = LININGS.get(table.material or "", (math.nan, math.nan))
+    resistivity, density = lining_named(table.material or "") or (math.nan, math.nan)
     return Lining(
         walls=walls_meant(table.walls, faces),
         thickness=table.thickness,

@@ -162,8 +162,9 @@ class BraceTable(Table):
     )
     at: Annotated[float, length_from("-5 m", "5 m")] | None = optional(
         None,
-        "Bar: how far its middle line lies from the wall's middle, right or up. Shelf: height of "
-        "its middle above that of the inside. Default: 0 mm.",
+        "Bar: how far its middle line lies from the wall's middle, right or up as one sees it from "
+        "outside: right is to the front on the left wall, to the back on the right one. Shelf: "
+        "height of its middle above that of the inside. Default: 0 mm.",
         examples=["40 mm"],
     )
     position: Point | None = optional(

@@ -178,6 +178,27 @@ def test_stated_braces_that_differ_are_a_fault(faults_of: FaultsOf) -> None:
     assert f"1.2 l are stated, and the braces of [structure] take {computed:.3g} l" in str(fault)
 
 
+def test_a_usual_board_stays_as_stiff_each_way_with_another_poisson_ratio(tmp_path: Path) -> None:
+    # G = E/2(1 + ν) of an isotropic board; plywood's shear modulus is one of its own.
+    text = replaced(BUILT, '[structure.materials.panel]\ndensity = "700 kg/m3"\n',
+                    '[structure.materials."birch plywood"]\npoisson_ratio = 0.1\n'
+                    '[structure.materials.MDF]\npoisson_ratio = 0.2\n')  # fmt: skip
+    text = replaced(text, 'youngs_modulus = "4 GPa"\n', "")
+    built = case_of(tmp_path, replaced(text, 'material = "panel"', 'material = "birch plywood"'))
+    assert built.structure is not None
+    board, plywood = built.structure.materials
+    assert (board.along, board.poisson) == (3.0e9, 0.2)
+    assert board.shear == pytest.approx(3.0e9 / 2.4)
+    assert (plywood.shear, plywood.poisson) == (0.65e9, 0.1)
+
+
+def test_linings_are_known_however_their_letters_are_written(tmp_path: Path) -> None:
+    text = replaced(BUILT, 'material = "mineral wool"', 'material = "Mineral Wool"')
+    structure = case_of(tmp_path, text).structure
+    assert structure is not None
+    assert structure.linings[0].flow_resistivity == 12e3
+
+
 BRACE = '[[structure.braces]]\nname = "ring"\nkind = "shelf"\nat = "-140 mm"\n'
 FAULTS = {
     "unknown material": ('material = "MDF"\nedges', 'material = "MFD"\nedges', "structure.material",
