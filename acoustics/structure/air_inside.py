@@ -14,7 +14,7 @@ from acoustics.case.model import Case
 from acoustics.case.phrases import listed
 from acoustics.case.shell import Shell, shell_of
 from acoustics.case.source_model import Enclosure
-from acoustics.case.structure_model import Lining, Structure
+from acoustics.case.structure_model import Brace, Lining, Structure
 from acoustics.case.units import in_unit
 from acoustics.conventions import RoundoverError
 
@@ -153,7 +153,8 @@ def one_space(case: Case, structure: Structure | None = None) -> Inside:
         AirError: as `inside_of`; and where the inside is parted, so that nobody knows the shapes.
     """
     inside = inside_of(case, structure)
-    unknown = parted(case, inside.volume)
+    known = structure_of(case, structure)
+    unknown = parted(case, inside.volume) or _shelved(known.braces if known is not None else ())
     if unknown:
         raise AirError(unknown)
     return inside
@@ -173,6 +174,18 @@ def parted(case: Case, volume: float) -> str:
                 f"enclosure {enclosure.name} has {in_unit(enclosure.gross, 'l', digits=3)} of the "
                 f"{in_unit(volume, 'l', digits=3)} inside; the case does not say where the rest is "
                 "parted off, so its shape is not known, nor its standing waves"
+            )
+    return ""
+
+
+def _shelved(braces: Sequence[Brace]) -> str:
+    """Likewise because of a shelf that nothing is cut out of."""
+    for brace in braces:
+        if brace.kind == "shelf" and brace.open == 0:
+            return (
+                f"nothing is cut out of the shelf {brace.name}, so it parts the inside in two, and "
+                "the case does not say what is in which; cut some of it out (open = 0.5) if the "
+                "air is to pass"
             )
     return ""
 

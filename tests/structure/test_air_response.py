@@ -234,6 +234,14 @@ def test_where_nothing_is_known_of_the_air_it_says_why(changes, words):
         one_space(case_with(**changes))
 
 
+def test_a_shelf_without_an_opening_parts_the_inside():
+    shelf = Brace("lid", "shelf", (), width=0.0, height=0.018, open=0.0)
+    closed, ring = (structure(braces=(replace(shelf, open=share),)) for share in (0.0, 0.5))
+    with pytest.raises(AirError, match="nothing is cut out of the shelf lid, so it parts"):
+        one_space(case_with(), closed)
+    assert one_space(case_with(), ring).volume == pytest.approx(0.184 * 0.344 * 0.264)
+
+
 def test_the_least_inner_size_counts_every_wall_by_its_own_thickness():
     assert least_inner_size(case_with()) == pytest.approx(0.184)
     thick = structure(wall_materials=(("left", "board", 0.025),))
