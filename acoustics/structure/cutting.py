@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from acoustics.case.model import Case
 from acoustics.case.shell import shell_in
 from acoustics.case.wall_boards import wall_names, walls_kept
@@ -82,11 +84,16 @@ def cut_list(case: Case) -> CutList:
 
 
 def cut_rows(boards: Iterable[Board]) -> tuple[CutRow, ...]:
-    """Boards as rows, those that are cut alike and have no holes in one."""
+    """Boards as rows, those that are cut alike and have no holes in one.
+
+    Bevels and rebates tell inside from outside: of boards that are no rectangles and have such
+    edges, mirror images are two rows.
+    """
     rows: dict[object, CutRow] = {}
     for board in boards:
         row = _row(board)
-        key = (_rounded(row), board.name) if board.holes else _rounded(row)
+        alike = (_rounded(row), _shape(board))
+        key = (alike, board.name) if board.holes else alike
         if key in rows:
             names = (*rows[key].names, board.name)
             row = replace(rows[key], names=names, count=rows[key].count + board.count)
@@ -139,6 +146,20 @@ def _rounded(row: CutRow) -> object:
     )
     sizes = (round(row.length, FINE), round(row.width, FINE), round(row.thickness, FINE))
     return (*sizes, row.material, tuple(edges), row.notes)
+
+
+def _shape(board: Board) -> object:
+    """An outline however it is turned, and turned over where no edge tells inside from outside."""
+    corners = np.array(board.outline)
+    flips = (1, -1) if all(edge.plain for edge in board.edges) else (1,)
+    ways = []
+    for flip in flips:
+        turned = corners * [flip, 1]
+        for _ in range(4):
+            turned = np.stack([-turned[:, 1], turned[:, 0]], axis=1)
+            places = np.round((turned - turned.min(axis=0)) * 10**FINE).astype(int)
+            ways.append(sorted(map(tuple, places.tolist())))
+    return tuple(min(ways))
 
 
 def _after_gluing(case: Case) -> Sequence[str]:

@@ -246,3 +246,11 @@ def test_a_shelf_counts_from_the_middle_of_the_inside(tmp_path: Path) -> None:
     ((_, _, low, high),) = spans_of(shell_in(case), case.structure.braces[0])
     # The inside goes from 28 mm above the bottom to 18 mm below the top: its middle is 5 mm up.
     assert (low + high) / 2 == pytest.approx(-0.095, abs=1e-9)
+
+
+def test_mirror_images_are_cut_alike_if_they_may_be_turned_over(tmp_path: Path) -> None:
+    # The sides of a sloped front are trapezia: square edges let one be turned over, mitred do not.
+    for joint, rows in (("butt", [("right", "left")]), ("mitre", [("right",), ("left",)])):
+        case = case_of(tmp_path, f'joint = "{joint}"', SHAPES["sloped"])
+        sides = [row.names for row in cut_list(case).rows if {"left", "right"} & {*row.names}]
+        assert sides == rows
