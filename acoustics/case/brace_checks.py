@@ -33,7 +33,7 @@ def brace_problems(
     drivers: Mapping[str, Values],
     enclosures: Sequence[str],
 ) -> Iterator[Problem]:
-    """Braces outside the inside, not between walls, in a driver's way, or in no enclosure.
+    """Braces outside the inside, not between walls, in the way of something, or in no enclosure.
 
     `drivers` have the names of their faces.
     """
@@ -49,6 +49,30 @@ def brace_problems(
         yield from wrong
         if wrong:
             told.add(index)
+    yield from _same_place(shell, braces)
+
+
+def _same_place(shell: Shell, braces: Sequence[Numbered]) -> Iterator[Problem]:
+    """Braces of one kind that run side by side in each other; those that cross may."""
+    before: dict[object, list[Brace]] = {}
+    told = set[int]()
+    for index, brace in braces:
+        key = (brace.kind, brace.walls[:1], brace.run)
+        for other in before.setdefault(key, []):
+            depths = [
+                min(high, most) - max(low, least)
+                for (_, _, low, high), (_, _, least, most) in zip(
+                    spans_of(shell, brace), spans_of(shell, other), strict=True
+                )
+            ]
+            if min(depths) > 2 * PLANE_TOLERANCE and index not in told:
+                told.add(index)
+                yield Problem(
+                    ("structure", "braces", index),
+                    f"the {_called(brace)} is where the {_called(other)} is already; move one of "
+                    "them, or take it out",
+                )
+        before[key].append(brace)
 
 
 def duct_problems(

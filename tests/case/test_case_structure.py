@@ -243,6 +243,13 @@ FAULTS = {
                           "the shelf 'ring' runs into the driver 'woofer'"),
     "shelf in a port": ('at = "-140 mm"', 'at = "80 mm"', "structure.braces.3.at",
                         "the duct of the port 'rear'"),
+    "bar in a bar": ('[[structure.braces]]\nname = "stay"',
+                     '[[structure.braces]]\nkind = "bar"\nwalls = ["back", "left"]\n'
+                     'at = "85 mm"\nwidth = "18 mm"\nheight = "20 mm"\n'
+                     '[[structure.braces]]\nname = "stay"', "structure.braces.2",
+                     "the bar 2 left is where the bar 'side bar left' is already"),
+    "bar on one wall twice": ('walls = ["left", "right"]\nat', 'walls = ["left", "left"]\nat',
+                              "structure.braces.1", "is already; move one of them"),
     "no such enclosure": ('open = 0.6', 'open = 0.6\nenclosure = "low"',
                           "structure.braces.3.enclosure", "there is no enclosure 'low'"),
     "bar that is open": ('width = "18 mm"', 'width = "18 mm"\nopen = 0.5',
