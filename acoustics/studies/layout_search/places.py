@@ -11,7 +11,8 @@ import numpy as np
 from acoustics.case.phrases import listed
 from acoustics.conventions import RoundoverError
 from acoustics.studies.ground import LEAST_ROOM
-from acoustics.studies.layout_search.rules import Rule, Site
+from acoustics.studies.layout_search.rule import Rule
+from acoustics.studies.layout_search.sites import Site
 
 STEP, WIDE_STEP = 2.5e-3, 8e-3
 """m: between the places at which one driver's rules are tried, and those of two"""
@@ -178,13 +179,10 @@ def _refuse_pair(
 
 def _told(where: str, names: str, rules: Sequence[Rule]) -> RoundoverError:
     what = listed([rule.words for rule in rules])
-    if len(rules) == 1:
-        return RoundoverError(
-            f"{where}: there is no place for {names}: {what}, and no place does; "
-            f"change {rules[0].name}, or take a larger cabinet"
-        )
-    keys = listed([rule.name for rule in rules], "or")
+    kept = {1: "no place keeps to that", 2: "no place keeps to both"}
+    ways = dict.fromkeys(way for rule in rules for way in rule.ways)
     return RoundoverError(
-        f"{where}: there is no place for {names}: {what}, and no place keeps to all of that; "
-        f"change {keys}, or take a larger cabinet"
+        f"{where}: there is no place for {names}: {what}; "
+        f"{kept.get(len(rules), 'no place keeps to all of that')}. Ways out: "
+        f"{listed(list(ways), 'or')}"
     )

@@ -22,7 +22,10 @@ def layout_dataset(case: Case, found: LayoutFound) -> xr.Dataset:
         over `quality`; right and up (m from the face's centre) over `driver`; corner (Hz) over
         `crossover`, delay (s) over `delayed`, where these change; treatment (name). Over `value`,
         in m, Hz or s as `unit` says: best_value, best_low and best_high, between which it may be
-        until the aim is worse by `within` (dB), low_end and high_end. Over `judged`: tried_value
+    until the aim is worse by `within` (dB), low_end and high_end; line_value and line_aim (dB,
+        NaN where a rule is broken) over `step`, from one end of its span to the other. Over
+        `possible`: possible_right, possible_up (m) and possible_driver, where a driver may be by
+        its own rules. Over `judged`: tried_value
         (value), tried_aim (aim, dB) and tried_treatment. Attributes: aim_by, against ("" for none),
         gain and deviation (dB), tried, seed, knee (index of the front, −1 for none), broken (what
         the start breaks), band (Hz), smoothing (0 for none), window (degrees), gap (m).
@@ -33,6 +36,8 @@ def layout_dataset(case: Case, found: LayoutFound) -> xr.Dataset:
     moved = [each.driver for each in asked.moved]
     places = np.array([[each.positions[name] for name in moved] for each in layouts])
     qualities = list(found.start.figures)
+    lines = np.array([each.line for each in found.freedom])
+    possible = np.concatenate(found.allowed)
     dataset = xr.Dataset(
         {
             "figure": (
@@ -69,6 +74,31 @@ def layout_dataset(case: Case, found: LayoutFound) -> xr.Dataset:
                 "value",
                 [each.high for each in found.freedom],
                 {"long_name": "highest at which the aim is as good, all else kept, in m, Hz or s"},
+            ),
+            "line_value": (
+                ("value", "step"),
+                lines[..., 0],
+                {"long_name": "values about the best layout's, all else kept, in m, Hz or s"},
+            ),
+            "line_aim": (
+                ("value", "step"),
+                lines[..., 1],
+                {"units": "dB", "long_name": "the aim at these values"},
+            ),
+            "possible_right": (
+                "possible",
+                possible[:, 0],
+                {"units": "m", "long_name": "where a driver may be, to the right of its face's"},
+            ),
+            "possible_up": (
+                "possible",
+                possible[:, 1],
+                {"units": "m", "long_name": "likewise above its face's centre"},
+            ),
+            "possible_driver": (
+                "possible",
+                np.repeat(moved, [len(each) for each in found.allowed]),
+                {"long_name": "whose places these are"},
             ),
             "tried_value": (
                 ("judged", "value"),
