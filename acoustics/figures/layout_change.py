@@ -26,6 +26,7 @@ from acoustics.figures.style import (
     series,
 )
 from acoustics.studies.ground import place_words
+from acoustics.studies.layout_search.figures import IN_A_SENTENCE
 from acoustics.studies.wording import amount
 
 MARGIN = 0.03
@@ -82,7 +83,7 @@ def layout_change(found: xr.Dataset, before: xr.Dataset, after: xr.Dataset) -> F
         _possible(row[-1], found, before, face)
         _freedom(row[-1], found, before, face)
     key(axes[0, 0], curves=curves)
-    head(figure, question, title, f"the figure is the {found.attrs['aim_by']}")
+    head(figure, question, title, f"the figure is the {IN_A_SENTENCE[found.attrs['aim_by']]}")
     return figure
 
 
@@ -113,22 +114,25 @@ def _tall(prediction: xr.Dataset, faces: list[str]) -> float:
 
 def _possible(axes: Axes, found: xr.Dataset, prediction: xr.Dataset, face: str) -> None:
     """Where each moved driver's centre may be by its own rules."""
+    order = [str(name) for name in found.driver.values]
     for name in _moved_on(found, prediction, face):
         color = series(_index(prediction, name))["color"]
-        own = found.isel(possible=np.flatnonzero(found.possible_driver.values == name))
-        right, up = MM * own.possible_right.values, MM * own.possible_up.values
-        lines = np.unique(np.round(right, 6)), np.unique(np.round(up, 6))
-        if min(map(len, lines)) < 2:
-            axes.plot(right, up, color=color, linewidth=2.5, alpha=0.4, zorder=2)
+        own = found.isel(ground=np.flatnonzero(found.ground_driver.values == order.index(name)))
+        right, up = MM * own.ground_right.values, MM * own.ground_up.values
+        short = own.ground_short.values
+        there = short <= 0
+        if min(np.unique(right[there]).size, np.unique(up[there]).size) < 2:
+            # Held on a line, or at a point.
+            axes.plot(right[there], up[there], color=color, linewidth=2.5, alpha=0.4, zorder=2)
             continue
-        there = np.zeros((len(lines[1]) + 2, len(lines[0]) + 2))
-        columns = np.searchsorted(lines[0], np.round(right, 6))
-        rows = np.searchsorted(lines[1], np.round(up, 6))
-        there[rows + 1, columns + 1] = 1.0
-        x, y = (np.concatenate([[line[0] - 0.1], line, [line[-1] + 0.1]]) for line in lines)
-        axes.contourf(x, y, there, levels=[0.5, 1.5], colors=[color], alpha=0.10, zorder=0.8)
+        x, columns = np.unique(right, return_inverse=True)
+        y, rows = np.unique(up, return_inverse=True)
+        field = np.full((y.size, x.size), np.inf)
+        field[rows, columns] = short
+        kept = [float(short.min()) - 1.0, 0.0]
+        axes.contourf(x, y, field, levels=kept, colors=[color], alpha=0.10, zorder=0.8)
         how: dict[str, Any] = {"colors": color, "linewidths": 0.9, "linestyles": "dashed"}
-        axes.contour(x, y, there, levels=[0.5], zorder=2, **how)
+        axes.contour(x, y, field, levels=[0.0], zorder=2, **how)
 
 
 def _freedom(axes: Axes, found: xr.Dataset, prediction: xr.Dataset, face: str) -> None:

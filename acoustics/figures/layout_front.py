@@ -25,7 +25,7 @@ from acoustics.figures.style import (
     new_figure,
     panel_title,
 )
-from acoustics.studies.layout_search.figures import SENSE
+from acoustics.studies.layout_search.figures import IN_A_SENTENCE, SENSE
 from acoustics.studies.wording import number
 
 AXIS = {
@@ -66,7 +66,8 @@ def layout_front(found: xr.Dataset, before: xr.Dataset, after: xr.Dataset) -> Fi
     """
     if not found.attrs["against"]:
         return None
-    shown = _shown(found)
+    shown, treated = _shown(found), found.treatment
+    best = str(treated.sel(layout="best").values)
     figure, axes = new_figure(
         4.9 + SMALL, rows=2, columns=2, gridspec_kw={"height_ratios": (4.0, SMALL)}
     )
@@ -77,14 +78,16 @@ def layout_front(found: xr.Dataset, before: xr.Dataset, after: xr.Dataset) -> Fi
     )
     key(panel, curves=[judged, *named_curves(panel)[1:]])
     for small, (name, layout) in zip(divided(axes[1], len(shown), 3), shown.items(), strict=True):
-        edges = after if name == "best" else before
+        edges = after if str(treated.sel(layout=layout).values) == best else before
         with_margin(small, draw_places(small, edges, found, layout, _face(found, before)), 0.02)
         small.set_anchor("W")
         small.set_axis_off()
         panel_title(small, _small_title(found, name, layout))
     aim, against = found.attrs["aim_by"], found.attrs["against"]
     question = "What does the layout cost in the other aim?"
-    more = f"{aim} against {against}; left and down is better" if _down(aim, against) else ""
+    more = f"{IN_A_SENTENCE[aim]} against {IN_A_SENTENCE[against]}"
+    if SENSE[aim] > 0 and SENSE[against] > 0:
+        more += "; left and down is better"
     head(figure, question, str(found.attrs["title"]), more)
     return figure
 
@@ -164,7 +167,3 @@ def _face(found: xr.Dataset, prediction: xr.Dataset) -> str:
     """The face of most drivers that move."""
     on = [str(face) for face in prediction.driver_face.sel(driver=found.driver).values]
     return max(dict.fromkeys(on), key=on.count)
-
-
-def _down(aim: Any, against: Any) -> bool:
-    return SENSE[aim] > 0 and SENSE[against] > 0

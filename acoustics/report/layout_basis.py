@@ -9,7 +9,9 @@ import numpy as np
 from acoustics.case.model import Case
 from acoustics.case.shape import pistons_of
 from acoustics.case.units import in_unit
+from acoustics.studies.audible import NOTICED
 from acoustics.studies.layout_search.answer import LayoutFound
+from acoustics.studies.layout_search.figures import IN_A_SENTENCE, SENSE
 from acoustics.studies.layout_search.places import broken
 from acoustics.studies.layout_search.rules import axis_driver, rules_of
 from acoustics.studies.layout_search.sites import sites_of
@@ -64,11 +66,27 @@ def cautions(case: Case, found: LayoutFound) -> list[str]:
     if found.stays:
         return []
     return [
+        *_price(found),
         *_thin(case, found),
         *_ears(case, found),
         *_inside(case, found),
         *_measured(case, found),
     ]
+
+
+def _price(found: LayoutFound) -> list[str]:
+    """What gets notably worse for the sake of the aim."""
+    worse = {
+        quality: SENSE[quality] * (found.best.figures[quality] - found.start.figures[quality])
+        for quality in found.start.figures
+        if quality != found.question.aim
+    }
+    told = [
+        f"the {IN_A_SENTENCE[quality]} by {amount(loss, 'dB', finer=1)}"
+        for quality, loss in worse.items()
+        if loss >= NOTICED
+    ]
+    return [f"The aim has its price: {listed(told)} worse than now."] if told else []
 
 
 def _thin(case: Case, found: LayoutFound) -> list[str]:

@@ -15,6 +15,7 @@ from acoustics.listening.body_shape import reference_point
 from acoustics.listening.window_ripple import window_ripple
 from acoustics.report.plain_text import columns, paragraph
 from acoustics.studies.layout_search.answer import Arranged, LayoutFound
+from acoustics.studies.layout_search.figures import IN_A_SENTENCE
 from acoustics.studies.wording import listed, number, tally
 
 NAMES: dict[Quality, str] = {
@@ -24,15 +25,6 @@ NAMES: dict[Quality, str] = {
     "sides": "left against right",
     "seat level": "level at the main seat",
     "floor dip": "floor dip at the main seat",
-}
-
-IN_A_SENTENCE: dict[Quality, str] = {
-    "ripple off axis": "ripple off axis",
-    "common ripple": "common ripple",
-    "ripple on axis": "ripple on the axis",
-    "sides": "difference of left and right",
-    "seat level": "level at the main seat",
-    "floor dip": "depth of the floor dip",
 }
 
 WINDOW = 30.0
@@ -77,7 +69,7 @@ def change_lines(
     """The case's own brief and aims, and ripple on its own axis, before and after."""
     states = [_states(case, before)]
     if improved is None:
-        return [f"{_tallied(states[0])}."] if states[0] else []
+        return [f"The design {_tallied(states[0])}."] if states[0] else []
     after = improved.prediction
     states.append(_states(improved.case, after))
     points = []
@@ -100,19 +92,28 @@ def _tallied(states: dict[str, str]) -> str:
 
 
 def _turned(before: dict[str, str], after: dict[str, str]) -> list[str]:
-    """Which become met, which are met no longer."""
-    points = []
-    for was, now, one, several in (
-        (False, True, "becomes met", "become met"),
-        (True, False, "is met no longer", "are met no longer"),
-    ):
-        names = [
-            f"'{name}'"
-            for name, state in before.items()
-            if (state == "met", after.get(name) == "met") == (was, now)
-        ]
-        if names:
-            points.append(f"{listed(names)} {several if len(names) > 1 else one}.")
+    """Which become met, which are missed now, and which are no longer sure to be met."""
+    turns: dict[tuple[str, str], list[str]] = {
+        ("becomes met", "become met"): [],
+        ("is missed now", "are missed now"): [],
+        ("is no longer sure to be met", "are no longer sure to be met"): [],
+    }
+    better, worse, doubtful = turns.values()
+    for name, was in before.items():
+        now = after.get(name, was)
+        if now == was:
+            continue
+        if now == "met":
+            better.append(f"'{name}'")
+        elif now == "missed":
+            worse.append(f"'{name}'")
+        elif was == "met":
+            doubtful.append(f"'{name}'")
+    points = [
+        f"{listed(names)} {several if len(names) > 1 else one}."
+        for (one, several), names in turns.items()
+        if names
+    ]
     return points or ["No point changes between met and missed."]
 
 

@@ -10,13 +10,13 @@ from acoustics.cabinet.names import face_words
 from acoustics.case.model import Case
 from acoustics.case.units import in_unit
 from acoustics.report.layout_basis import basis, cautions
-from acoustics.report.layout_figures import IN_A_SENTENCE, Improved, change_lines, figure_table
+from acoustics.report.layout_figures import Improved, change_lines, figure_table
 from acoustics.report.layout_trade import room_lines, trade_lines, treatment_table
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
 from acoustics.studies.audible import audible
 from acoustics.studies.ground import place_words
 from acoustics.studies.layout_search.answer import Arranged, LayoutFound
-from acoustics.studies.layout_search.figures import SENSE
+from acoustics.studies.layout_search.figures import IN_A_SENTENCE, SENSE
 from acoustics.studies.layout_search.marked import marks_of
 from acoustics.studies.layout_search.told import AS_IT_IS
 from acoustics.studies.verdicts import heard_apart
@@ -61,8 +61,8 @@ def _answer(case: Case, found: LayoutFound) -> str:
     now, then = (amount(each.figures[aim], "dB", finer=1) for each in (found.start, found.best))
     if found.stays:
         return (
-            f"Where they are: no layout that keeps to the rules was found to be better by {words} "
-            f"({now}). No new case is written."
+            f"Where they are: of the layouts that keep to the rules none was found that betters "
+            f"the {words} of {now}. No new case is written."
         )
     rise = "rises" if SENSE[aim] < 0 else "falls"
     if found.gain >= 0:

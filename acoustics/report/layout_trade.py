@@ -6,11 +6,11 @@ import numpy as np
 
 from acoustics.case.place_model import Quality
 from acoustics.case.units import in_unit
-from acoustics.report.layout_figures import IN_A_SENTENCE, NAMES
+from acoustics.report.layout_figures import NAMES
 from acoustics.report.plain_text import columns
 from acoustics.studies.ground import place_words
 from acoustics.studies.layout_search.answer import Arranged, Freedom, LayoutFound
-from acoustics.studies.layout_search.figures import SENSE
+from acoustics.studies.layout_search.figures import IN_A_SENTENCE, SENSE
 from acoustics.studies.layout_search.told import AS_IT_IS
 from acoustics.studies.wording import amount, hertz, listed, number
 
@@ -30,6 +30,9 @@ def room_lines(found: LayoutFound) -> list[str]:
         "rule forbids it:"
     ]
     for each in found.freedom:
+        if each.low == each.high:
+            lines.append(f"{each.name}: {_value(each, each.value)}, held there.")
+            continue
         why = f" ({words})" if (words := _why(each)) else ""
         span = f"{_value(each, each.low)} to {_value(each, each.high)}"
         lines.append(f"{each.name}: {_value(each, each.value)}, from {span}{why}.")

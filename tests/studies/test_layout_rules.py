@@ -57,6 +57,10 @@ def test_a_gap_is_kept():
     touching = [np.array([0.0, -0.06]), np.array([0.0, 0.08])]
     assert any("each other" in words for words in broken(rules, touching))
     assert broken(rules, [np.array([0.0, -0.06]), np.array([0.0, 0.0911])]) == ()
+    # (160 + 100) / 2 + 20 = 150 mm: just what is asked is enough, but frames alone may not touch.
+    assert broken(rules, [np.array([0.0, -0.06]), np.array([0.0, 0.09])]) == ()
+    _, rules = allowed(CASE)
+    assert broken(rules, [np.array([0.0, -0.06]), np.array([0.0, 0.07])])
 
 
 def test_the_ear_height_holds_the_driver_of_the_axis():

@@ -58,10 +58,11 @@ class LayoutFound:
     layouts that none found beats in both aims, the best by the aim first; knee: which of them
     gives up least of either, None without a front. freedom: of each value of the best; within:
     dB by which the aim may be worse there. tried: layouts that were judged; deviation: dB by which
-    levels of the tables were off from places solved by themselves, at most. allowed: of each moved
-    driver, places that its own rules allow with the edges of the best, (place, 2), m. names: of the
-    unknowns; archive: their values in all layouts judged, (layout, unknown); archive_aims: dB,
-    (layout, aim); archive_treatment: which treatment each had, as an index of `treatments`.
+    levels of the tables were off from places solved by themselves, at most. lattices: of each moved
+    driver, by how much its own rules are broken all over its face with the edges of the best, see
+    `places.Allowed`. names: of the unknowns; archive: their values in all layouts judged, (layout,
+    unknown); archive_aims: dB, (layout, aim); archive_treatment: which treatment each had, as an
+    index of `treatments`.
     """
 
     question: Place
@@ -75,7 +76,7 @@ class LayoutFound:
     within: float
     tried: int
     deviation: float
-    allowed: tuple[np.ndarray, ...]
+    lattices: tuple[np.ndarray, ...]
     names: tuple[str, ...]
     treatments: tuple[Treatment | None, ...]
     archive: np.ndarray

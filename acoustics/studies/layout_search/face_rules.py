@@ -27,13 +27,13 @@ def on_the_face(solid: Body, number: int, site: Site, gap: float) -> Iterator[Ru
     def shortfall(right: np.ndarray, up: np.ndarray) -> np.ndarray:
         points = site.frame.points(right, up)
         margin = edge_distances(solid, site.face, points).min(axis=-1)
-        return room - margin + 2 * MEETS
+        return room - margin + _apart(gap)
 
     words = (
         f"the frame of '{site.driver.name}' ({in_mm(2 * radius)}){apart} has to be on its face, "
         f"which is flat for {in_mm(np.ptp(site.spans[0]))} by {in_mm(np.ptp(site.spans[1]))}"
     )
-    ways = ("a driver with a smaller frame", "a larger face, or one with less cut off its edges")
+    ways = ("a driver with a smaller frame", "a larger face")
     yield Rule((*_gap_first(gap), *ways), (number,), words, shortfall)
 
 
@@ -131,7 +131,7 @@ def _keeps_off(
     def shortfall(right: np.ndarray, up: np.ndarray) -> np.ndarray:
         across = np.maximum(np.abs(right - centre[0]) - half[0], 0.0)
         along = np.maximum(np.abs(up - centre[1]) - half[1], 0.0)
-        return needed - np.hypot(across, along) + 2 * MEETS
+        return needed - np.hypot(across, along) + _apart(gap)
 
     words = (
         f"the frame of '{site.driver.name}' has to keep clear of {what}: {in_mm(needed)} from its "
@@ -152,7 +152,7 @@ def _clear_of(first: int, second: int, one: Site, other: Site, gap: float) -> Ru
     ) -> np.ndarray:
         away = other.frame.points(other_right, other_up) - one.frame.points(right, up)
         away = away - (away @ one.frame.outward)[..., None] * one.frame.outward
-        return needed - np.linalg.norm(away, axis=-1) + 2 * MEETS
+        return needed - np.linalg.norm(away, axis=-1) + _apart(gap)
 
     words = (
         f"the frames of '{one.driver.name}' and '{other.driver.name}' have to keep clear of each "
@@ -160,6 +160,11 @@ def _clear_of(first: int, second: int, one: Site, other: Site, gap: float) -> Ru
     )
     ways = (*_gap_first(gap), "a driver with a smaller frame")
     return Rule(ways, (first, second), words, shortfall)
+
+
+def _apart(gap: float) -> float:
+    """What is kept beyond a gap, m: frames may not touch, and wood may be just as asked."""
+    return -MEETS if gap else 2 * MEETS
 
 
 def _gap_first(gap: float) -> tuple[str, ...]:

@@ -169,7 +169,7 @@ def search_layout(
         within=within_of(best.figures[aim], sense),
         tried=sum(counts),
         deviation=max(run.found.deviation for run in runs),
-        allowed=stand.allowed.places,
+        lattices=stand.allowed.lattices,
         names=tuple(each.name for each in own.unknowns.variables),
         treatments=treatments,
         archive=np.concatenate([run.found.rows for run in runs]),

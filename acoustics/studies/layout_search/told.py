@@ -24,11 +24,12 @@ def layout_dataset(case: Case, found: LayoutFound) -> xr.Dataset:
         in m, Hz or s as `unit` says: best_value, best_low and best_high, between which it may be
     until the aim is worse by `within` (dB), low_end and high_end; line_value and line_aim (dB,
         NaN where a rule is broken) over `step`, from one end of its span to the other. Over
-        `possible`: possible_right, possible_up (m) and possible_driver, where a driver may be by
-        its own rules. Over `judged`: tried_value
-        (value), tried_aim (aim, dB) and tried_treatment. Attributes: aim_by, against ("" for none),
-        gain and deviation (dB), tried, seed, knee (index of the front, −1 for none), broken (what
-        the start breaks), band (Hz), smoothing (0 for none), window (degrees), gap (m).
+        `ground`, all over the faces: ground_right, ground_up (m), ground_driver (index among
+        `driver`), and ground_short (m), by how much a driver there breaks its own rules. Over
+        `judged`: tried_value (value), tried_aim (aim, dB) and tried_treatment. Attributes: aim_by,
+        against ("" for none), gain and deviation (dB), tried, seed, knee (index of the front, −1
+        for none), broken (what the start breaks), band (Hz), smoothing (0 for none), window
+        (degrees), gap (m).
     """
     asked = found.question
     layouts: list[Arranged] = [found.start, found.best, *found.front]
@@ -37,7 +38,7 @@ def layout_dataset(case: Case, found: LayoutFound) -> xr.Dataset:
     places = np.array([[each.positions[name] for name in moved] for each in layouts])
     qualities = list(found.start.figures)
     lines = np.array([each.line for each in found.freedom])
-    possible = np.concatenate(found.allowed)
+    ground = np.concatenate(found.lattices)
     dataset = xr.Dataset(
         {
             "figure": (
@@ -85,20 +86,25 @@ def layout_dataset(case: Case, found: LayoutFound) -> xr.Dataset:
                 lines[..., 1],
                 {"units": "dB", "long_name": "the aim at these values"},
             ),
-            "possible_right": (
-                "possible",
-                possible[:, 0],
-                {"units": "m", "long_name": "where a driver may be, to the right of its face's"},
+            "ground_right": (
+                "ground",
+                ground[:, 0],
+                {"units": "m", "long_name": "a place on a face, to the right of its centre"},
             ),
-            "possible_up": (
-                "possible",
-                possible[:, 1],
-                {"units": "m", "long_name": "likewise above its face's centre"},
+            "ground_up": (
+                "ground",
+                ground[:, 1],
+                {"units": "m", "long_name": "likewise above its centre"},
             ),
-            "possible_driver": (
-                "possible",
-                np.repeat(moved, [len(each) for each in found.allowed]),
-                {"long_name": "whose places these are"},
+            "ground_short": (
+                "ground",
+                ground[:, 2],
+                {"units": "m", "long_name": "by how much a driver there breaks its own rules"},
+            ),
+            "ground_driver": (
+                "ground",
+                np.repeat(np.arange(len(moved)), [len(each) for each in found.lattices]),
+                {"long_name": "which of the drivers that is"},
             ),
             "tried_value": (
                 ("judged", "value"),
