@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import Any
 
 import numpy as np
@@ -38,6 +39,9 @@ TALLEST, LOWEST = 6.2, 2.2
 PANEL_WIDTH = 2.3
 """inches: that a face has beside its rulers"""
 
+KEY_COLUMNS = 56
+"""letters of a line of the key"""
+
 KEY_LINE = 0.22
 """inches: a line of the key"""
 
@@ -62,8 +66,11 @@ def layout_change(found: xr.Dataset, before: xr.Dataset, after: xr.Dataset) -> F
     question = "Where should the drivers sit?"
     title = str(found.attrs["title"])
     top = head_height(question, title)
+    lines = sum(str(each.get_label()).count("\n") + 1 for each in curves)
     figure, axes = new_figure(
-        top + height * len(faces) + KEY_LINE * len(curves),
+        top
+        + height * len(faces)
+        + KEY_LINE * sum(str(each.get_label()).count("\n") + 1 for each in curves),
         rows=len(faces),
         columns=len(layouts),
         sharex="row",
@@ -168,7 +175,8 @@ def _key(found: xr.Dataset, prediction: xr.Dataset) -> list[Artist]:
             layouts = [found.sel(layout=each, driver=name) for each in ("start", "best")]
             start, best = (place_words(float(each.right), float(each.up)) for each in layouts)
             words = f"{name} {start}" if start == best else f"{name} {best} (now {start})"
-        curves.append(Line2D([], [], color=series(i)["color"], linewidth=2.0, label=words))
+        label = "\n".join(textwrap.wrap(words, KEY_COLUMNS))
+        curves.append(Line2D([], [], color=series(i)["color"], linewidth=2.0, label=label))
     curves.append(
         Patch(
             facecolor="none",

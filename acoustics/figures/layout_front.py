@@ -25,7 +25,7 @@ from acoustics.figures.style import (
     new_figure,
     panel_title,
 )
-from acoustics.studies.layout_search.figures import IN_A_SENTENCE, SENSE
+from acoustics.studies.layout_search.figures import SENSE
 from acoustics.studies.wording import number
 
 AXIS = {
@@ -85,9 +85,7 @@ def layout_front(found: xr.Dataset, before: xr.Dataset, after: xr.Dataset) -> Fi
         panel_title(small, _small_title(found, name, layout))
     aim, against = found.attrs["aim_by"], found.attrs["against"]
     question = "What does the layout cost in the other aim?"
-    more = f"{IN_A_SENTENCE[aim]} against {IN_A_SENTENCE[against]}"
-    if SENSE[aim] > 0 and SENSE[against] > 0:
-        more += "; left and down is better"
+    more = "less of both is better" if SENSE[aim] > 0 and SENSE[against] > 0 else ""
     head(figure, question, str(found.attrs["title"]), more)
     return figure
 

@@ -82,11 +82,12 @@ def _price(found: LayoutFound) -> list[str]:
         if quality != found.question.aim
     }
     told = [
-        f"the {IN_A_SENTENCE[quality]} by {amount(loss, 'dB', finer=1)}"
+        f"{amount(loss, 'dB', finer=1)} {'more' if SENSE[quality] > 0 else 'less'} "
+        f"{IN_A_SENTENCE[quality]}"
         for quality, loss in worse.items()
         if loss >= NOTICED
     ]
-    return [f"The aim has its price: {listed(told)} worse than now."] if told else []
+    return [f"The aim has its price: {listed(told)}."] if told else []
 
 
 def _thin(case: Case, found: LayoutFound) -> list[str]:

@@ -73,7 +73,7 @@ def test_it_says_how_exactly_and_what_the_other_aim_costs(told):
         "ripple off axis. There: tweeter 10 mm right and 110 mm up; woofer 50 mm down." in text
     )
     assert "From the knee to the other end: 0.20 dB less difference" in text
-    assert "The aim has its price: the difference of left and right by 0.70 dB worse" in text
+    assert "The aim has its price: 0.70 dB more difference of left and right." in text
     few, _ = told(found_of(front=(BEST,), knee=0))
     assert "nothing is given up" in few
     alone, _ = told(
