@@ -68,9 +68,7 @@ def layout_change(found: xr.Dataset, before: xr.Dataset, after: xr.Dataset) -> F
     top = head_height(question, title)
     lines = sum(str(each.get_label()).count("\n") + 1 for each in curves)
     figure, axes = new_figure(
-        top
-        + height * len(faces)
-        + KEY_LINE * sum(str(each.get_label()).count("\n") + 1 for each in curves),
+        top + height * len(faces) + KEY_LINE * lines,
         rows=len(faces),
         columns=len(layouts),
         sharex="row",
