@@ -13,7 +13,7 @@ import pytest
 
 import acoustics as ac
 from acoustics.case.model import Cabinet, FrequencyGrid, Seat, SeatPlace, Surface
-from acoustics.case.place_model import Place
+from acoustics.case.place_model import Moved, Place, Treatment
 from support.cases import make_case, make_driver, pass_branch
 
 BAND = (300.0, 3000.0)
@@ -52,7 +52,7 @@ def test_figures_of_the_best_are_those_of_a_map_there(body):
     case = replace(CASE, **BODIES[body])
     found = ac.search_layout(case, PLACE)
     assert found.gain > 0
-    assert found.deviation < 0.02
+    assert found.deviation < 0.1  # places are few on faces that are no rectangle
     drivers = tuple(
         replace(each, position=found.best.positions[each.name]) for each in case.drivers
     )
@@ -68,3 +68,17 @@ def test_figures_of_the_best_are_those_of_a_map_there(body):
     ):
         there = float(np.ravel(mapped[f"spot_{name}"].values)[0])
         assert found.best.figures[quality] == pytest.approx(there, abs=0.005)
+
+
+@pytest.mark.slow
+def test_a_treatment_may_take_the_present_place_away():
+    """The tweeter, 80 mm right, does not fit on the 70 mm that rounds of 40 mm leave."""
+    tweeter = replace(CASE.drivers[1], position=(0.08, 0.10))
+    rounds = Treatment("round", rounds=(("front left", 0.04), ("front right", 0.04)))
+    found = ac.search_layout(
+        replace(CASE, drivers=(WOOFER, tweeter)),
+        replace(PLACE, moved=(Moved("tweeter"),), treatments=(rounds,)),
+    )
+    treated = found.archive[found.archive_treatment == 1]
+    assert len(treated)
+    assert np.abs(treated[:, 0]).max() <= 0.070 - 0.030

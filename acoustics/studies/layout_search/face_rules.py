@@ -45,9 +45,11 @@ def beside_others(
     pistons = pistons_of(case)
     own = _faces(solid, site)
     for index, other in enumerate(case.drivers):
+        if index in moved:
+            continue
         on = {face_of(solid, pistons[index])}
         on |= both_sides_of(solid) if other.both_sides else set()
-        if index not in moved and own & on:
+        if own & on:
             away = np.asarray(pistons[index].centre) - site.frame.centre
             centre = float(away @ site.frame.right), float(away @ site.frame.up)
             yield _keeps_off(

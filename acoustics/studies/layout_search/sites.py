@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.cabinet import edge_distances, face_of, flat_parts
+from acoustics.cabinet import edge_distances, flat_parts
 from acoustics.cabinet.place import FaceFrame
 from acoustics.case.model import Case, Driver
 from acoustics.case.place_model import Moved
-from acoustics.case.shape import body_of, faces_of, pistons_of
+from acoustics.case.shape import body_of, faces_of
 from acoustics.studies.ground import LEAST_ROOM, Ground, is_rectangle
 
 
@@ -34,14 +34,15 @@ class Site:
 
 def sites_of(case: Case, moved: Sequence[Moved]) -> tuple[Site, ...]:
     """The faces on which drivers are moved, as they are with the edges of a case."""
-    solid, pistons = flat_parts(body_of(case.cabinet)), pistons_of(case)
+    solid = flat_parts(body_of(case.cabinet))
     names = [driver.name for driver in case.drivers]
     found = []
     for asked in moved:
         index = names.index(asked.driver)
         driver = case.drivers[index]
         frame = faces_of(case.cabinet).frame(driver.face)
-        face = face_of(solid, pistons[index])
+        # By name, as the present place need not fit on what other edges leave of the face.
+        face = faces_of(case.cabinet).index(driver.face)
         corners = solid.points[list(solid.faces[face].corners)] - frame.centre
         across, along = corners @ frame.right, corners @ frame.up
         spans = (float(across.min()), float(across.max())), (float(along.min()), float(along.max()))

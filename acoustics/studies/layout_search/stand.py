@@ -166,7 +166,8 @@ def stand_of(
         scene = scene_of(cut, unknowns.taken, window_directions(asked.window))
         radiations = radiations_of(scene, unknowns.taken, progress)
     except GeometryError as error:
-        raise RoundoverError(f"{where}: {error}") from error
+        way_out = "" if treatment is None else "; cut less off the edges, or leave it out"
+        raise RoundoverError(f"{where}: {error}{way_out}") from error
     return Stand(treatment, scene.case, asked, rules, allowed, unknowns, scene, radiations)
 
 
