@@ -24,7 +24,8 @@ from acoustics.case.model import Case
 from acoustics.case.place_model import Place
 from acoustics.studies.layout_search.hunt import judged_aims
 from acoustics.studies.layout_search.question import checked_question
-from acoustics.studies.layout_search.stand import stand_of, tabled
+from acoustics.studies.layout_search.stand import stand_of
+from acoustics.studies.layout_search.tabled import tabled
 
 CASE = Path(__file__).parents[1] / "cases" / "compact-centred"
 SPACING, COARSE = 5e-3, 30e-3

@@ -15,6 +15,7 @@ from acoustics.cli.crossover import crossover
 from acoustics.cli.drivers import drivers
 from acoustics.cli.map import map_
 from acoustics.cli.measure import measure
+from acoustics.cli.place import place
 from acoustics.cli.predict import predict
 from acoustics.cli.structure import structure
 from acoustics.cli.sweep import sweep
@@ -88,6 +89,7 @@ main.add_command(check)
 main.add_command(predict)
 main.add_command(compare)
 main.add_command(map_)
+main.add_command(place)
 main.add_command(sweep)
 main.add_command(tolerance)
 main.add_command(drivers)

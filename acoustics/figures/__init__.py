@@ -10,6 +10,7 @@ from acoustics.figures.ear_height import draw_ear_height
 from acoustics.figures.filters import draw_filters
 from acoustics.figures.height_overlay import draw_height_overlay
 from acoustics.figures.layout import draw_layout
+from acoustics.figures.layout_search_sheets import LAYOUT_SHEETS, Shown
 from acoustics.figures.lobe_change import draw_lobe_change
 from acoustics.figures.loudest import draw_loudest
 from acoustics.figures.off_axis_curves import draw_off_axis_curves
@@ -30,10 +31,12 @@ from acoustics.figures.tolerance_sheets import TOLERANCE_SHEETS
 
 __all__ = [
     "COMPARISON_SHEETS",
+    "LAYOUT_SHEETS",
     "PLACEMENT_SHEETS",
     "SHEETS",
     "SWEEP_SHEETS",
     "TOLERANCE_SHEETS",
+    "Shown",
     "crossover_change",
     "draw_at_the_seat",
     "draw_directivity_indices",

@@ -5,6 +5,7 @@ from acoustics.report.coefficients import write_coefficients
 from acoustics.report.comparison import comparison_csv, comparison_text
 from acoustics.report.compatibility import compatibility_csv, compatibility_text
 from acoustics.report.cut_list import boards_csv
+from acoustics.report.layout_search import layout_text
 from acoustics.report.measured import measured_text
 from acoustics.report.placement import placement_text
 from acoustics.report.structure import structure_text
@@ -19,6 +20,7 @@ __all__ = [
     "comparison_text",
     "compatibility_csv",
     "compatibility_text",
+    "layout_text",
     "measured_text",
     "placement_text",
     "structure_text",

@@ -13,7 +13,8 @@ import acoustics as ac
 from acoustics.case.place_model import Place
 from acoustics.studies.layout_search.hunt import judged_aims
 from acoustics.studies.layout_search.question import checked_question
-from acoustics.studies.layout_search.stand import stand_of, tabled
+from acoustics.studies.layout_search.stand import stand_of
+from acoustics.studies.layout_search.tabled import tabled
 from support.cases import CASES
 
 ALIKE = 0.02

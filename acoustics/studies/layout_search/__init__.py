@@ -4,6 +4,7 @@ from acoustics.studies.layout_search.answer import Arranged, Freedom, LayoutFoun
 from acoustics.studies.layout_search.changes import changed_keys
 from acoustics.studies.layout_search.run import search_layout
 from acoustics.studies.layout_search.told import layout_dataset
+from acoustics.studies.layout_search.written import written_layout
 
 __all__ = [
     "Arranged",
@@ -12,4 +13,5 @@ __all__ = [
     "changed_keys",
     "layout_dataset",
     "search_layout",
+    "written_layout",
 ]

@@ -34,7 +34,8 @@ class Freedom:
 
     `name` is that of the variable ("tweeter up"); `value`, `low` and `high` in m, Hz or s as `unit`
     has it; `low_end` and `high_end` say what ends it: the aim ("worse"), a rule of the layout
-    ("rule"), or the span within which it was looked for ("span").
+    ("rule"), or the span within which it was looked for ("span"). `line` are values in a row, all
+    over the span, each with the aim (dB) there, NaN where it breaks a rule.
     """
 
     name: str
@@ -44,6 +45,7 @@ class Freedom:
     high: float
     low_end: Ending
     high_end: Ending
+    line: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -56,9 +58,11 @@ class LayoutFound:
     layouts that none found beats in both aims, the best by the aim first; knee: which of them
     gives up least of either, None without a front. freedom: of each value of the best; within:
     dB by which the aim may be worse there. tried: layouts that were judged; deviation: dB by which
-    levels of the tables were off from places solved by themselves, at most. names: of the unknowns;
-    archive: their values in all layouts judged, (layout, unknown); archive_aims: dB, (layout, aim);
-    archive_treatment: which treatment each had, as an index of `treatments`.
+    levels of the tables were off from places solved by themselves, at most. lattices: of each moved
+    driver, by how much its own rules are broken all over its face with the edges of the best, see
+    `places.Allowed`. names: of the unknowns; archive: their values in all layouts judged, (layout,
+    unknown); archive_aims: dB, (layout, aim); archive_treatment: which treatment each had, as an
+    index of `treatments`.
     """
 
     question: Place
@@ -72,6 +76,7 @@ class LayoutFound:
     within: float
     tried: int
     deviation: float
+    lattices: tuple[np.ndarray, ...]
     names: tuple[str, ...]
     treatments: tuple[Treatment | None, ...]
     archive: np.ndarray

@@ -26,6 +26,16 @@ SENSE: dict[Quality, int] = {
 }
 """1 where less is better, −1 where more is."""
 
+IN_A_SENTENCE: dict[Quality, str] = {
+    "ripple off axis": "ripple off axis",
+    "common ripple": "common ripple",
+    "ripple on axis": "ripple on the axis",
+    "sides": "difference of left and right",
+    "seat level": "level at the main seat",
+    "floor dip": "depth of the floor dip",
+}
+"""what each is called in a sentence"""
+
 AT_SEAT: tuple[Quality, ...] = ("seat level", "floor dip")
 
 

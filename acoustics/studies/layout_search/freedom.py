@@ -8,7 +8,8 @@ from acoustics.studies.flatness import LEAST_WORSE, SHARE_WORSE
 from acoustics.studies.layout_search.answer import Freedom
 from acoustics.studies.layout_search.figures import SENSE
 from acoustics.studies.layout_search.hunt import judged_aims
-from acoustics.studies.layout_search.stand import Stand, tabled
+from acoustics.studies.layout_search.stand import Stand
+from acoustics.studies.layout_search.tabled import tabled
 from acoustics.studies.layout_search.variables import Variable
 
 STEP = 2.5e-3
@@ -51,20 +52,22 @@ def _alone(stand: Stand, row: np.ndarray, number: int) -> Freedom:
     line = tabled(stand, (aim,), boxes, STEP)
     best = float(judged_aims(line, row[None])[0, 0])
     within = within_of(best, SENSE[aim])
-    found = {}
+    found, told = {}, {}
     for way, end in (("low", variable.low), ("high", variable.high)):
         values = _towards(variable, row[number], end)
         rows = np.repeat(row[None], values.size, axis=0)
         rows[:, number] = values
         good = stand.shortfall(rows) <= 0
-        aims = np.full(values.size, np.inf)
+        aims = np.full(values.size, np.nan)
         if good.any():
             aims[good] = judged_aims(line, rows[good])[:, 0]
+        told[way] = list(zip(values.tolist(), (SENSE[aim] * aims).tolist(), strict=True))
         placed = variable.kind in ("right", "up")
         found[way] = _reach(values, good, aims - best - within, "rule" if placed else "span")
     return Freedom(
         variable.name, UNITS[variable.kind], float(row[number]),
         found["low"][0], found["high"][0], found["low"][1], found["high"][1],
+        (*told["low"][:0:-1], *told["high"]),
     )  # fmt: skip
 
 

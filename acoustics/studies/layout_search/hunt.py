@@ -13,7 +13,8 @@ from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import usable_cores
 from acoustics.studies.layout_search.figures import SENSE
 from acoustics.studies.layout_search.places import drawn_layouts
-from acoustics.studies.layout_search.stand import Stand, Tabled
+from acoustics.studies.layout_search.stand import Stand
+from acoustics.studies.layout_search.tabled import Tabled
 from acoustics.studies.layout_search.variables import Variable
 
 CROWD, FOR_EACH = 24, 10

@@ -11,7 +11,8 @@ import numpy as np
 from acoustics.case.phrases import listed
 from acoustics.conventions import RoundoverError
 from acoustics.studies.ground import LEAST_ROOM
-from acoustics.studies.layout_search.rules import Rule, Site
+from acoustics.studies.layout_search.rule import Rule
+from acoustics.studies.layout_search.sites import Site
 
 STEP, WIDE_STEP = 2.5e-3, 8e-3
 """m: between the places at which one driver's rules are tried, and those of two"""
@@ -32,6 +33,10 @@ class Allowed:
 
     places: tuple[np.ndarray, ...]
 
+    lattices: tuple[np.ndarray, ...]
+    """of each, (place, 3): right and up all over its face, and by how much its own rules are broken
+    there, 0 or less where they are kept, m"""
+
     boxes: tuple[np.ndarray, ...]
     """of each, a box round them: ((right, up), (lowest, highest)), m"""
 
@@ -42,19 +47,21 @@ def allowed_places(sites: Sequence[Site], rules: Sequence[Rule], where: str) -> 
     Raises:
         RoundoverError: rules that leave no place: it names the one, two or three that conflict.
     """
-    found = []
+    found, lattices = [], []
     for number, site in enumerate(sites):
         own = [rule for rule in rules if rule.drivers == (number,)]
         places = _lattice(site, own, STEP)
-        kept = _kept(own, places)
+        short = np.array([rule.shortfall(*places.T) for rule in own])
+        kept = short <= 0
         if not kept.all(axis=0).any():
             raise _conflict(where, site.driver.name, own, kept)
         found.append(places[kept.all(axis=0)])
+        lattices.append(np.column_stack([places, short.max(axis=0)]))
     pairs = sorted({rule.drivers for rule in rules if len(rule.drivers) == 2})
     for one, other in pairs:
         _refuse_pair(where, sites, rules, one, other)
     boxes = tuple(_box(site, places) for site, places in zip(sites, found, strict=True))
-    return Allowed(tuple(found), boxes)
+    return Allowed(tuple(found), tuple(lattices), boxes)
 
 
 def _box(site: Site, places: np.ndarray) -> np.ndarray:
@@ -177,14 +184,11 @@ def _refuse_pair(
 
 
 def _told(where: str, names: str, rules: Sequence[Rule]) -> RoundoverError:
-    what = listed([rule.words for rule in rules])
-    if len(rules) == 1:
-        return RoundoverError(
-            f"{where}: there is no place for {names}: {what}, and no place does; "
-            f"change {rules[0].name}, or take a larger cabinet"
-        )
-    keys = listed([rule.name for rule in rules], "or")
+    what = "; ".join(rule.words for rule in rules)
+    kept = {1: "no place keeps to that", 2: "no place keeps to both"}
+    ways = dict.fromkeys(way for rule in rules for way in rule.ways)
     return RoundoverError(
-        f"{where}: there is no place for {names}: {what}, and no place keeps to all of that; "
-        f"change {keys}, or take a larger cabinet"
+        f"{where}: there is no place for {names}: {what}; "
+        f"{kept.get(len(rules), 'no place keeps to all of that')}. Ways out: "
+        f"{listed(list(ways), 'or')}"
     )

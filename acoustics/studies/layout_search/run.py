@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 
@@ -28,10 +29,15 @@ from acoustics.studies.layout_search.hunt import (
     second_aim,
     weighted,
 )
+from acoustics.studies.layout_search.kept import Kept, Searched
 from acoustics.studies.layout_search.question import checked_question, told_qualities
 from acoustics.studies.layout_search.rounded import as_sawn
-from acoustics.studies.layout_search.stand import Stand, Tabled, stand_of, tabled, treated_cabinet
+from acoustics.studies.layout_search.stand import Stand, stand_of, treated_cabinet
+from acoustics.studies.layout_search.tabled import Tabled, tabled
 from acoustics.studies.placement import NULL
+
+WORK = "found"
+"""Name of the folder of what has been found, in the folder of a search."""
 
 WEIGHTS = tuple(n / 8 for n in range(1, 8))
 """of the aim, along the front"""
@@ -59,7 +65,11 @@ LAST = 0.15
 
 
 def search_layout(
-    case: Case, question: Place | None = None, *, progress: Progress | None = None
+    case: Case,
+    question: Place | None = None,
+    folder: str | Path | None = None,
+    *,
+    progress: Progress | None = None,
 ) -> LayoutFound:
     """Look for the layout that serves an aim best: places of drivers, corners, delays, edges.
 
@@ -86,6 +96,8 @@ def search_layout(
         case: the design.
         question: what may change, within what, judged by what; None for the case's own ([place]),
             or the usual: all drivers on the front move, ripple off axis decides.
+        folder: where what is found for each treatment of the edges is kept (in its folder
+            "found"), so that a search that was broken off goes on from there; None to keep nothing.
         progress: called from time to time with (parts done, all parts).
 
     Returns:
@@ -102,22 +114,29 @@ def search_layout(
     asked = checked_question(case, question)
     told = told_qualities(case, asked)
     treatments = _treatments(case, asked)
+    store = None if folder is None else Kept(Path(folder) / WORK)
+    if store is not None:
+        store.clear({store.name_of(case, asked, treatment) for treatment in treatments})
     runs = []
     for number, treatment in enumerate(treatments):
         share = _shares(progress, number, len(treatments))
-        runs.append(_searched(stand_of(case, asked, treatment, told, share("solving")), share))
+        stand = stand_of(case, asked, treatment, told, share("solving"))
+        runs.append(_Run(stand, _known_or_searched(case, stand, store, share)))
     own = runs[0].stand
     start_row = np.array([each.present for each in own.unknowns.variables])
     broken = own.broken(start_row)
     start = arranged(own, start_row, told)
-    candidates = [(arranged(run.stand, run.best, told), run.stand, run.best) for run in runs]
+    candidates = [
+        (arranged(run.stand, run.found.best, told), run.stand, run.found.best) for run in runs
+    ]
     sense, aim = SENSE[asked.aim], asked.aim
     front: tuple[Arranged, ...] = ()
     knee = None
     if asked.against is not None:
-        known = [(run.stand, run.best) for run in runs]
+        known = [(run.stand, run.found.best) for run in runs]
         known += [] if broken else [(own, start_row)]
-        layouts = front_of([(run.stand, *run.archive.all) for run in runs], known)
+        judged = [(run.stand, run.found.rows, run.found.aims) for run in runs]
+        layouts = front_of(judged, known)
         told_front = [(arranged(stand, row, told), stand, row) for stand, row in layouts]
         candidates += told_front
         aims = np.array(
@@ -136,7 +155,7 @@ def search_layout(
     freedom = freedom_of(stand, row)
     if progress is not None:
         progress(STEPS, STEPS)
-    counts = [len(run.archive.all[0]) for run in runs]
+    counts = [len(run.found.rows) for run in runs]
     senses = [SENSE[name] for name in _aims(asked)]
     return LayoutFound(
         question=asked,
@@ -149,11 +168,12 @@ def search_layout(
         freedom=freedom,
         within=within_of(best.figures[aim], sense),
         tried=sum(counts),
-        deviation=max(run.deviation for run in runs),
+        deviation=max(run.found.deviation for run in runs),
+        lattices=stand.allowed.lattices,
         names=tuple(each.name for each in own.unknowns.variables),
         treatments=treatments,
-        archive=np.concatenate([run.archive.all[0] for run in runs]),
-        archive_aims=np.concatenate([run.archive.all[1] for run in runs]) * senses,
+        archive=np.concatenate([run.found.rows for run in runs]),
+        archive_aims=np.concatenate([run.found.aims for run in runs]) * senses,
         archive_treatment=np.repeat(np.arange(len(runs)), counts),
     )
 
@@ -176,15 +196,25 @@ def arranged(stand: Stand, row: np.ndarray, told: Sequence[Quality]) -> Arranged
 
 @dataclass(frozen=True)
 class _Run:
-    """What one treatment gave: its best row, all that was judged, how far tables were off (dB)."""
+    """What one treatment gave."""
 
     stand: Stand
-    best: np.ndarray
-    archive: Archive
-    deviation: float
+    found: Searched
 
 
-def _searched(stand: Stand, share: _Shares) -> _Run:
+def _known_or_searched(case: Case, stand: Stand, store: Kept | None, share: _Shares) -> Searched:
+    """What an earlier search found for one treatment, or what this one does."""
+    if store is None:
+        return _searched(stand, share)
+    name = store.name_of(case, stand.asked, stand.treatment)
+    known = store.read(name)
+    if known is None:
+        known = _searched(stand, share)
+        store.write(name, known)
+    return known
+
+
+def _searched(stand: Stand, share: _Shares) -> Searched:
     """Search one treatment: the aim, the other aim, and between the two."""
     asked, aims = stand.asked, _aims(stand.asked)
     tables = tabled(stand, aims, stand.allowed.boxes, progress=share("tables"))
@@ -208,7 +238,7 @@ def _searched(stand: Stand, share: _Shares) -> _Run:
             hunt.all_over(cost, hunt.archive.best(cost, CROWDED), SHORT)
             told(3 + number, rounds)
     deviation = _deviation(tables, np.concatenate([best[None], hunt.drawn(CHECKED)]))
-    return _Run(stand, _polished(stand, best, hunt.draw), hunt.archive, deviation)
+    return Searched(_polished(stand, best, hunt.draw), *hunt.archive.all, deviation)
 
 
 def _polished(stand: Stand, best: np.ndarray, draw: np.random.Generator) -> np.ndarray:

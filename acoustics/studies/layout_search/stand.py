@@ -2,28 +2,19 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
-from acoustics.cabinet import edge_distances, flat_parts
 from acoustics.case.model import Cabinet, Case, Chamfer, FrequencyGrid, Rounding
 from acoustics.case.place_model import Moved, Place, Quality, Treatment
-from acoustics.case.shape import body_of
 from acoustics.case.varied import with_home
 from acoustics.conventions import GeometryError, RoundoverError
 from acoustics.field.plan import Progress
 from acoustics.listening.bounce import BEYOND, HIGHEST
-from acoustics.studies.ground import (
-    LEAST_ROOM,
-    SLOW_PLACES,
-    SPACING,
-    Ground,
-)
-from acoustics.studies.layout_search.figures import AT_SEAT, figures
+from acoustics.studies.layout_search.figures import figures
 from acoustics.studies.layout_search.places import (
     Allowed,
     allowed_places,
@@ -32,18 +23,13 @@ from acoustics.studies.layout_search.places import (
     shortfall,
 )
 from acoustics.studies.layout_search.question import searched_crossovers
-from acoustics.studies.layout_search.rules import Rule, Site, rules_of, sites_of
-from acoustics.studies.layout_search.table import ORDER, Table, table_of
+from acoustics.studies.layout_search.rule import Rule
+from acoustics.studies.layout_search.rules import rules_of
+from acoustics.studies.layout_search.sites import bare_ground, fits, sites_of
 from acoustics.studies.layout_search.variables import Unknowns, unknowns_of
-from acoustics.studies.moved import Fields, Radiation, floor_points, radiations_of, shared
+from acoustics.studies.moved import Fields, Radiation, radiations_of
 from acoustics.studies.placement import window_directions
 from acoustics.studies.scene import Scene, scene_of
-
-FINEST, PER_WAVE = 2.5e-3, 10.0
-"""m, and places a wavelength at the top of the band: of a table"""
-
-MOST_BYTES = 300e6
-"""of one table: a larger one gets wider steps"""
 
 NEAR = 200
 """layouts among which that nearest to the present one is chosen where this does not fit"""
@@ -74,7 +60,7 @@ class Stand:
         ]:
             (site,) = sites_of(self.case, [Moved(self.case.drivers[driver].name)])
             place = [np.array([each]) for each in site.driver.position]
-            fields = radiation.exactly(_ground(site), *place)
+            fields = radiation.exactly(bare_ground(site), *place)
             found.append((_complex(fields), site.frame.points(*place)))
         return found
 
@@ -96,7 +82,7 @@ class Stand:
         """Fields of the moved drivers, each layout solved by itself."""
         moved = zip(self.unknowns.sites, self.unknowns.positions(rows), strict=True)
         return [
-            _complex(radiation.exactly(_ground(site), places[:, 0], places[:, 1]))
+            _complex(radiation.exactly(bare_ground(site), places[:, 0], places[:, 1]))
             for radiation, (site, places) in zip(self.radiations, moved, strict=False)
         ]
 
@@ -145,39 +131,6 @@ class Stand:
         )
 
 
-@dataclass(frozen=True)
-class Tabled:
-    """A stand with tables of its moved drivers' fields, by which layouts are judged fast."""
-
-    stand: Stand
-    scene: Scene
-    tables: tuple[tuple[Table, Table | None], ...]
-    which: np.ndarray
-    """of the stand's frequencies, those of the tables"""
-    points: np.ndarray
-    """likewise of its receivers"""
-    still: list[tuple[Fields, np.ndarray]]
-    wanted: tuple[Quality, ...]
-
-    def cut(self, field: np.ndarray) -> np.ndarray:
-        """A field (layout, point, frequency) of the stand as the tables have it."""
-        answer: np.ndarray = field[:, self.points][..., self.which]
-        return answer
-
-    def fields(self, rows: np.ndarray) -> list[Fields]:
-        """Fields of the moved drivers, interpolated."""
-        places = self.stand.unknowns.positions(rows)
-        return [
-            (free.at(*at.T), None if floor is None else floor.at(*at.T))
-            for (free, floor), at in zip(self.tables, places, strict=True)
-        ]
-
-    def judged(self, rows: np.ndarray) -> dict[Quality, np.ndarray]:
-        """Qualities of layouts, dB, (layout,)."""
-        fields = self.fields(rows)
-        return self.stand.judged(self.scene, rows, fields, self.wanted, self.still)
-
-
 def stand_of(
     case: Case,
     asked: Place,
@@ -213,7 +166,8 @@ def stand_of(
         scene = scene_of(cut, unknowns.taken, window_directions(asked.window))
         radiations = radiations_of(scene, unknowns.taken, progress)
     except GeometryError as error:
-        raise RoundoverError(f"{where}: {error}") from error
+        way_out = "" if treatment is None else "; cut less off the edges, or leave it out"
+        raise RoundoverError(f"{where}: {error}{way_out}") from error
     return Stand(treatment, scene.case, asked, rules, allowed, unknowns, scene, radiations)
 
 
@@ -226,105 +180,19 @@ def treated_cabinet(cabinet: Cabinet, treatment: Treatment) -> Cabinet:
     )
 
 
-def tabled(
-    stand: Stand,
-    wanted: Sequence[Quality],
-    boxes: Sequence[np.ndarray],
-    step: float | None = None,
-    progress: Progress | None = None,
-) -> Tabled:
-    """Make tables of a stand's moved drivers.
-
-    Args:
-        stand: what is solved.
-        wanted: qualities that are judged by.
-        boxes: of places of each driver, ((right, up), (lowest, highest)), m.
-        step: m between places; None for what the band needs.
-        progress: called from time to time with (parts done, all parts).
-    """
-    scene, which = _judged_at(stand, wanted)
-    points = _asked_points(scene, wanted)
-    heard = replace(
-        scene.heard,
-        points=scene.heard.points[points],
-        window=np.searchsorted(points, scene.heard.window),
-        seat=np.searchsorted(points, scene.heard.seat),
-    )
-    over_floor = any(each.floor is not None for each in stand.radiations)
-    seats = bool(set(AT_SEAT) & set(wanted))
-    waves = 2 * math.pi * scene.frequency / stand.case.air.speed_of_sound
-    tables = []
-    told = shared(progress, len(boxes))
-    for site, radiation, box, own in zip(
-        stand.unknowns.sites, stand.radiations, boxes, told, strict=False
-    ):
-        size = (points.size + (2 * len(floor_points(scene)) if over_floor else 0)) * waves.size * 8
-        lines = _lines(stand, site, box, size, step)
-        across, along = np.meshgrid(*lines)
-        there = _there(stand.case, site, across, along)
-        ground = replace(_ground(site), right=lines[0], up=lines[1], there=there)
-        if not seats:
-            radiation = replace(radiation, floor=None)
-        rows = radiation.spread(ground, own)
-        free = table_of(_picked(rows, 0, points, which), site.frame, lines, heard.points, waves)
-        floor = None
-        if radiation.floor is not None:
-            images = floor_points(scene)
-            every = np.arange(len(images))
-            floor = table_of(_picked(rows, 1, every, which), site.frame, lines, images, waves)
-        tables.append((free, floor))
-    still = [
-        ((free[:, points][..., which], None if low is None else low[..., which]), centre)
-        for (free, low), centre in stand.still
-    ]
-    return Tabled(
-        stand, replace(scene, heard=heard), tuple(tables), which, points, still, tuple(wanted)
-    )
-
-
-def _picked(
-    rows: Callable[[slice], Fields], part: int, points: np.ndarray, which: np.ndarray
-) -> Callable[[slice], np.ndarray]:
-    """Some points and frequencies of the field over a lattice."""
-
-    def picked(where: slice) -> np.ndarray:
-        field = rows(where)[part]
-        assert field is not None
-        return field[..., points, :][..., which]
-
-    return picked
-
-
-def _judged_at(stand: Stand, wanted: Sequence[Quality]) -> tuple[Scene, np.ndarray]:
-    """The scene at the frequencies that the wanted qualities rest on, and which these are."""
-    frequency = stand.scene.frequency
-    if "floor dip" in wanted:
-        return stand.scene, np.arange(frequency.size)
-    low, high = _with_smoothing(stand.case.frequencies, stand.asked)
-    which = np.flatnonzero((frequency >= low) & (frequency <= high))
-    return stand.scene.at(which), which
-
-
-def _asked_points(scene: Scene, wanted: Sequence[Quality]) -> np.ndarray:
-    """Which points are needed: the seats only where something is judged there."""
-    if set(AT_SEAT) & set(wanted):
-        return np.arange(len(scene.heard.points))
-    return np.unique(scene.heard.window)
-
-
 def _counting(case: Case, asked: Place, told: Sequence[Quality]) -> FrequencyGrid:
     """The frequencies of a case on which figures rest: the same, without what lies beyond."""
     grid = case.frequencies
     if any(driver.measured for driver in case.drivers):
         # How a measured source joins its model may rest on all of them.
         return grid
-    low, high = _with_smoothing(grid, asked)
+    low, high = with_smoothing(grid, asked)
     if "floor dip" in told:
         low, high = grid.lowest, max(high, BEYOND * HIGHEST * 2 ** (2 / grid.per_octave))
     return replace(grid, lowest=max(low, grid.lowest), highest=min(high, grid.highest))
 
 
-def _with_smoothing(grid: FrequencyGrid, asked: Place) -> tuple[float, float]:
+def with_smoothing(grid: FrequencyGrid, asked: Place) -> tuple[float, float]:
     """The band with what its smoothing sees, and a step to either side, Hz."""
     more = (0.5 / asked.smoothing if asked.smoothing else 0.0) + 2.0 / grid.per_octave
     return asked.band[0] * 2**-more, asked.band[1] * 2**more
@@ -335,10 +203,10 @@ def _placed(
 ) -> Case:
     """The case with its moved drivers where they fit: as they are, or near by."""
     present = [np.array([site.driver.position]) for site in unknowns.sites]
-    fits = all(
-        _there(case, site, *at.T).all() for site, at in zip(unknowns.sites, present, strict=True)
+    all_fit = all(
+        fits(case, site, *at.T).all() for site, at in zip(unknowns.sites, present, strict=True)
     )
-    if fits:
+    if all_fit:
         return case
     layouts = drawn_layouts(rules, allowed, NEAR, np.random.default_rng(seed))
     if not len(layouts):
@@ -353,42 +221,6 @@ def _placed(
         for n, driver in enumerate(case.drivers)
     )
     return replace(case, drivers=drivers)
-
-
-def _there(case: Case, site: Site, right: np.ndarray, up: np.ndarray) -> np.ndarray:
-    """Where the piston fits on the flat part of its face."""
-    solid = flat_parts(body_of(case.cabinet))
-    points = site.frame.points(right, up)
-    room = site.driver.piston_diameter / 2 + 0.5 * LEAST_ROOM
-    answer: np.ndarray = edge_distances(solid, site.face, points).min(axis=-1) >= room
-    return answer
-
-
-def _lines(
-    stand: Stand, site: Site, box: np.ndarray, size: float, step: float | None
-) -> tuple[np.ndarray, np.ndarray]:
-    """Evenly spaced places over a box, right and up, m; `size` bytes each."""
-    wave = stand.case.air.speed_of_sound / stand.asked.band[1]
-    if step is None:
-        step = float(np.clip(wave / PER_WAVE, FINEST, SPACING))
-        most = MOST_BYTES / size
-        if not site.rectangle:
-            most = min(most, SLOW_PLACES)
-        step = max(step, math.sqrt(float(np.prod(np.maximum(np.diff(box)[:, 0], step))) / most))
-    lines = []
-    for low, high in box:
-        count = max(math.ceil((high - low) / step) + 1, ORDER) if high - low > 1e-9 else 1
-        lines.append(np.linspace(low, high, count))
-    return lines[0], lines[1]
-
-
-def _ground(site: Site) -> Ground:
-    """The face of a driver without places or zones: rules say here where a driver may be."""
-    none = np.empty(0)
-    return Ground(
-        site.index, site.face, site.frame, np.empty((0, 2)), none, none,
-        np.empty((0, 0), dtype=int), np.empty((0, 0), dtype=bool),
-    )  # fmt: skip
 
 
 def _complex(fields: Fields) -> Fields:

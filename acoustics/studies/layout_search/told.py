@@ -22,10 +22,14 @@ def layout_dataset(case: Case, found: LayoutFound) -> xr.Dataset:
         over `quality`; right and up (m from the face's centre) over `driver`; corner (Hz) over
         `crossover`, delay (s) over `delayed`, where these change; treatment (name). Over `value`,
         in m, Hz or s as `unit` says: best_value, best_low and best_high, between which it may be
-        until the aim is worse by `within` (dB), low_end and high_end. Over `judged`: tried_value
-        (value), tried_aim (aim, dB) and tried_treatment. Attributes: aim_by, against ("" for none),
-        gain and deviation (dB), tried, seed, knee (index of the front, −1 for none), broken (what
-        the start breaks), band (Hz), smoothing (0 for none), window (degrees), gap (m).
+    until the aim is worse by `within` (dB), low_end and high_end; line_value and line_aim (dB,
+        NaN where a rule is broken) over `step`, from one end of its span to the other. Over
+        `ground`, all over the faces: ground_right, ground_up (m), ground_driver (index among
+        `driver`), and ground_short (m), by how much a driver there breaks its own rules. Over
+        `judged`: tried_value (value), tried_aim (aim, dB) and tried_treatment. Attributes: aim_by,
+        against ("" for none), gain and deviation (dB), tried, seed, knee (index of the front, −1
+        for none), broken (what the start breaks), band (Hz), smoothing (0 for none), window
+        (degrees), gap (m).
     """
     asked = found.question
     layouts: list[Arranged] = [found.start, found.best, *found.front]
@@ -33,6 +37,8 @@ def layout_dataset(case: Case, found: LayoutFound) -> xr.Dataset:
     moved = [each.driver for each in asked.moved]
     places = np.array([[each.positions[name] for name in moved] for each in layouts])
     qualities = list(found.start.figures)
+    lines = np.array([each.line for each in found.freedom])
+    ground = np.concatenate(found.lattices)
     dataset = xr.Dataset(
         {
             "figure": (
@@ -69,6 +75,36 @@ def layout_dataset(case: Case, found: LayoutFound) -> xr.Dataset:
                 "value",
                 [each.high for each in found.freedom],
                 {"long_name": "highest at which the aim is as good, all else kept, in m, Hz or s"},
+            ),
+            "line_value": (
+                ("value", "step"),
+                lines[..., 0],
+                {"long_name": "values about the best layout's, all else kept, in m, Hz or s"},
+            ),
+            "line_aim": (
+                ("value", "step"),
+                lines[..., 1],
+                {"units": "dB", "long_name": "the aim at these values"},
+            ),
+            "ground_right": (
+                "ground",
+                ground[:, 0],
+                {"units": "m", "long_name": "a place on a face, to the right of its centre"},
+            ),
+            "ground_up": (
+                "ground",
+                ground[:, 1],
+                {"units": "m", "long_name": "likewise above its centre"},
+            ),
+            "ground_short": (
+                "ground",
+                ground[:, 2],
+                {"units": "m", "long_name": "by how much a driver there breaks its own rules"},
+            ),
+            "ground_driver": (
+                "ground",
+                np.repeat(np.arange(len(moved)), [len(each) for each in found.lattices]),
+                {"long_name": "which of the drivers that is"},
             ),
             "tried_value": (
                 ("judged", "value"),

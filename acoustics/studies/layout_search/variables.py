@@ -12,7 +12,7 @@ from acoustics.case.model import Branch, Case
 from acoustics.case.place_model import Place
 from acoustics.crossover.branch import branches_of, slopes_response
 from acoustics.studies.layout_search.crossovers import Crossover, moved_branches
-from acoustics.studies.layout_search.rules import Site
+from acoustics.studies.layout_search.sites import Site
 
 Kind = Literal["right", "up", "corner", "delay"]
 
