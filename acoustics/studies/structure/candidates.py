@@ -86,7 +86,7 @@ def candidates(
 def _drawn(wall: Wall, twin: Wall | None, parted: bool) -> Iterator[Candidate]:
     low, high = wall.corners.min(axis=0), wall.corners.max(axis=0)
     along = 1 if wall.upright else 0
-    middle, length = (low + high) / 2, max(wall.size)
+    middle, length = (low + high) / 2, wall.size[along]
     board = wall.thickness
     name = wall.name if twin is None else f"{wall.name} and {twin.name}"
 
