@@ -35,11 +35,11 @@ class Kept:
             SCHEMA,
             SOLVER,
             LAYOUT,
-            question.case.digest,
-            question.spreads,
-            question.fixed,
+            question.makings.case.digest,
+            question.makings.spreads,
+            question.makings.fixed,
             question.told,
-            question.nearby,
+            question.makings.nearby,
         )
         self._names = set[str]()
 
