@@ -204,10 +204,11 @@ def level_errors(field: np.ndarray, off: np.ndarray) -> np.ndarray:
 
 def placed(field: np.ndarray, places: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
     """A field (driver, point, frequency) on the arcs, at the seats and so on; NaN where none is."""
-    return {
-        name: np.where(where[None, ..., None] < 0, np.nan, field[:, where, :])
-        for name, where in places.items()
-    }
+    found = {}
+    for name, where in places.items():
+        found[name] = field[:, where, :]
+        found[name][:, where < 0] = np.nan
+    return found
 
 
 def floor_of_one_body(

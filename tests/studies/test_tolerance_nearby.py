@@ -12,6 +12,7 @@ from acoustics.field import solve_field
 from acoustics.prediction.built import Build
 from acoustics.studies.tolerance.builds import built_case
 from acoustics.studies.tolerance.draws import scale
+from acoustics.studies.tolerance.kept_fields import KeptFields
 from acoustics.studies.tolerance.nearby import Recorder, nearby
 from support.cases import make_case
 from support.free_field import solve_free_field, solve_with_echo
@@ -94,6 +95,37 @@ def test_a_driver_off_the_middle_of_a_centred_layout_is_followed():
     built = calls(built_case(case, SPREADS, [scale(SPREADS[0]), 0, 0, 0, 0]), strayed)
     arc = np.abs(built.arc_total.sel(plane="horizontal", frequency=8000.0))
     assert abs(float(arc.sel(angle=60.0) / arc.sel(angle=-60.0)) - 1) > 1e-3
+
+
+def test_kept_fields_are_not_solved_again(tmp_path):
+    case = make_case(frequencies=FEW, arc_step=30.0)
+    asked = []
+
+    def solve(*what, **how):
+        asked.append(len(what[1]))
+        return solve_with_echo(*what, **how)
+
+    def kept():
+        return KeptFields(tmp_path, solve)
+
+    first = expanded(case, SPREADS, kept())
+    count = len(asked)
+    assert count == len(list(tmp_path.iterdir())) > 0
+    again = expanded(case, SPREADS, kept())
+    assert len(asked) == count
+    for one, other in zip(first.expansions, again.expansions, strict=True):
+        for piece, same in zip(one.pieces, other.pieces, strict=True):
+            np.testing.assert_array_equal(piece.coefficients, same.coefficients)
+    # One that is damaged is solved again, and what nobody asked for goes.
+    file = min(tmp_path.iterdir())
+    file.write_bytes(file.read_bytes()[:-9])
+    fields = kept()
+    expanded(case, SPREADS[:1], fields)
+    fields.clear()
+    left = len(list(tmp_path.iterdir()))
+    assert 0 < left < count
+    expanded(case, SPREADS, kept())
+    assert len(asked) > count
 
 
 def test_the_deviation_is_told():

@@ -96,10 +96,14 @@ class Expansion:
             # Whole turns come off in double precision; what is left single precision holds.
             late = (2 * np.pi * (np.rint(late) - late)).astype(np.float32)
             wave = np.empty(late.shape, dtype=np.complex64)
-            wave.real, wave.imag = np.cos(late), np.sin(late)
-            level = (omega * asked.air.density)[:, None] / way
-            answer[piece.piston][:, piece.receivers] = still * wave * level
-        return 1j * answer
+            np.cos(late, out=wave.real)
+            np.sin(late, out=wave.imag)
+            wave /= way.astype(np.float32)
+            # In place: large arrays that come and go cost more than what is reckoned with them.
+            still *= wave
+            answer[piece.piston][:, _run(piece.receivers)] = still
+        answer *= (1j * omega * asked.air.density)[:, None]
+        return answer
 
 
 @dataclass(frozen=True)
@@ -296,6 +300,12 @@ def _away(pistons: Sequence[Piston], receivers: np.ndarray) -> np.ndarray:
     radii = np.array([piston.radius for piston in pistons])
     apart = np.linalg.norm(receivers[None] - centres[:, None], axis=-1)
     return np.hypot(apart, radii[:, None])
+
+
+def _run(numbers: np.ndarray) -> slice | np.ndarray:
+    """Ascending numbers as a slice where they follow each other, which is quicker."""
+    first, last = int(numbers[0]), int(numbers[-1])
+    return slice(first, last + 1) if last - first + 1 == numbers.size else numbers
 
 
 def _rounded(points: np.ndarray) -> np.ndarray:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import xarray as xr
@@ -18,7 +19,8 @@ from acoustics.studies.tolerance.builds import MOVES_FIELD
 from acoustics.studies.tolerance.dataset import tolerance_dataset
 from acoustics.studies.tolerance.draws import drawn
 from acoustics.studies.tolerance.kept import Kept
-from acoustics.studies.tolerance.makings import makings_of
+from acoustics.studies.tolerance.kept_fields import KeptFields
+from acoustics.studies.tolerance.makings import exact_solver, makings_of
 from acoustics.studies.tolerance.size import require_room
 from acoustics.studies.tolerance.tell import Tell
 from acoustics.studies.tolerance.told import curves_of, figures_of, taken, told_of
@@ -26,6 +28,9 @@ from acoustics.studies.tolerance.work import Done, Question, Task, work_on
 
 WORK = "work"
 """Name of the folder of what has been computed, in the folder of a study."""
+
+FIELDS = "fields"
+"""Name of the folder of the fields round the design, in that."""
 
 BLOCK = 25
 """builds computed together"""
@@ -88,7 +93,14 @@ def tolerance_study(
     count = usable_cores() if workers is None else workers
     with one_blas_thread():
         tell = Tell(progress, len(tasks))
-        makings, design = makings_of(case, asked.spreads, solve, more=tell.more, done=tell.one)
+        exact = exact_solver(solve)
+        fields = None if folder is None else KeptFields(Path(folder) / WORK / FIELDS, exact)
+        makings, design = makings_of(
+            case, asked.spreads, fields or solve, more=tell.more, done=tell.one
+        )
+        if fields is not None:
+            fields.clear()
+            makings = replace(makings, solve=solve)
         question = Question(makings, told_of(design, case.aims))
         done = _all_of(question, tasks, folder, count, tell)
     checked = [each for task, each in zip(tasks, done, strict=True) if task.check]
