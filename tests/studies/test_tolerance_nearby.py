@@ -70,6 +70,21 @@ def test_what_the_expansion_leaves_falls_as_the_third_power_of_the_spread():
     assert off[0] / off[1] == pytest.approx(8.0, rel=0.1)
 
 
+def test_air_and_a_driver_that_stray_together_are_followed():
+    """Without the mixed slope what is left would fall as the second power, by 4."""
+    fine = FrequencyGrid(lowest=2000.0, highest=8000.0, per_octave=48)
+    case = make_case(frequencies=fine, arc_step=30.0)
+    off = []
+    for share in (2.0, 1.0):
+        spreads = [
+            Spread(s.name, s.kind, s.keys, s.values, s.within * share)
+            for s in (SPREADS[1], SPREADS[4])
+        ]
+        near = expanded(case, spreads, solve_with_echo)
+        off.append(worst(case, spreads, near, [0.8, 0.8], solve_with_echo))
+    assert off[0] / off[1] == pytest.approx(8.0, rel=0.15)
+
+
 def test_waves_without_echoes_are_followed_to_single_precision():
     case = make_case(frequencies=FEW, arc_step=10.0)
     near = expanded(case, SPREADS, solve_free_field)

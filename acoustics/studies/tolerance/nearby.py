@@ -4,7 +4,9 @@ What is left of a field without the flight from a piston's centre to a receiver,
 and the factor jω, changes little and smoothly where a driver, an ear or the air moves a little. It
 is expanded in the complex plane, where nulls are no worse than other places: value, slope and half
 the curvature for every spread by itself, from central differences. The flight is put back exactly
-for each build, because 100 mm of distance is many radians at 20 kHz.
+for each build, because 100 mm of distance is many radians at 20 kHz. Other air does what another
+frequency does, so how it goes together with another spread follows from how the slope in that
+changes over frequency, and takes no solving.
 """
 
 from __future__ import annotations
@@ -63,14 +65,23 @@ class Recorder:
 class Piece:
     """The field of one piston at some receivers, expanded in the same spreads.
 
-    coefficients: single precision, shape (1 + 2·spread, frequency, receiver): value, then slope and
-    half the curvature of each of the `spreads`.
+    coefficients: single precision, shape (1 + 2·spread + together, frequency, receiver): value,
+    then slope and half the curvature of each of the `spreads`, then the mixed slope of each two of
+    them that are `together`, by their places among the spreads.
     """
 
     piston: int
     receivers: np.ndarray
     spreads: tuple[int, ...]
+    together: tuple[tuple[int, int], ...]
     coefficients: np.ndarray
+
+    def terms(self, draws: np.ndarray) -> np.ndarray:
+        """What the coefficients are multiplied by for standardised draws of all spreads."""
+        t = draws[list(self.spreads)]
+        mixed = [t[one] * t[other] for one, other in self.together]
+        terms = np.concatenate([[1.0], np.stack([t, t**2], axis=1).ravel(), mixed])
+        return terms.astype(np.float32)
 
 
 @dataclass(frozen=True)
@@ -87,8 +98,7 @@ class Expansion:
         omega = 2 * np.pi * asked.frequency
         turns = asked.frequency / asked.air.speed_of_sound
         for piece in self.pieces:
-            t = draws[list(piece.spreads)]
-            terms = np.concatenate([[1.0], np.stack([t, t**2], axis=1).ravel()]).astype(np.float32)
+            terms = piece.terms(draws)
             flat = piece.coefficients.view(np.float32).reshape(terms.size, -1)
             still = (terms @ flat).view(np.complex64).reshape(piece.coefficients.shape[1:])
             way = away[piece.piston, piece.receivers]
@@ -243,6 +253,8 @@ def _expanded(
         for spread, (step, *both) in sides.items()
     }
     solves.solve()
+    octaves = np.log(asked.frequency)
+    airs = {spread: _of_air(asked, step, both) for spread, (step, both) in found.items()}
     pieces = []
     count = len(asked.receivers)
     for number, piston in enumerate(asked.pistons):
@@ -255,14 +267,32 @@ def _expanded(
             heard = np.flatnonzero(kind_of.reshape(-1) == kind)
             spreads = tuple(s for s, on in zip(found, kinds[:, kind], strict=True) if on)
             middle = solves.still(base, asked, piston, asked.receivers[heard])
-            terms = [middle]
+            terms, together = [middle], []
             for spread in spreads:
                 step, both = found[spread]
                 up, down = (_strayed(solves, side, number, heard) for side in both)
                 terms += [(up - down) / (2 * step), (up + down - 2 * middle) / (2 * step**2)]
+            for one, air in enumerate(spreads):
+                rate = airs[air]
+                if rate is None or octaves.size < 2:
+                    continue
+                for other, spread in enumerate(spreads):
+                    if airs[spread] is None:
+                        together.append((one, other))
+                        terms.append(-rate * np.gradient(terms[1 + 2 * other], octaves, axis=0))
             stacked = np.stack(terms).astype(np.complex64)
-            pieces.append(Piece(number, heard, spreads, stacked))
+            pieces.append(Piece(number, heard, spreads, tuple(together), stacked))
     return Expansion((len(asked.pistons), asked.frequency.size, count), tuple(pieces))
+
+
+def _of_air(asked: Asked, step: float, both: Sequence[_Side]) -> float | None:
+    """By how much the logarithm of the speed of sound rises with a spread that is of air alone."""
+    for side in both:
+        other = side.asked.how | {"air": asked.air}
+        if (side.asked.body, other) != (asked.body, asked.how) or side.asked.air == asked.air:
+            return None
+    up, down = (side.asked.air.speed_of_sound for side in both)
+    return float(np.log(up / down)) / (2 * step)
 
 
 def _side(asked: Asked, other: Asked, solves: _Solves, base: int) -> _Side:
