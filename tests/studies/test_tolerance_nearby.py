@@ -72,8 +72,7 @@ def test_what_the_expansion_leaves_falls_as_the_third_power_of_the_spread():
 
 def test_air_and_a_driver_that_stray_together_are_followed():
     """Without the mixed slope what is left would fall as the second power, by 4."""
-    fine = FrequencyGrid(lowest=2000.0, highest=8000.0, per_octave=48)
-    case = make_case(frequencies=fine, arc_step=30.0)
+    case = make_case(frequencies=FEW, arc_step=30.0)
     off = []
     for share in (2.0, 1.0):
         spreads = [
@@ -100,9 +99,10 @@ def test_a_driver_off_the_middle_of_a_centred_layout_is_followed():
         return solve_field(body, pistons, receivers, frequency, **how)
 
     near = expanded(case, SPREADS, solve)
-    # The design with the receivers that move, the pistons that move together, and the air twice.
-    assert [pistons for pistons, _ in counted] == [2, 6, 2, 2]
-    assert counted[0][1] > counted[1][1] == counted[2][1]
+    # The design with the receivers that move, the pistons that move together, and the air twice,
+    # with the pistons that move up with the one and down with the other.
+    assert [pistons for pistons, _ in counted] == [2, 6, 5, 5]
+    assert counted[0][1] > counted[2][1] > counted[1][1]
     # 0.05 dB: what the solver itself is good for at this tier (DEVELOPERS.md, "Fineness").
     assert worst(case, SPREADS, near, [1.3, -0.7, -1.1, 1.2, -0.9], solve_field) < 0.05
     # The off-centre tweeter is heard: left and right differ, as they do not in the design.
