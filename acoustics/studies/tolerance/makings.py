@@ -77,20 +77,20 @@ def makings_of(
         return recorder.asked
 
     shifted = {}
+    exact = exact_solver(solve)
     try:
         for n, spread in enumerate(spreads):
             if spread.kind in MOVES_FIELD:
                 step = STEP[spread.shape] * np.eye(len(spreads))[n]
                 shifted[n] = (STEP[spread.shape], calls(step), calls(-step))
+        asked = calls(unstrayed)
+        more(len(asked))
+        near = nearby(asked, shifted, [spread.name for spread in spreads], exact, done)
     except GeometryError as error:
         raise RoundoverError(
             f"{case.path}: tolerance: places stray so far that {error}; state smaller spreads "
             "of positions"
         ) from error
-    asked = calls(unstrayed)
-    more(len(asked))
-    exact = exact_solver(solve)
-    near = nearby(asked, shifted, [spread.name for spread in spreads], exact, done)
     home = built_case(case, spreads, unstrayed.tolist())
     design = _as_build(home, near.solver(unstrayed, exact), None, heights, aside_ear)
     fixed = fixed_filters(case, design)
