@@ -11,18 +11,28 @@ from acoustics.cli.output import FIGURES, folder_option, writable_folder
 LONGEST_NAME = 60
 """letters of the default folder's name: at most 240 bytes, as file systems allow"""
 
+PER_CENT = 100
+"""steps of the bar: parts of the work are of several kinds"""
+
 
 @click.command()
 @click.argument("cases", nargs=-1, required=True, metavar="CASE CASE...")
 @folder_option("NAME-against-NAME")
-def compare(cases: tuple[str, ...], out: Path | None) -> None:
+@click.option(
+    "--tolerance",
+    is_flag=True,
+    help="Hold differences against what builds stray by: only those that are larger count. "
+    "Computes some builds of each design, with the spreads of the case's table [tolerance], or "
+    "the usual ones of drivers, parts, saw cuts, ears and air.",
+)
+def compare(cases: tuple[str, ...], out: Path | None, tolerance: bool) -> None:
     """Compare designs and say which is better for what.
 
     Writes comparison.txt, table.csv, figures and each design's prediction, and prints the text.
     Where a driver does not reach the acoustic target set for it, the exit code is 2.
     """
     from acoustics.case import read_case
-    from acoustics.cli.progress import progress_bar
+    from acoustics.cli.progress import SHARE, progress_bar
     from acoustics.conventions import CaseError, Fault
 
     if len(cases) < 2:
@@ -51,7 +61,16 @@ def compare(cases: tuple[str, ...], out: Path | None) -> None:
         with progress_bar(label, each.frequencies.values().size) as progress:
             predictions.append(predict(each, progress=progress))
         save(predictions[-1], folder / f"{file_name(label)}.nc")
-    comparison = compare_cases(checked, predictions)
+    if tolerance:
+        with progress_bar("Builds", PER_CENT, SHARE) as progress:
+            comparison = compare_cases(
+                checked,
+                predictions,
+                tolerance=True,
+                progress=lambda done, whole: progress(PER_CENT * done // whole, PER_CENT),
+            )
+    else:
+        comparison = compare_cases(checked, predictions)
 
     from acoustics.figures import COMPARISON_SHEETS, save_sheets
     from acoustics.files import write_text

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import xarray as xr
 
@@ -13,7 +15,7 @@ from acoustics.listening.bounce import bounces
 from acoustics.listening.directivity import directivity, least_beamwidth
 from acoustics.listening.height_window import height_window
 from acoustics.listening.levels import band_level, level
-from acoustics.listening.listeners import by_listener
+from acoustics.listening.listeners import Listener, by_listener
 from acoustics.listening.lobes import lobes
 from acoustics.listening.ripple import ripple_and_tilt
 from acoustics.listening.span import aside_span, height_span
@@ -28,7 +30,9 @@ OCTAVES = tuple(1000.0 * 2.0**n for n in range(-2, 5))
 WINDOWS = ("window_low", "window_high", "window_height", "window_open")
 
 
-def first_answers(case: Case, prediction: xr.Dataset) -> xr.Dataset:
+def first_answers(
+    case: Case, prediction: xr.Dataset, who: Sequence[Listener] | None = None
+) -> xr.Dataset:
     """Gather what a design does, in figures; each has `units` and `long_name`.
 
     Ripples, tilts, levels, indices, beamwidth and side difference are taken over 300 Hz to 10 kHz
@@ -39,6 +43,7 @@ def first_answers(case: Case, prediction: xr.Dataset) -> xr.Dataset:
     Args:
         case: the design.
         prediction: the prediction of that same design.
+        who: the listeners; all of them if left out.
 
     Returns:
         axis_ripple (dB), axis_tilt (dB/octave), axis_level (dB); window_ripple (dB) and
@@ -66,7 +71,7 @@ def first_answers(case: Case, prediction: xr.Dataset) -> xr.Dataset:
         round_the_cabinet(prediction),
         step.reset_coords(drop=True),
         around,
-        by_listener(prediction, at_the_seat),
+        by_listener(prediction, at_the_seat, who),
     ]
     return xr.merge(parts, join="exact", compat="equals").assign_attrs(
         title=case.title, band=np.array(BAND), smoothing=SMOOTHING

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -65,14 +65,19 @@ def heard(prediction: xr.Dataset, listener: Listener | None = None) -> xr.Datase
     return prediction.sel(speaker=one.speaker, seat=one.seat, drop=True)
 
 
-def by_listener(prediction: xr.Dataset, figures: Callable[[xr.Dataset], xr.Dataset]) -> xr.Dataset:
+def by_listener(
+    prediction: xr.Dataset,
+    figures: Callable[[xr.Dataset], xr.Dataset],
+    who: Sequence[Listener] | None = None,
+) -> xr.Dataset:
     """Figures of every listener, along a new dim `listener` whose labels are theirs.
 
     Args:
         prediction: as `predict` makes it.
         figures: takes what one listener hears; gives variables of like shape for all of them.
+        who: the listeners; all of them if left out.
     """
-    ones = listeners(prediction)
+    ones = listeners(prediction) if who is None else who
     parts = [figures(heard(prediction, one)) for one in ones]
     names = {"long_name": "seat and cabinet"}
     return xr.concat(

@@ -39,13 +39,15 @@ class Build:
 
     fixed: computed filters, None where the design has none. factor: what the sound of each driver
     is multiplied by, levels and delays that stray, complex (driver, frequency). heights: those of
-    the design (m above the floor), where the lines sideways are left out, and those over height at
-    other seats than the main one; None: everything is heard, at heights of its own.
+    the design (m above the floor); None: heights of its own. aside_ear: with these, number of the
+    ear height of the lines sideways; None leaves them out, and those over height at other seats
+    than the main one.
     """
 
     fixed: FixedFilters | None
     factor: np.ndarray
     heights: tuple[float, ...] | None = None
+    aside_ear: int | None = None
 
 
 def fixed_filters(case: Case, prediction: xr.Dataset) -> FixedFilters | None:

@@ -20,8 +20,8 @@ from acoustics.prediction.microphones import JOINS, AtMicrophones, microphone_po
 from acoustics.prediction.passive import passive_arrays
 from acoustics.prediction.receivers import (
     Receivers,
+    at_heights,
     every_point,
-    in_brief,
     receivers_of,
     reflections_of,
     unique_points,
@@ -96,7 +96,7 @@ def predict(
     else:
         layout = replace(layout, side=1.0)
         if build.heights is not None:
-            receivers = in_brief(case, receivers, build.heights)
+            receivers = at_heights(case, receivers, build.heights, build.aside_ear)
         points, places = every_point(receivers)
     solved = solve(layout.body, layout.turned, points, frequency, **how)
     drive = drive_of(case, frequency, solve)
@@ -204,10 +204,11 @@ def level_errors(field: np.ndarray, off: np.ndarray) -> np.ndarray:
 
 def placed(field: np.ndarray, places: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
     """A field (driver, point, frequency) on the arcs, at the seats and so on; NaN where none is."""
-    return {
-        name: np.where(where[None, ..., None] < 0, np.nan, field[:, where, :])
-        for name, where in places.items()
-    }
+    found = {}
+    for name, where in places.items():
+        found[name] = field[:, where, :]
+        found[name][:, where < 0] = np.nan
+    return found
 
 
 def floor_of_one_body(

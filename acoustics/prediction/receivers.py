@@ -70,8 +70,7 @@ def receivers_of(case: Case) -> Receivers:
     heights = seat_heights(case)
     most = round(ASIDE_REACH / ASIDE_STEP)
     asides = np.round(ASIDE_STEP * np.arange(-most, most + 1), DECIMALS)
-    axis_height = case.reference.point[1] - case.cabinet.floor_level
-    ear = float(ears[np.argmin(np.abs(ears - axis_height))])
+    ear = float(ears[aside_ear(case)])
     aside, ahead = seats_of(case)
     at_ears = _points(aside[:, None], ears, ahead[:, None])
     ways = [at_ears, *(mirrored(at_ears, surface) for surface in case.surfaces)]
@@ -87,6 +86,12 @@ def receivers_of(case: Case) -> Receivers:
         aside=aside_points(case, asides, ear),
         microphone=microphone_points(case),
     )
+
+
+def aside_ear(case: Case) -> int:
+    """Number of the ear height at which the lines sideways run: the one nearest the axis."""
+    axis_height = case.reference.point[1] - case.cabinet.floor_level
+    return int(np.argmin(np.abs(np.array(case.seat.ear_heights) - axis_height)))
 
 
 def seats_of(case: Case) -> tuple[np.ndarray, np.ndarray]:
@@ -183,14 +188,23 @@ def unique_points(receivers: Receivers, side: float) -> tuple[np.ndarray, dict[s
     return points, _by_group(receivers, there, found.reshape(-1))
 
 
-def in_brief(case: Case, receivers: Receivers, heights: tuple[float, ...]) -> Receivers:
-    """Without the lines sideways, and over height at the main seat alone, at other heights (m)."""
+def at_heights(
+    case: Case, receivers: Receivers, heights: tuple[float, ...], ear: int | None
+) -> Receivers:
+    """Over height at other heights (m), and sideways at the ear height of this number.
+
+    None leaves the lines sideways out, and those over height at other seats than the main one.
+    """
     aside, ahead = seats_of(case)
     above = np.array(heights)
     height = _for_each_speaker(case, _points(aside[:, None], above, ahead[:, None]))
-    height[:, 1:] = np.nan
-    nowhere = np.full_like(receivers.aside, np.nan)
-    return replace(receivers, heights=above, height=height, aside=nowhere)
+    if ear is None:
+        height[:, 1:] = np.nan
+        nowhere = np.full_like(receivers.aside, np.nan)
+        return replace(receivers, heights=above, height=height, aside=nowhere)
+    level = float(case.seat.ear_heights[ear])
+    lines = aside_points(case, receivers.asides, level)
+    return replace(receivers, heights=above, height=height, aside=lines, aside_ear_height=level)
 
 
 def every_point(receivers: Receivers) -> tuple[np.ndarray, dict[str, np.ndarray]]:

@@ -49,14 +49,23 @@ def comparison_csv(table: xr.Dataset) -> str:
     """Every number compared, one row each, as comma-separated values (RFC 4180).
 
     Columns: quantity, place, unit, one per design, difference, uncertainty, and whether they
-    differ ("yes", or "no" where the difference is not larger than the uncertainty).
+    differ ("yes", or "no" where the difference is not larger than the uncertainty). Held against
+    builds, also between which ends the band of the same differences between builds lies.
     """
+    ends = ["band_low", "band_high"] if "band_low" in table else []
+    builds = ["builds from", "builds to"] if ends else []
     rows: list[list[object]] = [
-        ["quantity", "place", "unit", *table.design.values, "difference", "uncertainty", "differs"]
+        [
+            *("quantity", "place", "unit", *table.design.values, "difference", "uncertainty"),
+            *(*builds, "differs"),
+        ]
     ]
     for i in range(table.row.size):
         row = table.isel(row=i)
-        numbers = [*row.value.values, row.difference.values, row.difference_uncertainty.values]
+        numbers = [
+            *row.value.values,
+            *(row[name].values for name in ("difference", "difference_uncertainty", *ends)),
+        ]
         rows.append(
             [
                 *(row[name].values for name in ("quantity", "place", "unit")),
@@ -74,9 +83,13 @@ def _rankings(comparison: Comparison) -> str:
     rows = [["", *comparison.labels, "difference"]]
     rows += [_ranking(ranking) for ranking in comparison.rankings]
     best = "better" if len(comparison.labels) == 2 else "best"
-    legend = (
-        f"* {best} by more than the uncertainty; where none is marked, they cannot be told apart"
-    )
+    than = "the uncertainty" if comparison.pairs is None else "builds stray by"
+    legend = f"* {best} by more than {than}; where none is marked, they cannot be told apart"
+    if comparison.pairs is not None:
+        legend += (
+            "\n± takes a difference to the lower end of what it is between builds, or is the "
+            "calculation's\nuncertainty, whichever is more"
+        )
     if any(at_another_seat(place) for place in comparison.table.place.values.astype(str)):
         legend += "\nFigures at a seat are those of the main seat."
     if any(any(ranking.at_least) for ranking in comparison.rankings):
@@ -103,7 +116,10 @@ def _further(comparison: Comparison) -> str:
     told = [*(ranking.quality.answer for ranking in comparison.rankings), *ENDS]
     rows = np.flatnonzero(table.differs.values & ~np.isin(table.answer.values, told))
     alike = int((~table.differs).sum())
-    rest = f"{alike} numbers differ by no more than their uncertainty; table.csv lists them all."
+    than = "their uncertainty"
+    if comparison.pairs is not None:
+        than = "builds stray by or the calculation may be off"
+    rest = f"{alike} numbers differ by no more than {than}; table.csv lists them all."
     if not rows.size:
         return paragraph(f"None. {rest}")
     if rows.size > MOST_ROWS:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import xarray as xr
 
 from acoustics.case.model import Case
-from acoustics.listening import first_answers
+from acoustics.listening import Listener, first_answers
 from acoustics.studies.sides import side_ripple
 from acoustics.studies.uncertainty import answer_uncertainty
 
@@ -24,15 +26,36 @@ def numbers_of(case: Case, prediction: xr.Dataset) -> xr.Dataset:
         prediction: the prediction of that same design.
 
     Returns:
-        `listening.first_answers` with side_ripple (side_angle), dB, and for each number a variable
-        of the same dims and unit whose name ends in "_uncertainty"; for depths of dips that is how
-        much shallower they may be, and how much deeper ends in "_above_uncertainty". A surface that
-        makes no dip has one of depth 0. Lobes between arc angles too far apart for them are NaN.
+        `plain_numbers`, and for each number a variable of the same dims and unit whose name ends in
+        "_uncertainty"; for depths of dips that is how much shallower they may be, and how much
+        deeper ends in "_above_uncertainty".
 
     Raises:
         RoundoverError: the prediction belongs to another design.
     """
-    answers = first_answers(case, prediction).assign(side_ripple=side_ripple(prediction))
+    answers = plain_numbers(case, prediction)
+    spreads = answer_uncertainty(prediction, answers)
+    return answers.assign({f"{name}{UNCERTAINTY}": spreads[name] for name in spreads.data_vars})
+
+
+def plain_numbers(
+    case: Case, prediction: xr.Dataset, who: Sequence[Listener] | None = None
+) -> xr.Dataset:
+    """The same without how far they may be off.
+
+    Args:
+        case: the design.
+        prediction: the prediction of that same design.
+        who: the listeners; all of them if left out.
+
+    Returns:
+        `listening.first_answers` with side_ripple (side_angle), dB. A surface that makes no dip has
+        one of depth 0. Lobes between arc angles too far apart for them are NaN.
+
+    Raises:
+        RoundoverError: the prediction belongs to another design.
+    """
+    answers = first_answers(case, prediction, who).assign(side_ripple=side_ripple(prediction))
     if "surface" in answers.dims:
         for name in ("dip", "deepest_dip"):
             depth = answers[f"{name}_depth"]
@@ -40,5 +63,4 @@ def numbers_of(case: Case, prediction: xr.Dataset) -> xr.Dataset:
             answers[f"{name}_depth"] = depth.where(depth.notnull() | unknown, 0.0)
     for name in ("lobe_direction", "lobe_gain", "aside_direction", "aside_gain"):
         answers[name] = answers[name].where(answers.lobe_sampled)
-    spreads = answer_uncertainty(prediction, answers)
-    return answers.assign({f"{name}{UNCERTAINTY}": spreads[name] for name in spreads.data_vars})
+    return answers

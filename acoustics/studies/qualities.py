@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 import xarray as xr
 
+from acoustics.studies.build_ends import ends_of
 from acoustics.studies.seats import at_another_seat
 
 
@@ -77,7 +78,9 @@ class Ranking:
     `values`, `badness` (smaller is better), `uncertainties` (how much better the true value may
     be), `worse_by` (how much worse), `places` and `at_least` (whether the true value may be larger)
     are those of each design's worst place, in the designs' order. `best` holds the designs that
-    cannot be told from the first; all of them: a draw.
+    cannot be told from the first; all of them: a draw. Held against builds, `left` is by how much
+    each design is worse than the first in nearly all of them, and `calculated` holds the designs
+    that the calculation alone cannot tell from the first; else both are empty.
     """
 
     quality: Quality
@@ -88,6 +91,8 @@ class Ranking:
     places: tuple[str, ...]
     at_least: tuple[bool, ...]
     best: tuple[int, ...]
+    left: tuple[float, ...] = ()
+    calculated: tuple[int, ...] = ()
 
     @property
     def first(self) -> int:
@@ -100,12 +105,18 @@ class Ranking:
 
     def doubt(self, design: int) -> float:
         """How much worse than the best it must be to be told from it."""
-        return self.uncertainties[design] + self.worse_by[self.first]
+        doubt = self.uncertainties[design] + self.worse_by[self.first]
+        return max(doubt, self.behind(design) - self.left[design]) if self.left else doubt
 
     @property
     def draw(self) -> bool:
         """Whether no design can be told from another."""
         return len(self.best) == len(self.values)
+
+    @property
+    def hidden(self) -> bool:
+        """Whether the calculation tells designs apart that builds do not."""
+        return self.draw and 0 < len(self.calculated) < len(self.values)
 
 
 def rank(table: xr.Dataset, quality: Quality) -> Ranking | None:
@@ -137,6 +148,11 @@ def rank(table: xr.Dataset, quality: Quality) -> Ranking | None:
     if higher:
         most = np.where(is_open, np.inf, value + spread).min(axis=0)
         alike |= at_least & (most >= value[worst[first], first] - doubt[first])
+    held: dict[str, tuple[Any, ...]] = {}
+    if "built" in table:
+        left = _left(table.isel(row=rows), quality, first)
+        held = {"left": tuple(map(float, left)), "calculated": _numbers(alike)}
+        alike |= left <= 0
     return Ranking(
         quality,
         values=tuple(map(float, value[worst, each])),
@@ -145,8 +161,38 @@ def rank(table: xr.Dataset, quality: Quality) -> Ranking | None:
         worse_by=tuple(map(float, upper)),
         places=tuple(map(str, places[rows][worst])),
         at_least=tuple(map(bool, at_least)),
-        best=tuple(map(int, np.flatnonzero(alike))),
+        best=_numbers(alike),
+        **held,
     )
+
+
+def _numbers(alike: np.ndarray) -> tuple[int, ...]:
+    return tuple(map(int, np.flatnonzero(alike)))
+
+
+def _left(rows: xr.Dataset, quality: Quality, first: int) -> np.ndarray:
+    """By how much each design is worse than the first in nearly all builds, by their worst places.
+
+    Returns:
+        The lower end of the band of differences, shape (design,); 0 for the first.
+    """
+    value, larger = rows.built.values, rows.built_at_least.values
+    if quality.better == "higher":
+        worst = np.stack(
+            [
+                _smallest(each, np.zeros(each.shape), on)
+                for each, on in zip(value, larger, strict=True)
+            ]
+        )
+        bad = -np.take_along_axis(value, worst[:, None], axis=1)[:, 0]
+        sure = ~np.take_along_axis(larger, worst[:, None], axis=1)[:, 0]
+    else:
+        bad = (value if quality.better == "lower" else np.abs(value)).max(axis=1)
+        sure = np.ones(bad.shape, dtype=bool)
+    behind = bad - bad[:, [first]]
+    # One that may be larger than told is not sure to be the smaller.
+    low, _ = ends_of(np.where(sure, behind, np.minimum(behind, 0.0)), rows.attrs["band"])
+    return low
 
 
 def _smallest(value: np.ndarray, spread: np.ndarray, is_open: np.ndarray) -> np.ndarray:

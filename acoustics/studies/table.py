@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
+from acoustics.studies.build_ends import ends_of
 from acoustics.studies.numbers import ABOVE, UNCERTAINTY
 from acoustics.studies.wording import hertz
 
@@ -21,13 +22,20 @@ OPEN = {
 large."""
 
 
-def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr.Dataset:
+def comparison_table(
+    labels: Sequence[str],
+    numbers: Sequence[xr.Dataset],
+    built: Sequence[xr.Dataset] = (),
+    band: float = 0.0,
+) -> xr.Dataset:
     """Line up the numbers of several designs.
 
     Args:
         labels: a name for each design.
         numbers: what `studies.numbers.numbers_of` gives for each, cut down to the same dims and
             coordinates.
+        built: the same of builds of each design, with a dim build; none if empty.
+        band: the share of builds within the bands told.
 
     Returns:
         value, uncertainty and uncertainty_above (row, design), how much smaller and larger the true
@@ -35,11 +43,16 @@ def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr
         difference_uncertainty (row), how much smaller that one may be and larger the other;
         at_least (row, design), whether a value is that of an open range, which may go on; differs
         (row), whether the difference is larger than its uncertainty and the smaller value is not
-        one of those. Coordinates answer, quantity, place and unit (row). Rows in which a design has
-        no number are left out.
+        one of those. Held against builds, also built and built_at_least (build, row, design), the
+        numbers of builds; band_low and band_high (row), between which the middle share `band` (an
+        attribute) of the same differences between builds lies. The difference's uncertainty is then
+        no less than what takes it to the band's lower end, so that with 0 in the band, or beyond
+        it, nothing differs. Coordinates answer, quantity, place and unit (row). Rows in which a
+        design has no number are left out.
     """
     heads: list[tuple[str, str, str, str]] = []
     parts: list[tuple[np.ndarray, ...]] = []
+    builds: list[tuple[np.ndarray, np.ndarray]] = []
     for name in (str(name) for name in numbers[0].data_vars):
         if f"{name}{UNCERTAINTY}" not in numbers[0]:
             continue
@@ -56,6 +69,12 @@ def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr
         ]
         is_open = np.broadcast_to(reached, value.shape)
         parts.append(tuple(each[known] for each in (value, spread, upper, is_open)))
+        if built:
+            found = _columns(built, name, ("build", *of)).reshape(-1, *value.shape)
+            larger = np.zeros(found.shape, dtype=bool)
+            if name in OPEN:
+                larger = _columns(built, OPEN[name], ("build", *of)).reshape(found.shape) > 0
+            builds.append((found[:, known], larger[:, known]))
 
     none = (np.empty((0, len(labels))),) * 3 + (np.empty((0, len(labels)), dtype=bool),)
     value, spread, upper, at_least = map(np.concatenate, zip(none, *parts, strict=True))
@@ -64,6 +83,20 @@ def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr
     difference = value[each_row, most] - value[each_row, least]
     allowed = spread[each_row, most] + upper[each_row, least]
     words = np.array(heads, dtype=str).reshape(-1, 4).T
+    held: dict[str, Any] = {}
+    if built:
+        of_builds, larger = (np.concatenate(each, axis=1) for each in zip(*builds, strict=True))
+        apart = of_builds[:, each_row, most] - of_builds[:, each_row, least]
+        # The smaller one may be larger than it is told, so it is not sure to be the smaller.
+        apart = np.where(larger[:, each_row, least], np.minimum(apart, 0.0), apart)
+        low, high = ends_of(apart, band)
+        allowed = np.maximum(allowed, difference - low)
+        held = {
+            "built": (("build", "row", "design"), of_builds),
+            "built_at_least": (("build", "row", "design"), larger),
+            "band_low": ("row", low),
+            "band_high": ("row", high),
+        }
     return xr.Dataset(
         {
             "value": (("row", "design"), value),
@@ -73,6 +106,7 @@ def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr
             "difference_uncertainty": ("row", allowed),
             "at_least": (("row", "design"), at_least),
             "differs": ("row", (difference > allowed) & ~at_least[each_row, least]),
+            **held,
         },
         coords={
             "design": np.array(labels),
@@ -81,6 +115,7 @@ def comparison_table(labels: Sequence[str], numbers: Sequence[xr.Dataset]) -> xr
                 for name, column in zip(("answer", "quantity", "place", "unit"), words, strict=True)
             },
         },
+        attrs={"band": band} if built else {},
     )
 
 

@@ -25,7 +25,7 @@ def sentences_of(
     answers: Sequence[xr.Dataset],
     held: Sequence[Sequence[Held]] = (),
 ) -> tuple[str, ...]:
-    """The verdict first, then briefs and aims, left against right, and each surface's dips.
+    """The verdict first, then what builds hide, briefs and aims, left against right, and dips.
 
     Args:
         labels: a name for each design.
@@ -38,6 +38,7 @@ def sentences_of(
     in_figures = "In figures alone: " if audible is not None and audible.heard is False else ""
     return (
         f"{heard_apart(audible)} {in_figures}{overall(labels, rankings)}",
+        *hidden(rankings),
         *briefs(labels, held),
         *aims(labels, verdicts),
         *sides(labels, answers),
@@ -46,31 +47,44 @@ def sentences_of(
 
 
 def heard_apart(audible: Audible | None) -> str:
-    """Whether the designs sound different and by how much: at the main seat first."""
+    """Whether the designs sound different and by how much: at the main seat first.
+
+    Held against builds, it is what they leave of a difference that decides.
+    """
     if audible is None:
         return "Whether the designs can be heard apart is not known; see the notes."
     differences = audible.differences
     doubt = max(each.uncertainty for each in differences)
+    built = audible.most.stays is not None
     sure = f"uncertainty {amount(doubt, 'dB', finer=1)}"
+    beyond = " beyond what builds stray by" if built else ""
     how = "smoothed by 1/3 octave and played equally loud, the designs differ"
     least = f"about {NOTICED:g} dB is the least that is noticed"
     if audible.heard:
         told = [each for each in differences if each.main]
         others = [each for each in differences if not each.main]
-        told += sorted((d for d in others if d.largest >= NOTICED), key=lambda d: -d.largest)
+        told += sorted((d for d in others if d.counted >= NOTICED), key=lambda d: -d.largest)
         small = f"less than {NOTICED:g} dB elsewhere" if len(told) < len(differences) else ""
-        sizes = listed([*map(_size, told), *([small] if small else [])])
+        sizes = listed([*map(_size, told), *([small] if small and not built else [])])
+        if small and built:
+            sizes += f"; builds leave {small}"
         verdict = (
-            f"An audible difference is to be expected{_at_main(audible)}: {how} by {sizes} "
+            f"An audible difference{beyond} is to be expected{_at_main(audible)}: {how} by {sizes} "
             f"({sure})."
         )
     else:
         most = [_largest([each for each in differences if each.main]), audible.most]
+        if built:
+            most.append(max(differences, key=lambda each: each.counted))
         told = list(dict.fromkeys(each for each in most if each is not None))
         sizes = listed([f"by at most {_size(each)}" for each in told])
-        verdict = "No audible difference expected"
+        verdict = f"No audible difference expected{beyond}"
         if audible.heard is None:
-            verdict = "Whether the difference can be heard is too close to call"
+            verdict = (
+                f"Whether a difference{beyond} can be heard is too close to call"
+                if built
+                else "Whether the difference can be heard is too close to call"
+            )
         verdict = f"{verdict}: {how} {sizes} ({sure}), and {least}."
     if audible.louder < NOTICED:
         return verdict
@@ -97,9 +111,13 @@ def _size(difference: Difference) -> str:
     """A difference and where: "2.1 dB at 3.2 kHz at the main seat in free space"."""
     small = difference.largest < 2 * NOTICED
     heard_by = f" ({difference.listener})" if difference.listener else ""
+    left = ""
+    if difference.stays is not None:
+        stays = amount(difference.counted, "dB", finer=int(small))
+        left = f" (builds leave {stays if difference.counted > 0 else 'nothing'})"
     return (
         f"{amount(difference.largest, 'dB', finer=int(small))} at {hertz(difference.frequency)} "
-        f"{difference.place}{heard_by}"
+        f"{difference.place}{heard_by}{left}"
     )
 
 
@@ -108,6 +126,11 @@ def overall(labels: Sequence[str], rankings: Sequence[Ranking]) -> str:
     apart = [ranking for ranking in rankings if not ranking.draw]
     if not rankings:
         return "Nothing could be compared; see the notes."
+    if not apart and any(ranking.left for ranking in rankings):
+        return (
+            "None is better: in every quality the difference is within what builds stray by "
+            f"({len(rankings)} qualities compared)."
+        )
     if not apart:
         return (
             "None is better: in every quality the difference is smaller than the uncertainty "
@@ -126,6 +149,20 @@ def overall(labels: Sequence[str], rankings: Sequence[Ranking]) -> str:
     if alike:
         parts.append(f"in {alike} they cannot be told apart")
     return f"{'; '.join(parts)}."
+
+
+def hidden(rankings: Sequence[Ranking]) -> list[str]:
+    """What is apart as it was calculated, but within what builds stray by."""
+    told = [
+        f"{ranking.quality.name.split(' (')[0]} "
+        f"{amount(ranking.behind(far), ranking.quality.unit, finer=1)}"
+        for ranking in rankings
+        if ranking.hidden
+        for far in [max(range(len(ranking.values)), key=ranking.behind)]
+    ]
+    if not told:
+        return []
+    return [f"Calculated apart, but holes, parts and drivers stray by more: {listed(told)}."]
 
 
 def briefs(labels: Sequence[str], held: Sequence[Sequence[Held]]) -> list[str]:

@@ -170,6 +170,22 @@ def test_every_fault_of_a_bad_case_is_reported(run, tmp_path, command):
     assert not (tmp_path / "there").exists()
 
 
+@pytest.mark.usefixtures("no_figures")
+def test_compare_holds_differences_against_builds(run, tmp_path, monkeypatch):
+    builds = "acoustics.studies.build_pairs.pairs"
+    monkeypatch.setattr(f"{builds}.enough", lambda _: 1)
+    monkeypatch.setattr(f"{builds}.usable_cores", lambda: 0)  # in this process
+    pair = CASES / "compact-centred", CASES / "compact-offset"
+    result = run("compare", *pair, "--tolerance", "--out", "there")
+    assert result.exit_code == 0, result.output
+    said = re.sub(r"\s+", " ", result.stdout)
+    assert "held against 1 builds of each design" in said
+    assert "(the usual spreads, as no table [tolerance] states any)" in said
+    assert "builds from,builds to" in (tmp_path / "there" / "table.csv").read_text()
+    told = re.sub(r"\s+", " ", run("compare", "--help").output)
+    assert "Hold differences against what builds stray by" in told
+
+
 def test_compare_reports_the_faults_of_all_cases(run):
     result = run("compare", "missing-one", "missing-two")
     assert result.exit_code == 2

@@ -160,6 +160,7 @@ def small(monkeypatch):
     return saved
 
 
+@pytest.mark.slow  # that a study resumed gives the same bytes is shown in the quick run
 def test_the_same_seed_gives_the_same_bytes_and_another_one_others(small, tmp_path):
     one, again = (small(tmp_path / name) for name in ("a.nc", "b.nc"))
     assert one == again

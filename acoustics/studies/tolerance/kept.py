@@ -14,7 +14,7 @@ from acoustics.files import write_bytes
 from acoustics.studies.remembered import field_digest
 from acoustics.studies.tolerance.work import Done, Question, Task
 
-LAYOUT = 1
+LAYOUT = 2
 """Counts up whenever what is computed of a build, or the files, change."""
 
 DIGITS = 32
@@ -35,11 +35,11 @@ class Kept:
             SCHEMA,
             SOLVER,
             LAYOUT,
-            question.case.digest,
-            question.spreads,
-            question.fixed,
+            question.makings.case.digest,
+            question.makings.spreads,
+            question.makings.fixed,
             question.told,
-            question.nearby,
+            question.makings.nearby,
         )
         self._names = set[str]()
 

@@ -2,43 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
-import numpy as np
 import xarray as xr
 
 from acoustics.case.model import Case
-from acoustics.case.tolerance_model import Spread, Tolerance
+from acoustics.case.tolerance_model import Tolerance
 from acoustics.case.usual_tolerance import usual_tolerance
-from acoustics.conventions import GeometryError, RoundoverError
+from acoustics.conventions import RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import Progress, usable_cores
-from acoustics.prediction.built import Build, FixedFilters, fixed_filters
-from acoustics.prediction.predict import Solve, predict
-from acoustics.prediction.receivers import seat_heights
+from acoustics.prediction.predict import Solve
 from acoustics.studies.crew import crew_of
-from acoustics.studies.tolerance.builds import MOVES_FIELD, built_case
+from acoustics.studies.tolerance.builds import MOVES_FIELD
 from acoustics.studies.tolerance.dataset import tolerance_dataset
-from acoustics.studies.tolerance.draws import amounts, drawn
+from acoustics.studies.tolerance.draws import drawn
 from acoustics.studies.tolerance.kept import Kept
-from acoustics.studies.tolerance.nearby import Asked, Recorder, nearby
+from acoustics.studies.tolerance.kept_fields import KeptFields
+from acoustics.studies.tolerance.makings import exact_solver, makings_of
 from acoustics.studies.tolerance.size import require_room
+from acoustics.studies.tolerance.tell import Tell
 from acoustics.studies.tolerance.told import curves_of, figures_of, taken, told_of
-from acoustics.studies.tolerance.work import Done, Question, Task, exact_solver, work_on
+from acoustics.studies.tolerance.work import Done, Question, Task, work_on
 
 WORK = "work"
 """Name of the folder of what has been computed, in the folder of a study."""
+
+FIELDS = "fields"
+"""Name of the folder of the fields round the design, in that."""
 
 BLOCK = 25
 """builds computed together"""
 
 CHECKED = 3
 """builds whose field is solved exactly too: the first ones"""
-
-STEP = {"normal": 1.5, "uniform": 0.8}
-"""Standardised draws between which the field is expanded: most builds lie within, or little
-beyond, and slopes taken this far apart leave least where many builds are."""
 
 
 def tolerance_study(
@@ -89,20 +87,21 @@ def tolerance_study(
     require_room(case, asked, None if folder is None else Path(folder))
     draws = drawn(asked)
     tasks = [Task(draws[at : at + BLOCK]) for at in range(0, len(draws), BLOCK)]
-    moves = [n for n, spread in enumerate(asked.spreads) if spread.kind in MOVES_FIELD]
-    if moves:
+    if any(spread.kind in MOVES_FIELD for spread in asked.spreads):
         checks = min(CHECKED, len(draws))
         tasks = [*(Task(draws[n : n + 1], check=True) for n in range(checks)), *tasks]
     count = usable_cores() if workers is None else workers
     with one_blas_thread():
-        tell = _Tell(progress, len(tasks))
-        try:
-            question, design = _question(case, asked.spreads, moves, solve, tell)
-        except GeometryError as error:
-            raise RoundoverError(
-                f"{case.path}: tolerance: places stray so far that {error}; state smaller spreads "
-                "of positions"
-            ) from error
+        tell = Tell(progress, len(tasks))
+        exact = exact_solver(solve)
+        fields = None if folder is None else KeptFields(Path(folder) / WORK / FIELDS, exact)
+        makings, design = makings_of(
+            case, asked.spreads, fields or solve, more=tell.more, done=tell.one
+        )
+        if fields is not None:
+            fields.clear()
+            makings = replace(makings, solve=solve)
+        question = Question(makings, told_of(design, case.aims))
         done = _all_of(question, tasks, folder, count, tell)
     checked = [each for task, each in zip(tasks, done, strict=True) if task.check]
     blocks = [each for task, each in zip(tasks, done, strict=True) if not task.check]
@@ -116,54 +115,8 @@ def tolerance_study(
     return tolerance_dataset(case, asked, draws, told, design, own, blocks, off)
 
 
-def _question(
-    case: Case,
-    spreads: tuple[Spread, ...],
-    moves: list[int],
-    solve: Solve | None,
-    tell: _Tell,
-) -> tuple[Question, xr.Dataset]:
-    """What all builds share, and the design as a build."""
-    unstrayed = np.zeros(len(spreads))
-    heights = tuple(seat_heights(case).tolist())
-
-    def calls(draws: np.ndarray) -> list[Asked]:
-        recorder = Recorder()
-        strayed = amounts(spreads, draws).tolist()
-        _as_build(built_case(case, spreads, strayed), recorder, _no_filters(case), heights)
-        return recorder.asked
-
-    shifted = {}
-    for n in moves:
-        step = STEP[spreads[n].shape] * np.eye(len(spreads))[n]
-        shifted[n] = (STEP[spreads[n].shape], calls(step), calls(-step))
-    asked = calls(unstrayed)
-    tell.more(len(asked))
-    names = [spread.name for spread in spreads]
-    exact = exact_solver(solve)
-    near = nearby(asked, shifted, names, exact, tell.one)
-    home = built_case(case, spreads, unstrayed.tolist())
-    design = _as_build(home, near.solver(unstrayed, exact), None, heights)
-    told = told_of(design, case.aims)
-    return Question(case, spreads, fixed_filters(case, design), told, near, solve), design
-
-
-def _as_build(
-    case: Case, solve: Solve, fixed: FixedFilters | None, heights: tuple[float, ...]
-) -> xr.Dataset:
-    """Predict a case as builds are predicted, nothing strayed."""
-    ones = np.ones((len(case.drivers), case.frequencies.values().size), dtype=complex)
-    return predict(case, solve=solve, build=Build(fixed, ones, heights))
-
-
-def _no_filters(case: Case) -> FixedFilters:
-    """Filters that do nothing, where only what the solver is asked counts."""
-    ones = np.ones((len(case.drivers), case.frequencies.values().size), dtype=complex)
-    return FixedFilters(ones, ones, None)
-
-
 def _all_of(
-    question: Question, tasks: list[Task], folder: str | Path | None, count: int, tell: _Tell
+    question: Question, tasks: list[Task], folder: str | Path | None, count: int, tell: Tell
 ) -> list[Done]:
     """Answers to all tasks, in their order; those that are kept are not computed again."""
     kept = None if folder is None else Kept(Path(folder) / WORK, question)
@@ -184,21 +137,3 @@ def _all_of(
     if kept is not None:
         kept.clear()
     return [answers[number] for number in range(len(tasks))]
-
-
-class _Tell:
-    """Progress of a study, as tasks and solved calls of the field solver."""
-
-    def __init__(self, progress: Progress | None, total: int) -> None:
-        self._progress: Callable[[int, int], None] | None = progress
-        self._done, self._total = 0, total
-
-    def more(self, count: int) -> None:
-        """There is so much more to do."""
-        self._total += count
-
-    def one(self) -> None:
-        """One more is done."""
-        self._done += 1
-        if self._progress is not None:
-            self._progress(self._done, self._total)

@@ -4,21 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import partial
 
 import numpy as np
 import xarray as xr
 
 from acoustics.case.model import Case
-from acoustics.case.tolerance_model import Spread
 from acoustics.conventions import RoundoverError
 from acoustics.field.blas import one_blas_thread
-from acoustics.prediction.built import Build, FixedFilters
-from acoustics.prediction.predict import Solve, predict
 from acoustics.studies.sweep_work import reason_of
-from acoustics.studies.tolerance.builds import built_case, factor_of
-from acoustics.studies.tolerance.draws import amounts
-from acoustics.studies.tolerance.nearby import Nearby
+from acoustics.studies.tolerance.makings import Makings, built, exact_solver
 from acoustics.studies.tolerance.told import Taken, Told, curves_of, figures_of, taken
 
 COMPARED = ("arc_total", "seat_total", "height_total")
@@ -33,14 +27,10 @@ FEWER = 4
 
 @dataclass(frozen=True)
 class Question:
-    """What all builds of a study share; `solve` stands in for the field solver."""
+    """What all builds of a study share."""
 
-    case: Case
-    spreads: tuple[Spread, ...]
-    fixed: FixedFilters | None
+    makings: Makings
     told: Told
-    nearby: Nearby
-    solve: Solve | None = None
 
 
 @dataclass(frozen=True)
@@ -63,21 +53,6 @@ class Done:
     reasons: tuple[str, ...]
 
 
-def built(question: Question, draws: np.ndarray, solve: Solve | None = None) -> xr.Dataset:
-    """Predict one build.
-
-    Args:
-        question: what is asked.
-        draws: standardised, shape (spread,).
-        solve: in place of the fields near the design.
-    """
-    strayed = amounts(question.spreads, draws).tolist()
-    case = built_case(question.case, question.spreads, strayed)
-    factor = factor_of(question.case, question.spreads, strayed, case.frequencies.values())
-    near = solve or question.nearby.solver(draws, exact_solver(question.solve, 1))
-    return predict(case, solve=near, build=Build(question.fixed, factor, question.told.heights))
-
-
 def work_on(asked: tuple[Question, Task]) -> Done:
     """Do a task, in whichever process."""
     question, task = asked
@@ -93,7 +68,7 @@ def computed(question: Question, draws: np.ndarray) -> Done:
     for number, each in enumerate(draws):
         found, reason = None, ""
         try:
-            prediction = built(question, each)
+            prediction = built(question.makings, each)
             taken_of[number] = taken(question.told, prediction)
             found = curves_of(question.told, prediction)
         except RoundoverError as error:
@@ -101,7 +76,7 @@ def computed(question: Question, draws: np.ndarray) -> Done:
         curves.append(found)
         reasons.append(reason)
     if taken_of:
-        frequency = question.case.frequencies.values()
+        frequency = question.makings.case.frequencies.values()
         figures[list(taken_of)] = figures_of(question.told, frequency, list(taken_of.values()))
     sound = next((one for one in curves if one is not None), {})
     return Done(
@@ -123,14 +98,15 @@ def checked(question: Question, draws: np.ndarray) -> Done:
         The largest difference of levels within `NULL` of the loudest of their kind (arcs, seats,
         heights) at that frequency, dB, as the only figure; NaN where the build cannot be.
     """
-    few, fine = _coarse(question.case), question.case.frequencies.values()
+    makings = question.makings
+    few, fine = _coarse(makings.case), makings.case.frequencies.values()
     grid = few.frequencies.values()
     at = np.argmin(np.abs(np.log(fine[:, None] / grid)), axis=0)
-    fixed = question.fixed and question.fixed.at(at)
+    fixed = makings.fixed and makings.fixed.at(at)
     try:
-        near = built(question, draws[0]).isel(frequency=at)
+        near = built(makings, draws[0]).isel(frequency=at)
         exact = built(
-            replace(question, case=few, fixed=fixed), draws[0], exact_solver(question.solve, 1)
+            replace(makings, case=few, fixed=fixed), draws[0], exact_solver(makings.solve, 1)
         )
     except RoundoverError as error:
         return Done({}, np.array([[np.nan]]), (reason_of(error),))
@@ -155,12 +131,3 @@ def _coarse(case: Case) -> Case:
 
 def _stacked(rows: list[np.ndarray | None], like: np.ndarray) -> np.ndarray:
     return np.stack([np.full_like(like, np.nan) if row is None else row for row in rows])
-
-
-def exact_solver(solve: Solve | None, threads: int | None = None) -> Solve:
-    """What solves fields exactly: the field solver with so many threads, or what stands in."""
-    if solve is not None:
-        return solve
-    from acoustics.field import solve_field
-
-    return partial(solve_field, threads=threads)
