@@ -94,20 +94,11 @@ def attributes_of(
     names = [driver.name for driver in case.drivers]
     front_right, front_up = layout.front_outline(case).T
     return {
-        "title": case.title,
-        "comment": case.note,
-        "Conventions": "CF-1.11",
-        "conventions": CONVENTIONS,
+        **origin_of(case),
         "temperature": case.temperature,
         "speed_of_sound": case.air.speed_of_sound,
         "density": case.air.density,
-        "drive_voltage": DRIVE_VOLTAGE,
         "accuracy": case.accuracy,
-        "schema": SCHEMA,
-        "solver": SOLVER,
-        "source": f"roundover {package_version()}",
-        "version": package_version(),
-        "case_digest": case.digest,
         "cabinet_shape": case.cabinet.shape,
         "cabinet_width": case.cabinet.width,
         "cabinet_height": case.cabinet.height,
@@ -162,6 +153,22 @@ def labelled(
         },
         attrs=attributes,
     )
+
+
+def origin_of(case: Case) -> dict[str, Any]:
+    """What any Dataset says of the design and the program that it comes from."""
+    return {
+        "title": case.title,
+        "comment": case.note,
+        "Conventions": "CF-1.11",
+        "conventions": CONVENTIONS,
+        "drive_voltage": DRIVE_VOLTAGE,
+        "schema": SCHEMA,
+        "solver": SOLVER,
+        "source": f"roundover {package_version()}",
+        "version": package_version(),
+        "case_digest": case.digest,
+    }
 
 
 @lru_cache(1)

@@ -10,8 +10,8 @@ import numpy as np
 import xarray as xr
 
 from acoustics.case.model import Case
-from acoustics.conventions import DRIVE_VOLTAGE, SCHEMA, RoundoverError
-from acoustics.prediction.labels import labelled, package_version
+from acoustics.conventions import RoundoverError
+from acoustics.prediction.labels import labelled, origin_of
 from acoustics.source.limits import LIMITS, PORT_SPEED
 from acoustics.studies.box_search import BoxAim, FoundBox, find_box, inside_of
 from acoustics.studies.box_suggestions import suggestions_of
@@ -160,13 +160,10 @@ def _beside(
 def _attributes(case: Case, load: bool) -> dict[str, Any]:
     amplifier, brief = case.amplifier, case.brief
     return {
-        "title": case.title,
-        "comment": case.note,
-        "Conventions": "CF-1.11",
+        **origin_of(case),
         "temperature": case.temperature,
         "speed_of_sound": case.air.speed_of_sound,
         "density": case.air.density,
-        "drive_voltage": DRIVE_VOLTAGE,
         "most_port_speed": PORT_SPEED,
         "air_load": "of this cabinet" if load else "as measured",
         "inside_volume": or_nan(inside_of(case)),
@@ -175,8 +172,4 @@ def _attributes(case: Case, load: bool) -> dict[str, Any]:
         "series_resistance": amplifier.resistance if amplifier else 0.0,
         "brief_reach": or_nan(brief.reach if brief else None),
         "brief_level": or_nan(brief.level if brief else None),
-        "schema": SCHEMA,
-        "source": f"roundover {package_version()}",
-        "version": package_version(),
-        "case_digest": case.digest,
     }

@@ -10,9 +10,8 @@ import xarray as xr
 
 from acoustics.case.model import Case
 from acoustics.case.network_parts import parts_of
-from acoustics.conventions import COORDINATES, DRIVE_VOLTAGE, SCHEMA, SOLVER, Variable
-from acoustics.prediction import package_version
-from acoustics.prediction.labels import CONVENTIONS, labelled
+from acoustics.conventions import COORDINATES, Variable
+from acoustics.prediction.labels import labelled, origin_of
 from acoustics.studies.start_model import TREATMENTS, Ladder, Start
 
 _LADDER = ("driver", "slopes", "treatment")
@@ -136,15 +135,6 @@ def start_dataset(case: Case, frequency: np.ndarray, starts: Sequence[Start]) ->
         "part_value": np.array(columns[7], dtype=float),
     }
     attributes = {
-        "title": case.title,
-        "comment": case.note,
-        "Conventions": "CF-1.11",
-        "conventions": CONVENTIONS,
-        "drive_voltage": DRIVE_VOLTAGE,
-        "schema": SCHEMA,
-        "solver": SOLVER,
-        "source": f"roundover {package_version()}",
-        "version": package_version(),
-        "case_digest": case.digest,
+        **origin_of(case),
     }
     return labelled(arrays, coordinates, attributes, TABLE)

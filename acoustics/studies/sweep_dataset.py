@@ -9,10 +9,9 @@ import xarray as xr
 
 from acoustics.case.model import BAND, SMOOTHING, Case
 from acoustics.case.sweep_model import SweptKey
-from acoustics.conventions import DRIVE_VOLTAGE, SCHEMA, SOLVER, STANDARD_NAMES
+from acoustics.conventions import STANDARD_NAMES
 from acoustics.listening.aims import MEASURES
-from acoustics.prediction import package_version
-from acoustics.prediction.labels import CONVENTIONS
+from acoustics.prediction.labels import origin_of
 from acoustics.studies.space import SAMPLE, UNITS, Space
 from acoustics.studies.sweep_figures import FIGURES
 from acoustics.studies.sweep_work import Done
@@ -139,18 +138,9 @@ def distinct(names: list[str]) -> np.ndarray:
 
 def _attributes(case: Case, digest: str) -> dict[str, Any]:
     return {
-        "title": case.title,
-        "comment": case.note,
-        "Conventions": "CF-1.11",
-        "conventions": CONVENTIONS,
-        "drive_voltage": DRIVE_VOLTAGE,
+        **origin_of(case),
         "accuracy": case.accuracy,
         "band": np.array(BAND),
         "smoothing": SMOOTHING,
-        "schema": SCHEMA,
-        "solver": SOLVER,
-        "source": f"roundover {package_version()}",
-        "version": package_version(),
-        "case_digest": case.digest,
         "sweep_digest": digest,
     }

@@ -11,11 +11,10 @@ import numpy as np
 import xarray as xr
 
 from acoustics.case.model import Case
-from acoustics.conventions import DRIVE_VOLTAGE, SCHEMA
 from acoustics.measurement.excess_delay import Delay
 from acoustics.measurement.findings import Finding
 from acoustics.measurement.impulse import Impulse, between_samples
-from acoustics.prediction.labels import labelled, package_version
+from acoustics.prediction.labels import labelled, origin_of
 from acoustics.studies.measure.driver import Measured
 from acoustics.studies.measure.recorded import Recorded, require_measurement
 from acoustics.studies.measure.variables import MEASURED
@@ -82,13 +81,10 @@ def dataset_of(
         "finding_certain": np.array([finding.certain for _, finding in findings], dtype=bool),
     }
     attributes = {
-        "title": case.title,
-        "comment": case.note,
-        "Conventions": "CF-1.11",
+        **origin_of(case),
         "kind": measurement.kind,
         "clock": "loopback" if measurement.loopback is not None else "none",
         "level": "absolute" if measurement.level_of_full_scale is not None else "relative",
-        "drive_voltage": DRIVE_VOLTAGE,
         "sampling_rate": recorded.sampling_rate,
         "calibration": measurement.calibration or "none",
         "calibration_phase": "minimum phase" if recorded.guessed_phase else "as in the table",
@@ -100,10 +96,6 @@ def dataset_of(
         "base_height": measurement.base_height,
         "temperature": case.temperature,
         "speed_of_sound": speed,
-        "schema": SCHEMA,
-        "source": f"roundover {package_version()}",
-        "version": package_version(),
-        "case_digest": case.digest,
     }
     study = labelled(arrays, coordinates, attributes, MEASURED)
     if attributes["level"] == "relative":

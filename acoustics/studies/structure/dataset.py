@@ -9,9 +9,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.case.model import Case
-from acoustics.conventions import DRIVE_VOLTAGE, SCHEMA, SOLVER
-from acoustics.prediction import package_version
-from acoustics.prediction.labels import CONVENTIONS, labelled
+from acoustics.prediction.labels import labelled, origin_of
 from acoustics.studies.structure.found import StructureFound
 from acoustics.studies.structure.sound import ALL
 from acoustics.studies.structure.variables import STRUCTURE
@@ -42,16 +40,7 @@ def structure_dataset(case: Case, found: StructureFound) -> xr.Dataset:
     }
     coordinates = {name: arrays.pop(name) for name in list(arrays) if _indexes(name)}
     attributes: dict[str, Any] = {
-        "title": case.title,
-        "comment": case.note,
-        "Conventions": "CF-1.11",
-        "conventions": CONVENTIONS,
-        "drive_voltage": DRIVE_VOLTAGE,
-        "schema": SCHEMA,
-        "solver": SOLVER,
-        "source": f"roundover {package_version()}",
-        "version": package_version(),
-        "case_digest": case.digest,
+        **origin_of(case),
         "structure_assumed": int(found.assumed),
         "air_left_out": found.air_left_out,
         "cutting_left_out": found.cutting_left_out,

@@ -13,16 +13,13 @@ from acoustics.case.tolerance_model import Tolerance
 from acoustics.conventions import (
     BUILT_CURVES,
     COORDINATES,
-    DRIVE_VOLTAGE,
-    SCHEMA,
-    SOLVER,
     SURROUNDINGS,
     TOLERANCE,
     RoundoverError,
 )
 from acoustics.listening.aims import MEASURES
 from acoustics.listening.standard_curves import in_words
-from acoustics.prediction.labels import CONVENTIONS, labelled, package_version
+from acoustics.prediction.labels import labelled, origin_of
 from acoustics.studies.sweep_dataset import distinct
 from acoustics.studies.tolerance.draws import amounts
 from acoustics.studies.tolerance.indices import indices_of
@@ -209,19 +206,10 @@ def _attributes(
     known = [each for each in off if np.isfinite(each)]
     deviation = max(known, default=0.0)
     return {
-        "title": case.title,
-        "comment": case.note,
-        "Conventions": "CF-1.11",
-        "conventions": CONVENTIONS,
-        "drive_voltage": DRIVE_VOLTAGE,
+        **origin_of(case),
         "accuracy": case.accuracy,
         "figure_band": np.array(BAND),
         "smoothing": SMOOTHING,
-        "schema": SCHEMA,
-        "solver": SOLVER,
-        "source": f"roundover {package_version()}",
-        "version": package_version(),
-        "case_digest": case.digest,
         "builds": tolerance.builds,
         "builds_failed": int(np.count_nonzero(~sound)),
         "seed": tolerance.seed,
