@@ -33,7 +33,7 @@ from acoustics.case.tables import CaseTable
 from acoustics.case.taps_file import taps_faults
 from acoustics.case.tolerance_of import tolerance_of
 from acoustics.case.toml_text import FileKind, data_of, refusal, text_of
-from acoustics.conventions import CaseError, Fault
+from acoustics.conventions import CaseError, Fault, RoundoverError
 
 CASE_NAME = "case.toml"
 MOST_FAULTS = 100
@@ -74,6 +74,25 @@ def read_case(path: str | os.PathLike[str]) -> Case:
         curve_files(file, text, data, files, RESPONSE),
     )
     return checked_case(file, text, data, others)
+
+
+def text_as_read(case: Case, work: str) -> str:
+    """The text of a case's file, if that is still the design that was read.
+
+    Args:
+        case: as it was read.
+        work: what was done with it meanwhile, for the message.
+
+    Raises:
+        RoundoverError: the file says another design by now.
+    """
+    source = pathlib.Path(case.path)
+    if read_case(source).digest != case.digest:
+        raise RoundoverError(
+            f"{source}: it was changed while the {work} was at work; start again. What was found "
+            "for the old one is not used"
+        )
+    return source.read_text(encoding="utf-8")
 
 
 def checked_case(

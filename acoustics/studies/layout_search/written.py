@@ -5,10 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from acoustics.case.model import Case
-from acoustics.case.read import read_case
+from acoustics.case.read import read_case, text_as_read
 from acoustics.case.rewritten import with_values
 from acoustics.case.varied import with_home
-from acoustics.conventions import RoundoverError
 from acoustics.files import write_text
 from acoustics.studies.layout_search.answer import LayoutFound
 from acoustics.studies.layout_search.changes import changed_keys
@@ -29,17 +28,12 @@ def written_layout(case: Case, found: LayoutFound, target: Path) -> Case:
     Raises:
         RoundoverError: the file has changed meanwhile, or the new one cannot be written.
     """
-    source = Path(case.path)
-    if read_case(source).digest != case.digest:
-        raise RoundoverError(
-            f"{source}: it was changed while the search was at work; start again. What was found "
-            "for the old one is not used"
-        )
+    folder = Path(case.path).parent
     text = with_values(
-        source.read_text(encoding="utf-8"),
+        text_as_read(case, "search"),
         changed_keys(case, found),
         f"{case.title}, layout found",
-        (source.parent, target.parent),
+        (folder, target.parent),
         edges=found.best.treatment,
     )
     write_text(text, target)
