@@ -32,6 +32,7 @@ def test_it_writes_dataset_figures_and_summary(tmp_path):
     assert "2 figures (PNG and SVG)" in result.stdout
 
 
+@pytest.mark.slow
 def test_it_looks_for_a_box(tmp_path):
     result = invoke(COMPACT, "--find", "deep", "--within", "20 l", "--out", tmp_path / "out")
     assert result.exit_code == 0, result.output

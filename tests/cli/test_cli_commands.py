@@ -171,6 +171,7 @@ def test_every_fault_of_a_bad_case_is_reported(run, tmp_path, command):
 
 
 @pytest.mark.usefixtures("no_figures")
+@pytest.mark.slow
 def test_compare_holds_differences_against_builds(run, tmp_path, monkeypatch):
     builds = "acoustics.studies.build_pairs.pairs"
     monkeypatch.setattr(f"{builds}.enough", lambda _: 1)
