@@ -142,6 +142,43 @@ def region_integrals(products: Products, solid: Solid) -> tuple[np.ndarray, np.n
     return mass, stiffness
 
 
+def sum_integrals(
+    products: Products, coefficients: np.ndarray, solid: Solid
+) -> tuple[np.ndarray, np.ndarray]:
+    """∫ s² dV and ∫ |∇s|² dV of sums of products over a convex polyhedron.
+
+    By the same points as `region_integrals`, but of the sums alone: a few of them take a tenth of
+    the time of all pairs of products.
+
+    Args:
+        products: that are added up.
+        coefficients: of each in every sum, shape (product, sum).
+        solid: the polyhedron.
+
+    Returns:
+        two arrays of shape (sum,), m³ and m.
+    """
+    orders = products.orders
+    pairs, where = np.unique(orders[:, [0, 2]], axis=0, return_inverse=True)
+    upright = int(orders[:, 1].max()) + 1
+    heights, weights = _heights(solid, products.places(upright))
+    count = products.places(int(pairs.sum(axis=1).max()))
+    # What each sum takes of each pair of functions of x and z and each function of y.
+    parted = np.zeros((len(pairs), upright, coefficients.shape[1]))
+    parted[where.ravel(), orders[:, 1]] = coefficients
+    values, slopes = (products.along(1, heights, slopes=sloped) for sloped in (False, True))
+    squares, steepness = np.zeros((2, coefficients.shape[1]))
+    for height, weight, own, steep in zip(heights, weights, values, slopes, strict=True):
+        points, areas = _polygon_rule(_slice(solid, height), count)
+        flat, right, deep = _pair_values(products, pairs, points)
+        level, upward = (np.einsum("y,pys->ps", each, parted) for each in (own, steep))
+        shape = flat @ level
+        squares += weight * (areas @ shape**2)
+        for gradient in (right @ level, deep @ level, flat @ upward):
+            steepness += weight * (areas @ gradient**2)
+    return squares, steepness
+
+
 def face_rule(solid: Solid, face: int, count: int) -> tuple[np.ndarray, np.ndarray]:
     """Points (point, 3) and weights (m²) of a rule of `count`² points a triangle on a face."""
     corners = solid.points[list(solid.loops[face])]
@@ -169,15 +206,26 @@ def _slice_integrals(
     """∫ p q dA and ∫ ∂p·∂q dA over a level slice, shape (2, pair, pair)."""
     count = products.places(int(pairs.sum(axis=1).max()))
     points, weights = _polygon_rule(_slice(solid, height), count)
-    x, z = points.T
-    along_x, along_z = products.along(0, x)[:, pairs[:, 0]], products.along(2, z)[:, pairs[:, 1]]
-    slope_x = products.along(0, x, slopes=True)[:, pairs[:, 0]]
-    slope_z = products.along(2, z, slopes=True)[:, pairs[:, 1]]
     root = np.sqrt(weights)[:, None]
-    level, right, deep = (
-        root * each for each in (along_x * along_z, slope_x * along_z, along_x * slope_z)
-    )
+    level, right, deep = (root * each for each in _pair_values(products, pairs, points))
     return np.stack([level.T @ level, right.T @ right + deep.T @ deep])
+
+
+def _pair_values(
+    products: Products, pairs: np.ndarray, points: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Products of functions of x and z at points (x, z), and their slopes along both.
+
+    Each of shape (point, pair).
+    """
+    (x, slope_x), (z, slope_z) = (
+        [
+            products.along(axis, points[:, at], slopes=sloped)[:, pairs[:, at]]
+            for sloped in (False, True)
+        ]
+        for at, axis in enumerate((0, 2))
+    )
+    return x * z, slope_x * z, x * slope_z
 
 
 def _slice(solid: Solid, height: float) -> np.ndarray:

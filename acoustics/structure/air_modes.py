@@ -18,6 +18,7 @@ from acoustics.cabinet.half_spaces import Solid
 from acoustics.case.model import Case
 from acoustics.case.structure_model import Structure
 from acoustics.conventions import Air
+from acoustics.field.blas import one_blas_thread
 from acoustics.structure.air_basis import (
     Products,
     cosines,
@@ -25,6 +26,7 @@ from acoustics.structure.air_basis import (
     orders_within,
     polynomials,
     region_integrals,
+    sum_integrals,
 )
 from acoustics.structure.air_inside import Inside, one_space, structure_of
 
@@ -92,8 +94,7 @@ class AirModes:
     def shares(self, solid: Solid) -> np.ndarray:
         """Of each wave's ∫φ² and ∫|∇φ|², what lies in a convex part, shape (2, mode)."""
         own = self.coefficients[:, 1 : 1 + self.count]
-        integrals = region_integrals(self.products, solid)
-        parts = np.stack([np.einsum("pm,pm->m", own, each @ own) for each in integrals])
+        parts = np.stack(sum_integrals(self.products, own, solid))
         wave = 2 * np.pi * self.frequency / self.air.speed_of_sound
         answer: np.ndarray = parts / self.inside.volume / np.stack([np.ones_like(wave), wave**2])
         return answer
@@ -103,7 +104,7 @@ class AirModes:
         points, weights = face_rule(solid, face, self.products.most_places)
         own = self.coefficients[:, 1 : 1 + self.count]
         shapes = own.T @ self.products.values(points)
-        slopes = np.einsum("pm,xpq->xmq", own, self.products.gradients(points))
+        slopes = own.T @ self.products.gradients(points)
         across = np.einsum("x,xmq->mq", self.inside.normals[face], slopes)
         squares = shapes**2, (slopes**2).sum(axis=0) - across**2
         answer: np.ndarray = np.stack([each @ weights for each in squares]) / self.inside.volume
@@ -154,6 +155,7 @@ def box_modes(inside: Inside, air: Air, reach: float) -> AirModes:
     return AirModes(inside, air, frequencies, count, indices, products, np.diag(scales))
 
 
+@one_blas_thread()
 def ritz_modes(inside: Inside, air: Air, reach: float) -> AirModes:
     """Of any convex space, by the Rayleigh–Ritz method; of a box too, if one asks."""
     wave = 2 * np.pi * reach / air.speed_of_sound

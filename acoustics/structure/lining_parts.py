@@ -9,6 +9,7 @@ import numpy as np
 
 from acoustics.cabinet.half_spaces import Solid
 from acoustics.case.structure_model import Lining
+from acoustics.field.blas import one_blas_thread
 from acoustics.structure.air_inside import (
     AirError,
     drawn_together,
@@ -44,6 +45,7 @@ class Treatment:
     fibre_volume: float
 
 
+@one_blas_thread()
 def treated(
     modes: AirModes,
     linings: Sequence[Lining] = (),

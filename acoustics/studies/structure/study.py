@@ -15,6 +15,7 @@ from acoustics.case.phrases import listed
 from acoustics.case.structure_model import Structure
 from acoustics.case.units import hertz
 from acoustics.conventions import RoundoverError
+from acoustics.field.blas import one_blas_thread
 from acoustics.structure.air_inside import AirError, shelf_notes
 from acoustics.structure.cutting import CutList, cut_list
 from acoustics.structure.nest_model import SheetPlan
@@ -59,6 +60,7 @@ MOST_OPTIONS = 2
 """Walls of which all braces of the trade are told; twins count as one."""
 
 
+@one_blas_thread()
 def structure_study(
     case: Case,
     *,
