@@ -18,8 +18,6 @@ from acoustics.figures.style import (
     new_figure,
     panel_title,
 )
-from acoustics.structure.air_places import openings_of
-from acoustics.structure.air_response import response
 from acoustics.structure.lining_layer import LINING_RESISTIVITY, absorption_coefficient
 from acoustics.structure.lining_table import THICKNESSES
 from acoustics.studies.structure.found import StructureFound
@@ -36,11 +34,9 @@ ROW = 0.3
 
 def standing_waves_sheet(case: Case, found: StructureFound) -> Figure | None:
     """What every driver feels of the standing waves; None: nothing is known of the air."""
-    if found.air is None or found.air_response is None or not found.air_response.drivers:
+    lined, bare = found.air_response, found.air_bare
+    if found.air is None or lined is None or bare is None or not lined.drivers:
         return None
-    lined = found.air_response
-    openings = openings_of(case, found.air.inside, found.structure)
-    bare = response(found.air, openings, lined.frequency)
     bands = {each.driver: each.band for each in found.bands}
     planned = bool(found.structure.linings) or any(box.fill > 0 for box in case.enclosures)
     words = (

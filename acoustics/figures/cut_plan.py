@@ -22,6 +22,8 @@ BOARD, REST = "#e6ecf7", "#f6f3ec"
 
 CUT = SERIES[1]
 
+GRAIN = "grain, if it has one"
+
 LETTERS = (11.0, 9.0, 7.5)
 """points: sizes in which a board's words are tried"""
 
@@ -90,7 +92,7 @@ def draw_cut_plan(axes: Axes, plan: SheetPlan, words_of_boards: Sequence[Words])
     axes.add_patch(
         FancyArrowPatch((0.0, -2 * away), (0.2 * length, -2 * away), **tip, clip_on=False)
     )
-    axes.text(0.21 * length, -2 * away, "grain", va="center", fontsize=9, color=QUIET, **WORDS)
+    axes.text(0.21 * length, -2 * away, GRAIN, va="center", fontsize=9, color=QUIET, **WORDS)
     sizes = f"{tenths(plan.sheet.length)} × {tenths(plan.sheet.width)} mm"
     axes.text(length, -2 * away, sizes, va="center", ha="right", fontsize=9, color=QUIET, **WORDS)
     axes.set_xlim(-0.5 * away, length + 0.5 * away)

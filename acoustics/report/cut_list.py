@@ -6,15 +6,18 @@ from collections.abc import Iterator, Sequence
 
 from acoustics.case.model import Case
 from acoustics.case.units import in_unit
-from acoustics.report.plain_text import columns
+from acoustics.report.plain_text import COLUMNS, clipped, columns
 from acoustics.report.spreadsheet import csv_text
 from acoustics.structure.cutting import CutList, CutRow
 from acoustics.structure.nest_model import SheetPlan
 from acoustics.studies.board_words import edge_words, hole_words, note_words
 from acoustics.studies.wording import listed, tenths
 
-NAMES_LETTERS = 44
-"""of a row's names in the table; the others are told as more"""
+NAMES_LETTERS, MATERIAL_LETTERS = 44, 20
+"""of a row's names in the table, the others are told as more; of its material"""
+
+BESIDE = 38
+"""letters of what stands before the material, and between the last columns"""
 
 COLUMN_NAMES = (
     "row", "count", "length mm", "width mm", "thickness mm", "material", "boards", "holes",
@@ -46,6 +49,7 @@ def boards_csv(cut: CutList) -> str:
 
 def boards_table(cut: CutList) -> str:
     """Rows with number, count, sizes, board and names."""
+    room = COLUMNS - BESIDE - max(len(clipped(row.material, MATERIAL_LETTERS)) for row in cut.rows)
     table = [["", "count", "length", "width", "thick", "material", "boards"]]
     table += [
         [
@@ -54,8 +58,8 @@ def boards_table(cut: CutList) -> str:
             tenths(row.length),
             tenths(row.width),
             tenths(row.thickness),
-            row.material,
-            _names(row),
+            clipped(row.material, MATERIAL_LETTERS),
+            clipped(_names(row, min(room, NAMES_LETTERS)), room),
         ]
         for number, row in enumerate(cut.rows, start=1)
     ]
@@ -68,11 +72,11 @@ def boards_table(cut: CutList) -> str:
     return columns(padded)
 
 
-def _names(row: CutRow) -> str:
-    """The names of a row as far as there is room."""
+def _names(row: CutRow, letters: int = NAMES_LETTERS) -> str:
+    """The names of a row as far as there is room; the first in any case."""
     shown: list[str] = []
     for name in row.names:
-        if shown and len(", ".join([*shown, name])) > NAMES_LETTERS:
+        if shown and len(", ".join([*shown, name])) > letters:
             return f"{', '.join(shown)} and {len(row.names) - len(shown)} more"
         shown.append(name)
     return ", ".join(shown)
@@ -143,5 +147,5 @@ def weight_line(case: Case, cut: CutList) -> str:
 
 
 def kilograms(mass: float) -> str:
-    """A mass (kg) to three figures."""
-    return in_unit(mass, "kg", digits=3)
+    """A mass (kg), below 10 kg to two figures: no board is as dense as it is said to be."""
+    return in_unit(mass, "kg", digits=2 if mass < 9.95 else 3)

@@ -30,6 +30,11 @@ def heading(text: str) -> str:
     return f"{text}\n{'-' * len(text)}"
 
 
+def clipped(text: str, letters: int) -> str:
+    """Text that fits into a column, its end left out where it is longer."""
+    return text if len(text) <= letters else f"{text[: letters - 1].rstrip()}…"
+
+
 def columns(rows: Sequence[Sequence[str]], *, left: int = 1) -> str:
     """A table in plain text: the first `left` columns flush left, the others flush right."""
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]

@@ -27,6 +27,7 @@ from acoustics.report.structure_walls import (
     level_words,
     walls_part,
 )
+from acoustics.structure.cutting import CutList
 from acoustics.structure.lining_damping import BARE_LOSS, STRONG_Q
 from acoustics.studies.structure.found import Advice, StructureFound
 from acoustics.studies.structure.sound import ALL, HEARD, QUIET
@@ -179,7 +180,12 @@ LEAST_VOLUME, LEAST_MASS = 1e-5, 5e-3
 def _sentence(text: str) -> str:
     text = text.strip()
     end = "" if text.endswith((".", "!", "?")) else "."
-    return f"{text[:1].upper()}{text[1:]}{end}"
+    return f"{sentence_start(text)}{end}"
+
+
+def sentence_start(text: str) -> str:
+    """With a capital."""
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 def _volumes(found: StructureFound) -> Iterator[str]:
@@ -201,22 +207,52 @@ def _boards(case: Case, found: StructureFound) -> Iterator[str]:
         yield section("Boards", [_sentence(found.cutting_left_out)])
         return
     cut = found.cut_list
+    used = {row.material for row in cut.rows}
+    grained = {each.name for each in found.structure.materials if each.along != each.across} & used
+    grain = (
+        "The length is meant to be along the grain, and walls are reckoned so."
+        if grained
+        else f"{sentence_start(listed(sorted(used)))} has no grain: boards may lie either way."
+    )
     yield (
         f"{heading('Boards to cut, in mm, as the case has them')}\n{boards_table(cut)}\n\n"
         + paragraph(
-            "The grain runs along the length. Places of holes count from the lower left corner of "
-            "the board as one sees it from outside; sizes are of the finished board, without glue "
-            "or veneer."
+            f"{grain} Places of holes count from the lower left corner of the board as one sees "
+            "it from outside; sizes are of the finished board, without glue or veneer."
         )
     )
-    grained = {each.name for each in found.structure.materials if each.along != each.across}
     lines = [*board_lines(cut), *sheet_lines(found.sheets)]
     lines += [line for line in (grain_line(found.sheets, grained),) if line]
     if found.cutting_left_out:
         lines.append(_sentence(found.cutting_left_out))
-    if _changes(found):
+    lines += [_steep(cut)] if _steep(cut) else []
+    if len(case.enclosures) > 1:
+        names = listed([each.name for each in case.enclosures])
+        lines.append(
+            f"Boards that part {names} from each other are not among them, nor in the weight: the "
+            "case does not say where they stand."
+        )
+    if any(advice.kind in OF_WOOD for advice in found.proposal):
         lines.append("What is proposed is not among them: add it to the case and ask again.")
     yield "\n".join(map(bullet, [*lines, weight_line(case, cut)]))
+
+
+def _steep(cut: CutList) -> str:
+    """How to saw edges farther from square than a saw tilts; "" if there are none."""
+    steepest = max((abs(edge.bevel) for row in cut.rows for edge in row.bevels), default=0.0)
+    if steepest <= TILT + LEAST_TILT:
+        return ""
+    return (
+        f"Saws tilt to {TILT:g}° as a rule: an edge farther from square is sawn with the board "
+        'upright against a tall fence, or planed; so have it done, or choose joint = "butt".'
+    )
+
+
+TILT, LEAST_TILT = 45.0, 0.1
+"""degrees: how far a saw blade tilts (common practice, no source); by which nobody sets it"""
+
+OF_WOOD = ("brace", "thicker wall", "remove brace")
+"""advice that changes the boards"""
 
 
 def _basis(found: StructureFound) -> Iterator[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from acoustics.report.plain_text import bullet, columns, heading, paragraph
+from acoustics.report.plain_text import bullet, clipped, columns, heading, paragraph
 from acoustics.structure.wall_effects import BraceEffect, BraceOption
 from acoustics.structure.wall_modes import WallModes
 from acoustics.studies.structure.found import AtLevel, StructureFound
@@ -17,6 +17,9 @@ WAYS = {
     "strut": "strut",
 }
 """what is tried on a wall, in words"""
+
+BRACE_LETTERS, WALL_LETTERS, HOLE_LETTERS = 24, 18, 10
+"""of names in tables of braces, so that they keep within the width"""
 
 NOTABLE = 0.5
 """dB: a change that is told"""
@@ -112,7 +115,8 @@ def brace_parts(found: StructureFound) -> Iterator[str]:
         rows = [["", "wall", "lowest mode", "moves", "sounds"]]
         last = ""
         for effect in found.brace_effects:
-            rows.append([effect.brace if effect.brace != last else "", *_effect(effect)])
+            name = clipped(effect.brace, BRACE_LETTERS) if effect.brace != last else ""
+            rows.append([name, *_effect(effect)])
             last = effect.brace
         more = (
             "Each against the same cabinet without this one brace. Moves: the wall's mean square "
@@ -126,12 +130,15 @@ def brace_parts(found: StructureFound) -> Iterator[str]:
         rows = [["", "would be", "lowest mode", "moves", "sounds", ""]]
         last = ""
         for wall, option in tried:
-            rows.append([wall if wall != last else "", *_option(wall, option)])
+            name = clipped(wall, WALL_LETTERS) if wall != last else ""
+            rows.append([name, *_option(wall, option)])
             last = wall
         more = (
             "Each by itself, beside the braces that are there: through the middle of the wall or "
             "at the thirds of its length, of the walls' board, one thickness wide and two and a "
-            "half high."
+            "half high. Figures are for an even pressure inside, averaged by the octave: what "
+            "lowers them need not lower the wall where it comes closest to the drivers, which is "
+            "what a proposal goes by."
         )
         table = f"{columns(rows, left=2)}\n\n{paragraph(more)}"
         yield f"{heading('What other braces would do')}\n{table}"
@@ -139,7 +146,7 @@ def brace_parts(found: StructureFound) -> Iterator[str]:
 
 def _effect(effect: BraceEffect) -> list[str]:
     return [
-        effect.wall,
+        clipped(effect.wall, WALL_LETTERS),
         f"{hertz(effect.without.lowest)} to {hertz(effect.braced.lowest)}",
         _change(effect.motion),
         _change(effect.volume),
@@ -154,7 +161,7 @@ def _change(level: float) -> str:
 def _option(wall: str, option: BraceOption) -> list[str]:
     own = next((effect for effect in option.effects if effect.wall == wall), None)
     some = len(option.blocked)
-    holes = option.blocked[0] if some == 1 else f"{some} cut-outs"
+    holes = clipped(option.blocked[0], HOLE_LETTERS) if some == 1 else f"{some} cut-outs"
     if own is None:
         return [WAYS[option.name], "no room", "", "", f"meets {holes}"]
     return [WAYS[option.name], *_effect(own)[1:], f"meets {holes}" if some else ""]

@@ -234,7 +234,8 @@ def shelf_notes(structure: Structure) -> tuple[str, ...]:
     for brace in structure.braces:
         if brace.kind != "shelf":
             continue
-        cut = f"shelf {brace.name}: {100 * brace.open:.0f} % of it is cut out"
+        named = brace.name if brace.name.startswith("shelf") else f"shelf {brace.name}"
+        cut = f"{named}: {100 * brace.open:.0f} % of it is cut out"
         if brace.open >= OPEN_SHELF:
             notes.append(f"{cut}, which leaves the air one; it lowers waves along the height a bit")
         else:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import combinations
 
 import numpy as np
 
+from acoustics.cabinet.convex import common
+from acoustics.case.brace_solids import region_of
 from acoustics.case.model import Case
 from acoustics.case.shell import shell_in
 from acoustics.case.wall_boards import wall_names, walls_kept
@@ -18,6 +21,10 @@ FINE = 5
 
 
 SHAPED = "not a rectangle: the corners are in its outline"
+"""a note"""
+
+
+POINTED = "a three-cornered strip: its bevelled edges meet before they reach the other side"
 """a note"""
 
 
@@ -51,7 +58,8 @@ class CutList:
 
     `rows` are sorted by material, from the thickest board down, then from the longest. `empty` is
     the mass of the boards of one cabinet (kg), `loaded` that with its drivers; None where the mass
-    of some (`unweighed`) is not stated. `notes` say what is done after gluing.
+    of some (`unweighed`) is not stated. `notes` say which braces are notched and what is done after
+    gluing.
     """
 
     rows: tuple[CutRow, ...]
@@ -79,7 +87,7 @@ def cut_list(case: Case) -> CutList:
         empty=empty,
         loaded=None if unweighed else empty + drivers,
         unweighed=unweighed,
-        notes=tuple(_after_gluing(case)),
+        notes=(*_crossings(case), *_after_gluing(case)),
     )
 
 
@@ -114,6 +122,7 @@ def cut_rows(boards: Iterable[Board]) -> tuple[CutRow, ...]:
 def _row(board: Board) -> CutRow:
     mirrored = ("one of the two is the mirror image",) if board.mirrored else ()
     shaped = () if rectangular(board) else (SHAPED,)
+    pointed = (POINTED,) if _pointed(board) else ()
     return CutRow(
         names=(board.name,),
         count=board.count,
@@ -124,8 +133,17 @@ def _row(board: Board) -> CutRow:
         bevels=tuple(edge for edge in board.edges if edge.bevel),
         rebates=tuple(edge for edge in board.edges if edge.rebate_depth),
         holes=board.holes,
-        notes=(*shaped, *board.notes, *mirrored),
+        notes=(*shaped, *pointed, *board.notes, *mirrored),
     )
+
+
+def _pointed(board: Board) -> bool:
+    """Whether the bevels of both long edges meet before they reach the other side."""
+    long, narrow = max(board.size), min(board.size)
+    bevels = [edge.bevel for edge in board.edges if edge.length > long - 10**-FINE and edge.bevel]
+    if len(bevels) != 2 or bevels[0] * bevels[1] < 0 or not rectangular(board):
+        return False
+    return board.thickness * sum(np.tan(np.radians(np.abs(bevels)))) > narrow
 
 
 def rectangular(board: Board) -> bool:
@@ -160,6 +178,17 @@ def _shape(board: Board) -> object:
             places = np.round((turned - turned.min(axis=0)) * 10**FINE).astype(int)
             ways.append(sorted(map(tuple, places.tolist())))
     return tuple(min(ways))
+
+
+def _crossings(case: Case) -> Iterator[str]:
+    """Braces that meet each other, and so must be notched."""
+    shell = shell_in(case)
+    for one, other in combinations(structure_in(case).braces, 2):
+        if common(region_of(shell, one), region_of(shell, other)).solid() is not None:
+            yield (
+                f"{one.name} and {other.name} meet: notch one round the other, or each halfway; "
+                "both are told whole, in sizes and volume"
+            )
 
 
 def _after_gluing(case: Case) -> Sequence[str]:

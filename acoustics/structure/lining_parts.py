@@ -30,7 +30,8 @@ class Treatment:
         resistivities: of those layers, likewise, Pa s/m².
         left: share of ∫φ² and of ∫|∇φ|² in the air that the layers leave, shape (2, mode).
         surfaces: of each wall, ∫φ² dA/V over the surface of its layer and the mean squared
-            wavenumber along it, shape (wall, 2, mode), 1/m and 1/m²; 0 where there is none.
+            wavenumber along it, shape (wall, 2, mode), 1/m and 1/m²; 0 where there is none, and in
+            a box, whose layers are solved without.
         fibre: flow resistivity of what is filled in there, and its shares as `left`; or None.
         layer_volume: of all layers.
         fibre_volume: of what is loosely filled.
@@ -97,6 +98,8 @@ def treated(
 
 def _surfaces(modes: AirModes, depths: np.ndarray, solid: Solid) -> np.ndarray:
     answer = np.zeros((depths.size, 2, modes.count))
+    if modes.indices is not None:
+        return answer
     for wall in np.flatnonzero(depths).tolist():
         if solid.loops[wall]:
             squares, slopes = modes.surface(solid, wall)

@@ -189,9 +189,9 @@ def _cutouts(case: Case, faces: Faces, wall: str) -> Iterator[CutOut]:
         if each.driver is not None:
             yield driver_cutout(case.drivers[each.driver], each.driver)
         elif each.kind == "port":
-            yield CutOut(each.name, each.position, math.sqrt(each.area / math.pi))
+            yield CutOut(f"port {each.name}", each.position, math.sqrt(each.area / math.pi))
         else:
-            yield CutOut(each.name, each.position, each.size[0] / 2)
+            yield CutOut(f"{each.kind} {each.name}", each.position, each.size[0] / 2)
 
 
 def driver_cutout(driver: Driver, number: int) -> CutOut:

@@ -53,6 +53,7 @@ def test_no_sheet_where_nothing_is_known(case, found):
         sound=None,
         air=None,
         air_response=None,
+        air_bare=None,
         linings=None,
         cut_list=None,
         sheets=(),

@@ -139,6 +139,7 @@ def test_where_nothing_is_known_of_loudness_or_air_it_says_why(case, found):
         gains=(),
         air=None,
         air_response=None,
+        air_bare=None,
         linings=None,
         bands=(),
         quiet_heights=(),

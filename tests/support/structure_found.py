@@ -126,6 +126,7 @@ def hand_made(case: Case, *, level: float = -24.0, **changes: Any) -> StructureF
         "at_level": AtLevel(90.0, 12.6, 13.0, 55.0, 4e-6, names[0], 80.0),
         "air": air,
         "air_response": standing_wave_response(case, None, FREQUENCY),
+        "air_bare": standing_wave_response(case, None, FREQUENCY, bare=True),
         "linings": lining_table(case, modes=air),
         "bands": waves_in_bands(air.frequency, {driver: (0.0, 900.0)}),
         "quiet_heights": (quiet_heights(case, air, driver),),

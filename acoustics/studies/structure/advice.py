@@ -9,12 +9,16 @@ from acoustics.case.brace_solids import brace_volume
 from acoustics.case.model import Case
 from acoustics.case.phrases import listed
 from acoustics.case.structure_model import Brace, Structure
-from acoustics.case.units import hertz, in_unit
+from acoustics.case.units import in_unit
 from acoustics.structure.walls import Wall, material_named, wall_named
 from acoustics.studies.structure.bracing import Added, Bracing, Thicker
 from acoustics.studies.structure.candidates import shell_with
 from acoustics.studies.structure.found import Advice, WallGain
 from acoustics.studies.structure.sound import QUIET
+from acoustics.studies.wording import amount, hertz
+
+RAISED = 1.05
+"""times: less is hardly higher"""
 
 SPACING = (0.2, 0.3)
 """m between braces, or a brace and an edge, on large walls (common practice, no source)"""
@@ -76,14 +80,14 @@ def _why(gains: Sequence[WallGain]) -> str:
     one = gains[0]
     return (
         f"the {listed([gain.wall for gain in gains])} "
-        f"move{'s' if len(gains) == 1 else ''} {-one.volume:.1f} dB less air, and what is heard "
-        f"comes no closer to the drivers than {one.closest[1]:.0f} dB instead of "
-        f"{one.closest[0]:.0f} dB"
+        f"move{'s' if len(gains) == 1 else ''} {amount(-one.volume, 'dB')} less air, and what is "
+        f"heard comes no closer to the drivers than {amount(one.closest[1], 'dB')} instead of "
+        f"{amount(one.closest[0], 'dB')}"
         if one.closest[0] > -200
-        else f"for the same pressure inside the {one.wall} moves {-one.volume:.1f} dB less air"
+        else f"for the same pressure inside the {one.wall} moves {amount(-one.volume, 'dB')} less air"
     ) + (
-        f"; its lowest mode moves from {hertz(round(one.lowest[0]))} to "
-        f"{hertz(round(one.lowest[1]))}"
+        f"; {'its' if len(gains) == 1 else 'their'} lowest mode moves from "
+        f"{hertz(one.lowest[0])} to {hertz(one.lowest[1])}"
     )
 
 
@@ -94,11 +98,10 @@ def _where(walls: tuple[Wall, ...], braces: Sequence[Brace]) -> str:
     if brace.kind == "strut":
         right, up = brace.position
         return (
-            f"{section} in section, {_beside(right, 'to the right of', 'to the left of')} and "
-            f"{_beside(up, 'above', 'below')} the middle of the {brace.walls[0]} as seen from "
-            "outside, straight to the opposite wall"
+            f"{section} in section, {_at(right, up)} the middle of the {brace.walls[0]} as seen "
+            "from outside, straight to the opposite wall"
         )
-    places = []
+    places: dict[str, list[str]] = {}
     for each in braces:
         upright = wall_named(walls, each.walls[0]).upright
         ways = ("above", "below")
@@ -106,8 +109,18 @@ def _where(walls: tuple[Wall, ...], braces: Sequence[Brace]) -> str:
             ways = ("to the right of", "to the left of")
         # "0 mm above the middle" is not how people say it.
         at = _beside(each.at, *ways) if round(each.at, 3) else "through"
-        places.append(f"{at} the middle of the {each.walls[0]}")
-    return f"{section} (on the wall x into the cabinet), {listed(places)}, as seen from outside"
+        places.setdefault(each.walls[0], []).append(at)
+    told = [f"{listed(own)} the middle of the {wall}" for wall, own in places.items()]
+    return f"{section} (on the wall x into the cabinet), {listed(told)}, as seen from outside"
+
+
+def _at(right: float, up: float) -> str:
+    """A place from a middle, in words."""
+    ways = [
+        *([_beside(right, "to the right of", "to the left of")] if round(right, 3) else []),
+        *([_beside(up, "above", "below")] if round(up, 3) else []),
+    ]
+    return listed(ways) or "in"
 
 
 def _beside(value: float, positive: str, negative: str) -> str:
@@ -130,9 +143,11 @@ def _practice(wall: Wall, braces: Sequence[Brace], gains: Sequence[WallGain]) ->
         )
     if braces[0].run == "crosswise" and longer > 1.5 * shorter:
         rise = gains[0].lowest[1] / gains[0].lowest[0] if gains else 1.0
+        times = f"{rise:.1f} times" if rise > RAISED else "hardly"
         return (
-            f"{said}; crosswise on a long wall braces raise the lowest mode little (here "
-            f"{rise:.2f} times), a bar lengthwise raises it most where there is room for one"
+            f"{said}; the calculation finds that few braces crosswise on a long wall leave its "
+            f"lowest mode where it was, and more of them raise it (here {times}); a bar "
+            "lengthwise raises it most where there is room for one"
         )
     return f"{said}; the calculation judges by the air that is moved, not by the lowest mode alone"
 
@@ -176,7 +191,7 @@ def _removed(case: Case, structure: Structure, brace: Brace, gains: dict[str, Wa
         where=f"on the {listed(list(brace.walls))}",
         why=(
             "without it every wall stays well below the drivers: none comes closer than "
-            f"{max(gain.closest[1] for gain in gains.values()):.0f} dB"
+            f"{amount(max(gain.closest[1] for gain in gains.values()), 'dB')}"
         ),
         practice=(
             f"practice calls a wall quiet from {-QUIET:.0f} dB below the drivers on, and braces "

@@ -175,6 +175,7 @@ def _air(found: StructureFound) -> dict[str, np.ndarray]:
         "driven_by": _words(answer.names),
         "wave_strength": answer.strength,
         "air_level": answer.level,
+        **({} if found.air_bare is None else {"bare_air_level": found.air_bare.level}),
         "treatment": _words(linings.treatments),
         "treatment_volume": linings.volumes,
         "wave_quality": linings.quality,

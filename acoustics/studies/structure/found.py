@@ -212,6 +212,7 @@ class StructureFound:
         at_level: in figures at the level that was asked about; None likewise.
         air: standing waves of the air inside; None where `air_left_out` says why.
         air_response: what drivers and ports excite and hear of them, with what damps them.
+        air_bare: the same with neither lining nor fill.
         linings: what lining does about them.
         bands: which of them fall between the corners of the crossover of which driver.
         quiet_heights: where drivers leave them alone.
@@ -239,6 +240,7 @@ class StructureFound:
     at_level: AtLevel | None
     air: AirModes | None
     air_response: AirResponse | None
+    air_bare: AirResponse | None
     linings: LiningTable | None
     bands: tuple[WavesInBand, ...]
     quiet_heights: tuple[QuietHeights, ...]

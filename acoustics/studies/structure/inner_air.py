@@ -63,6 +63,7 @@ class InnerAir:
     openings: tuple[Opening, ...]
     losses: tuple[np.ndarray, np.ndarray]
     response: AirResponse
+    bare: AirResponse
     linings: LiningTable
     bands: tuple[WavesInBand, ...]
     quiet_heights: tuple[QuietHeights, ...]
@@ -126,6 +127,7 @@ def inner_air(case: Case, structure: Structure, frequency: np.ndarray) -> InnerA
         openings=openings,
         losses=losses,
         response=response(modes, openings, frequency, losses),
+        bare=response(modes, openings, frequency),
         linings=lining_table(case, structure, modes),
         bands=waves_in_bands(modes.frequency, bands),
         quiet_heights=tuple(quiet_heights(case, modes, name, structure) for name in inside),

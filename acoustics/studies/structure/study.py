@@ -55,6 +55,7 @@ from acoustics.studies.structure.sound import (
 from acoustics.studies.structure.trials import Trials
 from acoustics.studies.structure.usual import require_walls, usual_structure
 from acoustics.studies.structure.volumes import stated_braces, volumes_of
+from acoustics.studies.wording import number
 
 MOST_OPTIONS = 2
 """Walls of which all braces of the trade are told; twins count as one."""
@@ -151,6 +152,7 @@ def structure_study(
         ),
         air=None if air is None else air.modes,
         air_response=None if air is None else air.response,
+        air_bare=None if air is None else air.bare,
         linings=None if air is None else air.linings,
         bands=() if air is None else air.bands,
         quiet_heights=() if air is None else air.quiet_heights,
@@ -246,7 +248,8 @@ def _nothing(closest: Sequence[Closest]) -> Advice:
     near = (
         ""
         if loudest is None
-        else f"{loudest.level:.0f} dB (the {loudest.wall}, about {hertz(round(loudest.frequency))})"
+        else f"{number(loudest.level, 'dB')} dB (the {loudest.wall}, about "
+        f"{hertz(round(loudest.frequency))})"
     )
     if loudest is None:
         why = "nothing that was tried is worth its wood"
@@ -316,8 +319,8 @@ def _notes(
     for name, gain in done.refused:
         if not any(name == each.wall for each in done.added):
             yield (
-                f"no brace and no thicker board that was tried lowers the {name} by more than "
-                f"{max(gain, 0.0):.1f} dB"
+                f"no brace and no thicker board that was tried lowers the {name} beside the "
+                f"drivers by more than {max(gain, 0.0):.1f} dB, over all frequencies told"
             )
     stated = [each.name for each in case.enclosures if stated_braces(each) > 0]
     if done.added and stated and not structure.braces:

@@ -94,6 +94,9 @@ STRUCTURE: dict[str, Variable] = {
     "air_level": Variable(
         ("opening", "driven_by", "frequency"), "dB", "pressure inside over that of a mere spring"
     ),
+    "bare_air_level": Variable(
+        ("opening", "driven_by", "frequency"), "dB", "the same with neither lining nor fill"
+    ),
     "driven_by": Variable(("driven_by",), "1", "what moves the air inside"),
     "treatment": Variable(("treatment",), "1", "what is done about standing waves"),
     "treatment_volume": Variable(("treatment",), "m3", "material it takes"),
