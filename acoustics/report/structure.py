@@ -7,6 +7,7 @@ import textwrap
 from collections.abc import Iterable, Iterator
 
 from acoustics.case.model import Case
+from acoustics.case.units import in_unit
 from acoustics.report.box_words import litres
 from acoustics.report.cautions import CAUTIONS, OF_BOARDS
 from acoustics.report.cut_list import (
@@ -139,7 +140,7 @@ def _advice(advice: Advice) -> str:
     costs = []
     if abs(advice.volume) >= LEAST_VOLUME:
         verb = "takes" if advice.volume > 0 else "gives back"
-        costs.append(f"{verb} {litres(abs(advice.volume))} of air")
+        costs.append(f"{verb} {in_unit(abs(advice.volume), 'l', digits=2)} of air")
     if advice.mass >= LEAST_MASS:
         costs.append(f"weighs {kilograms(advice.mass)}")
     if costs:

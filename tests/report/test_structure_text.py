@@ -186,6 +186,36 @@ def test_the_bevels_of_a_pyramid_are_told(tmp_path, found):
     assert re.search(r"corners of \w+ \(right, up\): [\d.]+, 0", told)
 
 
+def test_what_a_builder_stumbles_over_is_said(tmp_path, found):
+    case = small_case(tmp_path, cabinet=PYRAMID, structure='joint = "mitre"\n')
+    told = flat(structure_text(case, replace(found, cut_list=cut_list(case))))
+    # Plywood has a grain; the back's corners are less than square, so their halves are steep.
+    assert "The length is meant to be along the grain" in told
+    assert "Saws tilt to 45°" in told
+    lining = replace(found, proposal=(advice("left", kind="lining", what="wool"),))
+    assert "What is proposed is not among them" in flat(structure_text(case, found))
+    assert "What is proposed is not among them" not in flat(structure_text(case, lining))
+
+
+def test_long_names_keep_within_the_width(case, found):
+    long = "a name as long as a name may be in a case"[:40]
+    effect = replace(found.brace_effects[0], brace=long, wall=long)
+    option = replace(found.brace_options["left"][0], blocked=(long,))
+    first = found.cut_list.rows[0]
+    row = replace(first, names=(*first.names, long, long), material=long)
+    text = structure_text(
+        case,
+        replace(
+            found,
+            brace_effects=(effect,),
+            brace_options={"left": (option,)},
+            cut_list=replace(found.cut_list, rows=(row, *found.cut_list.rows[1:])),
+        ),
+    )
+    for title in ("What each brace does", "What other braces would do", HEADINGS[7]):
+        assert max(map(len, section(text, title).splitlines())) <= 88
+
+
 def test_the_table_of_boards_is_safe_for_spreadsheets(case, found):
     cut = found.cut_list
     board = replace(cut.boards[0], name="=1+1")

@@ -12,6 +12,7 @@ from skfem.models.poisson import laplace, mass
 from acoustics.cabinet import Body, body_from_corners, truncated_pyramid
 from acoustics.cabinet.half_spaces import solid_behind
 from acoustics.conventions import Air
+from acoustics.structure.air_basis import region_integrals, sum_integrals
 from acoustics.structure.air_inside import Inside, drawn_together, solid_volume
 from acoustics.structure.air_modes import box_modes, mode_shapes_at, modes_of, ritz_modes
 
@@ -144,3 +145,13 @@ def test_shares_of_a_part_are_those_of_a_plain_mean_and_of_all_are_one():
     within = (((points - centre) @ space.normals.T) <= 0.4 ** (1 / 3) * room).all(axis=1)
     mean = (mode_shapes_at(modes, points) ** 2 * within).mean(axis=1)
     np.testing.assert_allclose(modes.shares(part)[0], mean, atol=0.02)
+
+
+def test_integrals_of_sums_are_those_of_all_pairs_of_products():
+    space = wedge(0.3, 0.25)
+    modes = modes_of(space, AIR, 800.0)
+    part = drawn_together(space.solid, 0.6)
+    own = modes.coefficients[:, 1:5]
+    pairs = [np.diag(own.T @ each @ own) for each in region_integrals(modes.products, part)]
+    sums = sum_integrals(modes.products, own, part)
+    np.testing.assert_allclose(sums, pairs, rtol=1e-9)

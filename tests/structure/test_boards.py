@@ -254,3 +254,26 @@ def test_mirror_images_are_cut_alike_if_they_may_be_turned_over(tmp_path: Path) 
         case = case_of(tmp_path, f'joint = "{joint}"', SHAPES["sloped"])
         sides = [row.names for row in cut_list(case).rows if {"left", "right"} & {*row.names}]
         assert sides == rows
+
+
+def test_braces_that_meet_are_told_to_be_notched(tmp_path: Path) -> None:
+    bar = '[[structure.braces]]\nkind = "bar"\nwalls = ["back"]\nrun = "lengthwise"\n'
+    bar += 'name = "spine"\nwidth = "18 mm"\nheight = "40 mm"\n'
+    shelf = '[[structure.braces]]\nkind = "shelf"\nname = "ring"\nopen = 0.6\n'
+    meeting = [note for note in cut_list(case_of(tmp_path, bar + shelf)).notes if "meet" in note]
+    assert len(meeting) == 1
+    assert meeting[0].startswith("spine and ring meet: notch")
+    assert not any("meet" in note for note in cut_list(case_of(tmp_path, bar)).notes)
+
+
+@pytest.mark.parametrize(("setback", "pointed"), [(25, True), (60, False)])
+def test_a_strip_whose_bevels_meet_is_three_cornered(
+    tmp_path: Path, setback: int, pointed: bool
+) -> None:
+    # By hand: behind front and side, 18 mm thick, a chamfer's inner plane cuts a right-angled
+    # corner, (setback − 18(2 − √2))√2 mm wide: 20.4 mm, less than the 36 mm that two bevels of 45°
+    # take of 18 mm, or 69.9 mm.
+    chamfer = f'chamfers = [{{ edges = ["front left"], setback = "{setback} mm" }}]'
+    rows = cut_list(case_of(tmp_path, cabinet=f"{BOX}\n{chamfer}")).rows
+    (row,) = (row for row in rows if "front left chamfer" in row.names)
+    assert any("three-cornered" in note for note in row.notes) == pointed

@@ -84,7 +84,8 @@ def _why(gains: Sequence[WallGain]) -> str:
         f"heard comes no closer to the drivers than {amount(one.closest[1], 'dB')} instead of "
         f"{amount(one.closest[0], 'dB')}"
         if one.closest[0] > -200
-        else f"for the same pressure inside the {one.wall} moves {amount(-one.volume, 'dB')} less air"
+        else f"for the same pressure inside the {one.wall} moves {amount(-one.volume, 'dB')} "
+        "less air"
     ) + (
         f"; {'its' if len(gains) == 1 else 'their'} lowest mode moves from "
         f"{hertz(one.lowest[0])} to {hertz(one.lowest[1])}"
@@ -110,7 +111,10 @@ def _where(walls: tuple[Wall, ...], braces: Sequence[Brace]) -> str:
         # "0 mm above the middle" is not how people say it.
         at = _beside(each.at, *ways) if round(each.at, 3) else "through"
         places.setdefault(each.walls[0], []).append(at)
-    told = [f"{listed(own)} the middle of the {wall}" for wall, own in places.items()]
+    alike: dict[str, list[str]] = {}
+    for wall, own in places.items():
+        alike.setdefault(listed(own), []).append(wall)
+    told = [f"{at} the middle of the {listed(own)}" for at, own in alike.items()]
     return f"{section} (on the wall x into the cabinet), {listed(told)}, as seen from outside"
 
 
@@ -139,7 +143,8 @@ def _practice(wall: Wall, braces: Sequence[Brace], gains: Sequence[WallGain]) ->
     if braces[0].kind == "strut":
         return (
             f"{said}, often by struts; they part walls that move against each other and carry what "
-            "a driver shakes from the front to the back"
+            "a driver shakes from the front to the back; the calculation finds one to do more here "
+            "than bars along the walls"
         )
     if braces[0].run == "crosswise" and longer > 1.5 * shorter:
         rise = gains[0].lowest[1] / gains[0].lowest[0] if gains else 1.0
@@ -170,15 +175,24 @@ def _thicker(
         what=f"a board of {_mm(new)} for the {each.wall} in place of {_mm(now)}",
         where=f"the whole {each.wall}",
         why=f"{_why([gain])}; {brace}",
-        practice=(
-            "practice makes the wall that carries the drivers thicker than the others, or doubles "
-            "it; drivers are let into it or the rear of their holes is opened, or air is throttled"
-        ),
+        practice=_practice_of_thickness(wall),
         walls=(each.wall,),
         gains=(gain,),
         volume=volume,
         mass=volume * wall.material.density,
         toml=f'[structure.walls.{_key(each.wall)}]\nthickness = "{_mm(new)}"\n',
+    )
+
+
+def _practice_of_thickness(wall: Wall) -> str:
+    if any(cutout.driver is not None for cutout in wall.cutouts):
+        return (
+            "practice makes the wall that carries the drivers thicker than the others, or doubles "
+            "it; drivers are let into it or the rear of their holes is opened, or air is throttled"
+        )
+    return (
+        "practice braces a wall without drivers rather than make it thicker; the calculation finds "
+        "the thicker board to do more here"
     )
 
 

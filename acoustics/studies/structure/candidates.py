@@ -30,6 +30,9 @@ BETWEEN = 3
 APART = 0.08
 """m: nearer to a brace of its kind than this none is added (common practice, no source)"""
 
+LEAST_STRUT = 0.018
+"""m: a thinner one across the inside would ring by itself (common practice, no source)"""
+
 FINEST = 0.001
 """m: nobody glues finer"""
 
@@ -141,8 +144,8 @@ def _drawn(wall: Wall, twin: Wall | None, parted: bool) -> Iterator[Candidate]:
                     f"{wall.name} strut",
                     "strut",
                     (wall.name,),
-                    width=board,
-                    height=_fine(BAR_HEIGHT * board),
+                    width=max(board, LEAST_STRUT),
+                    height=_fine(BAR_HEIGHT * max(board, LEAST_STRUT)),
                     position=place,
                     open=0.0,
                 ),

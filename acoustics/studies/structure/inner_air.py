@@ -11,7 +11,7 @@ from acoustics.case.model import Case
 from acoustics.case.phrases import listed
 from acoustics.case.structure_materials import LININGS
 from acoustics.case.structure_model import Lining, Structure
-from acoustics.case.units import hertz, in_unit
+from acoustics.case.units import in_unit
 from acoustics.structure.air_bands import WavesInBand, corner_bands, waves_in_bands
 from acoustics.structure.air_inside import lining_fault, the_enclosure
 from acoustics.structure.air_modes import AirModes, air_modes
@@ -27,6 +27,7 @@ from acoustics.structure.lining_parts import Treatment, treated
 from acoustics.structure.lining_table import LiningTable, lining_table
 from acoustics.studies.structure.found import Advice, WaveGain
 from acoustics.studies.structure.shaking import AirParts
+from acoustics.studies.wording import hertz
 
 MATERIAL = "mineral wool"
 """of a lining that is proposed: one of the usual ones"""
@@ -181,7 +182,7 @@ def _damping(case: Case, structure: Structure, air: InnerAir, ringing: np.ndarra
     )
     lowest = float(air.modes.frequency[ringing[0]])
     several = len(ringing) > 1
-    first = [hertz(round(float(air.modes.frequency[n]))) for n in ringing[:3]]
+    first = [hertz(float(air.modes.frequency[n])) for n in ringing[:3]]
     gone = float((drop + air.drop)[ringing[0]]) > GONE
     why = (
         f"the standing wave{'s' if several else ''} at {listed(first)}"
@@ -192,7 +193,7 @@ def _damping(case: Case, structure: Structure, air: InnerAir, ringing: np.ndarra
     quarter = in_unit(air.modes.air.speed_of_sound / lowest / 4, "mm", digits=2)
     practice = (
         "practice lines walls with 25 to 50 mm, and says that a layer works from a quarter of a "
-        f"wave on, {quarter} at {hertz(round(lowest))}; the calculation "
+        f"wave on, {quarter} at {hertz(lowest)}; the calculation "
         + (
             "finds less to be enough here"
             if gone or float(drop[ringing[0]]) > BETTER
@@ -253,7 +254,7 @@ def _moves(case: Case, air: InnerAir) -> Iterator[Advice]:
             why=(
                 "there it excites the standing waves along the height by "
                 f"{-10 * np.log10(max(heights.loudness, 1e-3)):.0f} dB less, the one at "
-                f"{hertz(round(float(air.modes.frequency[own[0]])))} among them"
+                f"{hertz(float(air.modes.frequency[own[0]]))} among them"
             ),
             practice=(
                 "practice puts drivers where edges, floor and the other drivers want them, and "

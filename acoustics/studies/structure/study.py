@@ -13,7 +13,6 @@ import xarray as xr
 from acoustics.case.model import Case
 from acoustics.case.phrases import listed
 from acoustics.case.structure_model import Structure
-from acoustics.case.units import hertz
 from acoustics.conventions import RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.structure.air_inside import AirError, shelf_notes
@@ -55,7 +54,7 @@ from acoustics.studies.structure.sound import (
 from acoustics.studies.structure.trials import Trials
 from acoustics.studies.structure.usual import require_walls, usual_structure
 from acoustics.studies.structure.volumes import stated_braces, volumes_of
-from acoustics.studies.wording import number
+from acoustics.studies.wording import amount, hertz
 
 MOST_OPTIONS = 2
 """Walls of which all braces of the trade are told; twins count as one."""
@@ -248,8 +247,7 @@ def _nothing(closest: Sequence[Closest]) -> Advice:
     near = (
         ""
         if loudest is None
-        else f"{number(loudest.level, 'dB')} dB (the {loudest.wall}, about "
-        f"{hertz(round(loudest.frequency))})"
+        else f"{amount(loudest.level, 'dB')} (the {loudest.wall}, about {hertz(loudest.frequency)})"
     )
     if loudest is None:
         why = "nothing that was tried is worth its wood"
@@ -330,7 +328,10 @@ def _notes(
         )
     changed = done.added or done.thicker
     if changed and done.trials.shaken and max(done.left.values()) > QUIET:
-        yield "even with the proposal some wall is not quiet: see the levels"
+        yield (
+            "even with the proposal some wall is not quiet: see the levels; with it in the case, "
+            "ask again, because a further brace or a thicker board is judged beside what is there"
+        )
     yield from shelf_notes(structure) if air is not None else ()
     yield (
         "left out: that the whole cabinet recoils, what air weighs on walls, leaks between boards, "
