@@ -303,7 +303,7 @@ class StructureTable(Table):
         examples=[[*_DEFAULT.outer]],
     )
     sheet: SheetTable = optional({}, "Boards as they are bought, and the saw.")
-    reach: Annotated[float, Quantity(FREQUENCY, "50 Hz", "10 kHz")] = optional(
+    reach: Annotated[float, Quantity(FREQUENCY, "200 Hz", "10 kHz")] = optional(
         "1.5 kHz", "How far up modes of walls and of the air inside are followed."
     )
 

@@ -33,9 +33,11 @@ ROW = 0.3
 
 
 def standing_waves_sheet(case: Case, found: StructureFound) -> Figure | None:
-    """What every driver feels of the standing waves; None: nothing is known of the air."""
+    """What every driver feels of the standing waves; None: none stands, or none is known."""
     lined, bare = found.air_response, found.air_bare
-    if found.air is None or lined is None or bare is None or not lined.drivers:
+    if found.air is None or lined is None or bare is None:
+        return None
+    if not (found.air.count and lined.drivers):
         return None
     bands = {each.driver: each.band for each in found.bands}
     planned = bool(found.structure.linings) or any(box.fill > 0 for box in case.enclosures)

@@ -87,6 +87,9 @@ def name_waves(axes: Axes, waves: np.ndarray, names: tuple[str, ...]) -> None:
     low, high = axes.get_xlim()
     last = 0.0
     for wave, name in zip(waves, names, strict=True):
+        # Waves may be followed farther up than they are shown.
+        if wave > high:
+            return
         if last == 0.0 or math.log(wave / last) > APART * math.log(high / low):
             axes.annotate(
                 name,

@@ -36,7 +36,8 @@ def air_parts(found: StructureFound) -> Iterator[str]:
         yield f"{heading('The air inside')}\n{bullet(f'Not told: {reason}.')}"
         return
     if not found.air.count:
-        yield f"{heading('The air inside')}\n{bullet('No standing wave up to the reach.')}"
+        none = f"No standing wave up to {hertz(found.structure.reach)}."
+        yield f"{heading('The air inside')}\n{bullet(none)}"
         return
     yield f"{heading('Standing waves of the air inside')}\n{_waves(found)}"
     lines = [line for each in found.quiet_heights if (line := _heights(each, found))]

@@ -56,6 +56,8 @@ def damped(
     Returns:
         Hz, NaN where a wave cannot be followed, and 1, at most 1; each of shape (mode,).
     """
+    if not modes.count:  # a small box, or a low reach
+        return np.zeros(0), np.zeros(0)
     scale = 2 * np.pi / modes.air.speed_of_sound
     bare = scale * modes.frequency
     if not treatment.depths.any():

@@ -120,7 +120,7 @@ def lining_table(
         modes.frequency,
         tuple(done),
         np.array([one.layer_volume + one.fibre_volume for one in done.values()]),
-        np.array([frequency for frequency, _ in found]).reshape(-1, modes.count),
-        np.array([loss for _, loss in found]).reshape(-1, modes.count),
+        np.array([frequency for frequency, _ in found]).reshape(len(found), modes.count),
+        np.array([loss for _, loss in found]).reshape(len(found), modes.count),
         tuple(left_out),
     )

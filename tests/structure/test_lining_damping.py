@@ -173,6 +173,15 @@ def test_fibre_damps_the_first_wave_more_in_the_middle_than_at_the_walls():
     assert middle > 1.5 * ends
 
 
+@pytest.mark.parametrize("find", [box_modes, ritz_modes])
+def test_where_no_wave_stands_nothing_is_damped(find):
+    # The first wave of a box 344 mm high is at c/2L = 499 Hz.
+    modes = find(box(0.184, 0.344, 0.264), AIR, 300.0)
+    layer = Lining(WALLS, 0.025, 10_000.0, 30.0)
+    frequency, loss = damped(modes, treated(modes, [layer], fill=0.3))
+    assert frequency.shape == loss.shape == (0,)
+
+
 def test_more_material_damps_more_and_none_leaves_the_bare_box():
     modes = box_modes(box(0.184, 0.344, 0.264), AIR, 1000.0)
     bare = damped(modes, treated(modes))

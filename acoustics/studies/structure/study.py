@@ -56,6 +56,9 @@ from acoustics.studies.structure.usual import require_walls, usual_structure
 from acoustics.studies.structure.volumes import stated_braces, volumes_of
 from acoustics.studies.wording import amount, hertz
 
+FAR_ENOUGH = 1000.0
+"""Hz: up to where walls of usual cabinets ring loudest (common practice, no source)"""
+
 MOST_OPTIONS = 2
 """Walls of which all braces of the trade are told; twins count as one."""
 
@@ -306,6 +309,11 @@ def _notes(
         )
     if structure.reach > HIGHEST:
         yield f"walls are heard up to {hertz(HIGHEST)}, modes told up to {hertz(structure.reach)}"
+    if structure.reach < FAR_ENOUGH:
+        yield (
+            f"walls and air are judged up to {hertz(structure.reach)} alone, as the case asks: "
+            "what rings above may be heard all the same"
+        )
     weightless = [
         cutout.name
         for wall in walls
