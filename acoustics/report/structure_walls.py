@@ -21,6 +21,9 @@ WAYS = {
 BRACE_LETTERS, WALL_LETTERS, HOLE_LETTERS = 24, 18, 10
 """of names in tables of braces, so that they keep within the width"""
 
+LOWER = 0.98
+"""times: a lowest mode that falls by more is explained"""
+
 NOTABLE = 0.5
 """dB: a change that is told"""
 
@@ -124,6 +127,12 @@ def brace_parts(found: StructureFound) -> Iterator[str]:
             "averaged by the octave. A higher mode alone does not make a wall quieter: more of "
             "the wood moves less only where both figures fall."
         )
+        if any(each.braced.lowest < LOWER * each.without.lowest for each in found.brace_effects):
+            more += (
+                " Nor does a lower one make it louder: a brace weighs on modes that it does not "
+                "hold, as a strut on those in which both its walls move the same way, which "
+                "pressure inside hardly drives."
+            )
         yield f"{heading('What each brace does')}\n{columns(rows, left=2)}\n\n{paragraph(more)}"
     tried = [(wall, option) for wall, options in found.brace_options.items() for option in options]
     if tried:

@@ -145,6 +145,12 @@ def _practice(wall: Wall, braces: Sequence[Brace], gains: Sequence[WallGain]) ->
             f"{said}, often by struts; they part walls that move against each other and carry what "
             "a driver shakes from the front to the back; the calculation finds one to do more here "
             "than bars along the walls"
+            + (
+                "; the lowest mode falls because the strut weighs on walls that move the same way, "
+                "which pressure inside hardly drives"
+                if gains and gains[0].lowest[1] < gains[0].lowest[0]
+                else ""
+            )
         )
     if braces[0].run == "crosswise" and longer > 1.5 * shorter:
         rise = gains[0].lowest[1] / gains[0].lowest[0] if gains else 1.0
