@@ -1,4 +1,4 @@
-"""What is settled on the design, once for all its builds, though a case file would work it out anew.
+"""What a design settles once for all its builds, though a case file would work it out anew.
 
 Ports are cut, and masses glued to passive radiators, as the design has them: a box that comes out
 larger is tuned lower.
