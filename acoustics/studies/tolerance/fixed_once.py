@@ -17,7 +17,7 @@ from acoustics.case.written import with_unit
 
 def fixed_once(
     design: Case, strayed: Collection[str]
-) -> tuple[dict[str, str], list[tuple[str, str]]]:
+) -> tuple[dict[str, float | int | str], list[tuple[str, str]]]:
     """What the tunings of a design came to, in place of these.
 
     Args:
@@ -31,7 +31,7 @@ def fixed_once(
     """
     assert design.text is not None
     tables = values_with(design, dict(design.text.changes)).get("enclosures", {})
-    stated, without = dict[str, str](), list[tuple[str, str]]()
+    stated, without = dict[str, float | int | str](), list[tuple[str, str]]()
     for enclosure in design.enclosures:
         table = tables[enclosure.name]
         if "tuning" not in table or f"enclosures.{enclosure.name}.tuning" in strayed:
@@ -41,7 +41,9 @@ def fixed_once(
     return stated, without
 
 
-def _made(enclosure: Enclosure, table: dict[str, dict[str, dict[str, str]]]) -> dict[str, str]:
+def _made(
+    enclosure: Enclosure, table: dict[str, dict[str, dict[str, str]]]
+) -> dict[str, float | int | str]:
     """Lengths of ports and added masses that follow from the tuning of an enclosure."""
     at = f"enclosures.{enclosure.name}"
     lengths = {
