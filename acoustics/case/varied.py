@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pathlib
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from typing import Any
 
 from acoustics.case.build import digest
 from acoustics.case.driver_files import merged
@@ -17,13 +18,17 @@ ABOUT_THE_CASE = ("sweep", "place", "tolerance")
 """Tables that ask for variations of the case, and are no part of these."""
 
 
-def varied_case(case: Case, changes: Mapping[str, float | int | str]) -> Case:
+def varied_case(
+    case: Case, changes: Mapping[str, float | int | str], without: Iterable[tuple[str, str]] = ()
+) -> Case:
     """The case of the same file with other values.
 
     Args:
         case: read from a file, whose text and those of the files it names it holds; or such a case
             varied, whose changes then hold too.
         changes: path of a key, as messages write it → value as it would stand in the file.
+        without: keys that are left out, as (enclosure, key of its table); a case varied further
+            has them again.
 
     Returns:
         The case. Drivers that were measured were so in the case as it stands in the file, which
@@ -34,15 +39,24 @@ def varied_case(case: Case, changes: Mapping[str, float | int | str]) -> Case:
     """
     written = case.text
     assert written is not None
-    data = merged(tomllib.loads(written.case), written.others.drivers)
-    for table in ABOUT_THE_CASE:
-        data.pop(table, None)
     changed = {**dict(written.changes), **changes}
-    for key, value in changed.items():
-        put(data, key, value)
+    data = values_with(case, changed)
+    for enclosure, key in without:
+        data["enclosures"][enclosure].pop(key, None)
     varied = checked_case(pathlib.Path(case.path), written.case, data, written.others)
     varied = replace(varied, text=replace(written, changes=tuple(changed.items())))
     return with_home(varied, case.measured_in or case)
+
+
+def values_with(case: Case, changes: Mapping[str, float | int | str]) -> dict[str, Any]:
+    """What TOML makes of a case's file and of driver files, some keys having other values."""
+    assert case.text is not None
+    data = merged(tomllib.loads(case.text.case), case.text.others.drivers)
+    for table in ABOUT_THE_CASE:
+        data.pop(table, None)
+    for key, value in changes.items():
+        put(data, key, value)
+    return data
 
 
 def with_home(varied: Case, case: Case) -> Case:

@@ -22,6 +22,9 @@ from acoustics.studies.layout_search.told import AS_IT_IS
 from acoustics.studies.verdicts import heard_apart
 from acoustics.studies.wording import amount, hertz, listed
 
+IN_PLACE = "Where they are, with what else changes below"
+"""the answer where drivers stay and something else is better"""
+
 
 def layout_text(
     case: Case, found: LayoutFound, before: xr.Dataset, improved: Improved | None
@@ -72,16 +75,16 @@ def _answer(case: Case, found: LayoutFound) -> str:
             f"{words} is {then} there, worse than the {now} of the present layout, which breaks "
             "the rules: see below."
         )
-    return (
-        f"{_places(case, found.best)}. So, heard from the reference axis as it is now, the {gain}"
-    )
+    places = _places(case, found.best)
+    more = ", with what else changes below" if _tuning(case, found) and places != IN_PLACE else ""
+    return f"{places}. So{more}, heard from the reference axis as it is now, the {gain}"
 
 
 def _places(case: Case, layout: Arranged) -> str:
     """Which driver goes where, of those that move."""
     moves = [mark for mark in marks_of(case, layout) if not _at_home(case, mark.driver, layout)]
     if not moves:
-        return "Where they are, with what else changes below"
+        return IN_PLACE
     several = len({mark.face for mark in moves}) > 1
     told = [
         f"the {mark.driver} {place_words(mark.right, mark.up)}"

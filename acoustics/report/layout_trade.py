@@ -43,6 +43,8 @@ def _why(each: Freedom) -> str:
     """What ends a value's room where that is not the aim."""
     if each.low_end == each.high_end == "rule":
         return "rules end it both ways"
+    if each.low_end == each.high_end == "span":
+        return "its span ends both ways"
     ways = ("to the left", "to the right") if each.name.endswith(" right") else ("below", "above")
     ends = zip(ways, (each.low_end, each.high_end), strict=True)
     return listed([f"{ENDS[end]} {way}" for way, end in ends if end in ENDS])

@@ -69,8 +69,8 @@ def rests_on(case: Case, found: xr.Dataset) -> list[str]:
         "met or missed here. Of cabinets and ear heights the worst counts."
     )
     lines.append(
-        "In every build the reference axis, the heights looked at, volumes and the lengths of "
-        "ports stay the design's."
+        "In every build the reference axis, the heights looked at and the lengths of ports stay "
+        "the design's; so do volumes, unless a key strays that they follow from."
     )
     computed = [branch.driver for branch in case.crossover if branch.slopes == "acoustic"]
     if computed:

@@ -11,6 +11,7 @@ from acoustics.case.model import Aim, Cabinet, FrequencyGrid, ReferenceAxis, Rou
 from acoustics.prediction import predict
 from acoustics.report.layout_figures import Improved
 from acoustics.report.layout_search import layout_text
+from acoustics.studies.layout_search.answer import Freedom
 from support.cases import make_case
 from support.layouts import BEST, END, ROUNDED, START, found_of
 
@@ -101,6 +102,8 @@ def test_it_tells_treatments_rules_broken_and_what_it_rests_on(told):
     rounded = replace(found, best=replace(BEST, treatment=ROUNDED))
     text, _ = told(rounded)
     assert "Edges of the cabinet: 'rounded'." in text
+    # The gain is not that of the places alone.
+    assert "front face. So, with what else changes below, heard from the reference axis" in text
     assert "as the case has them 1.50 1.50 rounded 1.30 1.30" in text
     assert "What the present layout breaks ------------------------------ - the frames" in text
     for words in (
@@ -111,6 +114,12 @@ def test_it_tells_treatments_rules_broken_and_what_it_rests_on(told):
         "stay where",
     ):
         assert words in text
+
+
+def test_a_span_that_ends_both_ways_is_told_once(told):
+    held = Freedom("tweeter up", "m", 0.1205, 0.12, 0.121, "span", "span", ((0.1205, 1.2),) * 3)
+    text, _ = told(found_of(freedom=(held,)))
+    assert "from 120.0 mm to 121.0 mm (its span ends both ways)." in text
 
 
 def test_a_gap_too_thin_and_a_tweeter_far_from_ears_are_told_only_where_due(told):

@@ -125,6 +125,21 @@ def test_three_rules_that_only_together_leave_nothing_are_named():
     assert "cut-out" not in said
 
 
+def test_of_many_rules_that_conflict_none_is_named_in_vain():
+    """The woofer 110 mm aside at most, 40 mm apart in height: 117 mm, and 130 mm are needed."""
+    moved = (
+        Moved("woofer", up=(-0.02, 0.02)),
+        Moved("tweeter", right=(0.0, 0.0), up=(-0.02, 0.02)),
+    )
+    with pytest.raises(RoundoverError) as caught:
+        allowed(CASE, moved=moved)
+    words = str(caught.value)
+    for part in ("[place.drivers.woofer] up", "[place.drivers.tweeter] up", "] right", "130 mm"):
+        assert part in words
+    assert "cut-out" not in words
+    assert "on its face" not in words
+
+
 def test_a_driver_that_does_not_move_has_its_height():
     with pytest.raises(RoundoverError, match="does not move"):
         allowed(CASE, moved=(Moved("woofer"),), ear_height=(1.0, 1.1))

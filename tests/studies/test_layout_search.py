@@ -17,6 +17,7 @@ from acoustics.listening import window_ripple
 from acoustics.prediction import predict
 from acoustics.studies.layout_search import changed_keys, layout_dataset, search_layout
 from acoustics.studies.layout_search.crossovers import crossovers_of
+from acoustics.studies.layout_search.hunt import not_beaten
 from support.cases import make_case, make_driver, pass_branch
 
 GRID = FrequencyGrid(lowest=250.0, highest=3500.0, per_octave=6)
@@ -97,6 +98,12 @@ def test_no_layout_of_the_front_is_beaten():
     assert 0 <= both_moved().knee < len(front)
     # What is symmetrical sounds alike to both sides, so that end is known.
     assert front[-1].figures["sides"] < 0.02
+
+
+def test_what_is_better_by_rounding_alone_is_on_no_front():
+    """Sides of layouts on the middle line: 0 dB but for noise."""
+    aims = np.array([[1.9, 2.6e-7], [2.0, 2.1e-7], [1.5, 0.6], [2.1, 1.2e-7], [1.8, 0.4]])
+    assert not_beaten(aims).tolist() == [2, 4, 0]
 
 
 def test_each_value_has_its_room():

@@ -67,6 +67,45 @@ def test_any_other_key_strays_through_the_file(passive):
     assert found.attrs["pair"]
 
 
+def test_what_is_fixed_once_does_not_follow_what_strays(passive):
+    """The axis starts at the tweeter, the port is as long as its tuning asks of the design."""
+    aside = Spread("aside", "key", ("drivers.tweeter.position.1",), (0.0,), 5e-3, unit="m")
+    built = built_case(passive, [aside], [3e-3])
+    assert built.driver("tweeter").position == (pytest.approx(3e-3), 0.125)
+    assert built.reference == passive.reference
+    (planned,) = passive.enclosures
+    depth = Spread("depth", "key", ("cabinet.depth",), (0.3,), 5e-3, unit="m")
+    (deeper,) = built_case(passive, [depth], [5e-3]).enclosures
+    assert deeper.ports == planned.ports
+    assert deeper.taken[-1] == planned.taken[-1]  # the duct
+    # The inside is 184 mm by 344 mm (18 mm walls), 5 mm longer.
+    assert deeper.gross - planned.gross == pytest.approx(0.184 * 0.344 * 5e-3, rel=1e-6)
+    # What states the tuning or a part of the axis by itself strays.
+    tuning = Spread("tuning", "key", ("enclosures.bass.tuning",), (42.0,), 2.0, unit="Hz")
+    (higher,) = built_case(passive, [tuning], [2.0]).enclosures
+    assert higher.ports[0].length < planned.ports[0].length
+
+
+def test_a_stated_volume_that_strays_tunes_the_box_as_helmholtz_has_it(tmp_path):
+    text = (CASES / "compact-centred" / "case.toml").read_text(encoding="utf-8")
+    drivers = (CASES / "drivers").as_posix()
+    text = text.replace("../drivers", drivers)
+    stated = text.replace('braces = "0.4 l"', 'volume = "15 l"')
+    assert stated != text
+    (tmp_path / "case.toml").write_text(stated, encoding="utf-8")
+    design = ac.read_case(tmp_path / "case.toml")
+    volume = Spread("volume", "key", ("enclosures.bass.volume",), (0.015,), 0.1, True, unit="m3")
+    wider = Spread("width", "key", ("cabinet.width",), (0.22,), 2e-3, unit="m")
+    (planned,) = design.enclosures
+    (smaller,) = built_case(design, [volume], [-0.1]).enclosures
+    assert smaller.volume == pytest.approx(0.9 * 0.015)
+    # ω = c √(S/(l V)) with one port: a tenth less air and the same duct.
+    assert smaller.ports == planned.ports
+    (other,) = built_case(design, [wider], [2e-3]).enclosures
+    assert other.volume == pytest.approx(0.015)
+    assert other.ports == planned.ports
+
+
 def test_what_nothing_can_have_is_refused(passive):
     wide = Spread("pad", "part", ("crossover.tweeter.parts.1.resistor",), (8.2,), 0.9, True)
     with pytest.raises(ac.RoundoverError, match=r"pad strays from 8\.2 to -1\.64"):

@@ -41,6 +41,9 @@ TOGETHER = 32
 FORBIDDEN = 1e4
 """dB: what breaks a rule costs more than anything that keeps to all"""
 
+NOTHING = 1e-3
+"""dB: what two layouts differ by where they are as good as each other"""
+
 Cost = Callable[[np.ndarray], np.ndarray]
 """aims (layout, aim), dB with less being better → cost (layout,)"""
 
@@ -225,11 +228,15 @@ def weighted(weight: float, ideal: np.ndarray, scale: np.ndarray) -> Cost:
 
 
 def not_beaten(aims: np.ndarray) -> np.ndarray:
-    """Indices of the layouts that no other beats in both aims, by the first aim ascending."""
+    """Indices of the layouts that no other beats in both aims, by the first aim ascending.
+
+    What is worse in the first has to be better in the second by more than `NOTHING`: left and right
+    of layouts on the middle line are alike but for rounding, and the best of them is enough.
+    """
     order = np.lexsort((aims[:, 1], aims[:, 0]))
     kept, least = [], np.inf
     for n in order:
-        if aims[n, 1] < least:
+        if aims[n, 1] < least - NOTHING:
             kept.append(n)
             least = aims[n, 1]
     return np.array(kept, dtype=int)

@@ -18,7 +18,8 @@ STEP, WIDE_STEP = 2.5e-3, 8e-3
 """m: between the places at which one driver's rules are tried, and those of two"""
 
 TOGETHER = 3
-"""rules at most that are named as a conflict"""
+"""rules of two drivers up to which the fewest that conflict are sought; of more, not one too many
+is named"""
 
 DRAWN = 4000
 """layouts that are drawn at once in search of allowed ones"""
@@ -175,12 +176,21 @@ def _refuse_pair(
     names = f"'{sites[one].driver.name}' and '{sites[other].driver.name}'"
     everything = [(part, n) for part, numbers in enumerate(every) for n in numbers]
     parts = (*own, both)
+
+    def conflicts(group: Sequence[tuple[int, int]]) -> bool:
+        chosen = [[n for part, n in group if part == which] for which in range(3)]
+        return bool(chosen[2]) and not possible(*chosen)
+
     for count in range(1, TOGETHER + 1):
         for group in itertools.combinations(everything, count):
-            chosen = [[n for part, n in group if part == which] for which in range(3)]
-            if chosen[2] and not possible(*chosen):
+            if conflicts(group):
                 raise _told(where, names, [parts[part][n] for part, n in group])
-    raise _told(where, names, [rule for part in parts for rule in part])
+    # Of more, those without which it would not be one; what was stated is left out last.
+    needed = everything
+    for each in sorted(everything, key=lambda one: any(parts[one[0]][one[1]].lines)):
+        rest = [one for one in needed if one != each]
+        needed = rest if conflicts(rest) else needed
+    raise _told(where, names, [parts[part][n] for part, n in needed])
 
 
 def _told(where: str, names: str, rules: Sequence[Rule]) -> RoundoverError:

@@ -13,14 +13,15 @@ from acoustics.case.tolerance_model import Spread
 from acoustics.case.varied import home_of, varied_case
 from acoustics.case.written import with_unit
 from acoustics.conventions import RoundoverError, air_at
+from acoustics.studies.tolerance.fixed_once import fixed_once
 
 
 def built_case(design: Case, spreads: Sequence[Spread], amounts: Sequence[float]) -> Case:
     """The case of a build.
 
-    The reference axis stays where the design has it, as do volumes and the lengths of ports, which
-    are cut once. A pair is built alike: the right cabinet stays the mirror image of the left one.
-    Where drivers were measured, that was done on the design.
+    What was fixed on the design stays, see `fixed_once`: the reference axis, lengths of ports,
+    masses added to passive radiators. A pair is built alike: the right cabinet stays the mirror
+    image of the left one. Where drivers were measured, that was done on the design.
 
     Args:
         design: the case.
@@ -39,8 +40,12 @@ def built_case(design: Case, spreads: Sequence[Spread], amounts: Sequence[float]
         for key, value in zip(spread.keys, spread.values, strict=True)
     }
     if keys:
+        settled, without = fixed_once(design, keys)
+        case = varied_case(design, {**settled, **keys}, without)
         # What is solved exactly is so at fewer frequencies, which the file does not say.
-        case = replace(varied_case(design, keys), frequencies=design.frequencies, measured_in=None)
+        case = replace(case, frequencies=design.frequencies, measured_in=None)
+        if not any(key.startswith("reference.point") for key in keys):
+            case = replace(case, reference=replace(case.reference, point=design.reference.point))
     for spread, amount in zip(spreads, amounts, strict=True):
         change = _CHANGES.get(spread.kind)
         if change is None:
