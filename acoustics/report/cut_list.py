@@ -102,7 +102,7 @@ def sheet_lines(sheets: Sequence[SheetPlan]) -> Iterator[str]:
     """How many sheets it takes, and what is left of them."""
     for number, plan in enumerate(sheets, start=1):
         size = f"{tenths(plan.sheet.length)} x {tenths(plan.sheet.width)} mm"
-        rest = max(plan.left, key=lambda one: one.area, default=None)
+        rest = plan.largest_left
         left = (
             f"; the largest off-cut is {tenths(rest.length)} x {tenths(rest.width)} mm"
             if rest is not None

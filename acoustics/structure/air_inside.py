@@ -195,15 +195,6 @@ def the_enclosure(case: Case) -> Enclosure | None:
     return case.enclosures[0] if len(case.enclosures) == 1 else None
 
 
-def least_inner_size(case: Case, structure: Structure | None = None) -> float:
-    """How far apart the inner sides of a cabinet's walls are where they are nearest, m.
-
-    Raises:
-        AirError: as `inside_of`.
-    """
-    return inside_of(case, structure).least_size
-
-
 def lining_depths(inside: Inside, linings: Sequence[Lining]) -> np.ndarray:
     """Thickness of the linings on every wall, those of one on each other, (wall,), m."""
     depths = np.zeros(len(inside.walls))

@@ -77,6 +77,6 @@ class SheetPlan:
         return area / (self.sheet.length * self.sheet.width)
 
     @property
-    def largest_left(self) -> float:
-        """Area of the largest rectangle that is left, m²."""
-        return max((rectangle.area for rectangle in self.left), default=0.0)
+    def largest_left(self) -> Rectangle | None:
+        """The largest rectangle that is left; None if nothing is."""
+        return max(self.left, key=lambda rectangle: rectangle.area, default=None)

@@ -20,7 +20,6 @@ from acoustics.structure.air_inside import (
     AirError,
     Inside,
     inside_of,
-    least_inner_size,
     lining_fault,
     one_space,
     shelf_notes,
@@ -243,9 +242,9 @@ def test_a_shelf_without_an_opening_parts_the_inside():
 
 
 def test_the_least_inner_size_counts_every_wall_by_its_own_thickness():
-    assert least_inner_size(case_with()) == pytest.approx(0.184)
+    assert inside_of(case_with()).least_size == pytest.approx(0.184)
     thick = structure(wall_materials=(("left", "board", 0.025),))
-    assert least_inner_size(case_with(), thick) == pytest.approx(0.22 - 0.018 - 0.025)
+    assert inside_of(case_with(), thick).least_size == pytest.approx(0.22 - 0.018 - 0.025)
 
 
 def test_shelves_are_spoken_of():
@@ -270,6 +269,6 @@ def test_waves_against_the_corners_of_the_crossover():
 def test_a_case_is_taken_by_its_own_structure():
     own = structure(wall_materials=(("left", "board", 0.025),), reach=700.0)
     case = case_with(structure=own)
-    assert least_inner_size(case) == pytest.approx(0.22 - 0.018 - 0.025)
+    assert inside_of(case).least_size == pytest.approx(0.22 - 0.018 - 0.025)
     np.testing.assert_array_equal(air_modes(case).frequency, air_modes(case, own).frequency)
     assert air_modes(case).frequency.max() <= 700.0
