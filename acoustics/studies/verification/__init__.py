@@ -1,1 +1,1 @@
-"""The finished loudspeaker against its design: is it what was drawn, and if not, why?"""
+"""A finished loudspeaker against its design: whether it is what was drawn, and if not, why."""
