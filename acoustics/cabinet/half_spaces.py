@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -70,6 +71,15 @@ def solid_behind(normals: np.ndarray, offsets: np.ndarray) -> Solid | None:
         normals: outward unit normals, shape (plane, 3).
         offsets: distances from the origin, shape (plane,), m.
     """
+    normals, offsets = np.asarray(normals, dtype=float), np.asarray(offsets, dtype=float)
+    return _solid_behind(normals.tobytes(), offsets.tobytes())
+
+
+# Checks of a case ask for the same few regions again and again.
+@lru_cache(maxsize=64)
+def _solid_behind(normal_bytes: bytes, offset_bytes: bytes) -> Solid | None:
+    normals = np.frombuffer(normal_bytes).reshape(-1, 3)
+    offsets = np.frombuffer(offset_bytes)
     rows = np.column_stack([normals, np.ones(len(normals))])
     bounds = [(None, None)] * 3 + [(0.0, None)]
     sphere = linprog([0.0, 0.0, 0.0, -1.0], A_ub=rows, b_ub=offsets, bounds=bounds)
@@ -84,6 +94,7 @@ def solid_behind(normals: np.ndarray, offsets: np.ndarray) -> Solid | None:
         if not points or np.linalg.norm(np.array(points) - point, axis=1).min() > SAME_CORNER:
             points.append(point)
     corners = np.array(points)
+    corners.setflags(write=False)
     touching = np.abs(corners @ normals.T - offsets) < PLANE_TOLERANCE
     loops = tuple(
         _around(corners, np.flatnonzero(touching[:, plane]), normals[plane])

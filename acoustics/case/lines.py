@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
+from types import MappingProxyType
 from typing import NamedTuple
 
 Path = tuple[str | int, ...]
@@ -33,12 +35,14 @@ class _Token(NamedTuple):
     line: int
 
 
-def line_index(text: str) -> dict[Path, int]:
+# A file's text is asked for by each kind of fault that may stand in it.
+@lru_cache(maxsize=16)
+def line_index(text: str) -> Mapping[Path, int]:
     """Lines, from 1, of every table, key and array element of a valid TOML text."""
-    return _Scan(text).lines
+    return MappingProxyType(_Scan(text).lines)
 
 
-def line_of(lines: dict[Path, int], path: Path) -> int:
+def line_of(lines: Mapping[Path, int], path: Path) -> int:
     """The line of `path`, or of the nearest table or array around it if it is not there."""
     for length in range(len(path), 0, -1):
         if path[:length] in lines:

@@ -11,6 +11,7 @@ import re
 import sys
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from acoustics.case.phrases import listed
 from acoustics.case.shown import shortened
@@ -342,22 +343,24 @@ def parse(value: object, dimension: Dimension) -> float:
         )
     if isinstance(value, int | float) and not isinstance(value, bool):
         raise UnitError(_no_unit(shortened(value), dimension))
-    wrong = (
-        f"{shortened(value)} is not {dimension.name}; use {dimension.choice}, "
-        f'for example "{dimension.example}"'
-    )
     if not isinstance(value, str) or len(value) > _LONGEST:
-        raise UnitError(wrong)
+        raise UnitError(_is_not(value, dimension))
+    return _parsed(value, dimension)
+
+
+# A case is read hundreds of times where it is varied, and its texts and limits stay.
+@lru_cache(maxsize=4096)
+def _parsed(value: str, dimension: Dimension) -> float:
     refuse_comma(value)
     match = _QUANTITY.fullmatch(value.rstrip())
     if match is None:
-        raise UnitError(wrong)
+        raise UnitError(_is_not(value, dimension))
     if match["unit"] is None:
         raise UnitError(_no_unit(value.strip(), dimension))
     if match["unit"] not in dimension.units:
         meant = _meant(match["unit"], dimension)
         hint = f'; did you mean "{match["number"]} {meant}"?' if meant else ""
-        raise UnitError(wrong + hint)
+        raise UnitError(_is_not(value, dimension) + hint)
     factor, offset = dimension.units[match["unit"]]
     try:
         # Fraction takes neither "nan" nor "inf": ValueError.
@@ -476,6 +479,13 @@ def _meant(unit: str, dimension: Dimension) -> str:
     same = [known for known in dimension.units if known.lower() == small]
     meant = same[0] if same else _ELSEWHERE.get(small, "")
     return meant if meant in dimension.units else ""
+
+
+def _is_not(value: object, dimension: Dimension) -> str:
+    return (
+        f"{shortened(value)} is not {dimension.name}; use {dimension.choice}, "
+        f'for example "{dimension.example}"'
+    )
 
 
 def _no_unit(text: str, dimension: Dimension) -> str:
