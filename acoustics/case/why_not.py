@@ -18,7 +18,9 @@ def why_not(case: dict[str, Any], key: str, where: Path, value: object) -> str:
 
     Only what its own table says against it: not what other keys mean.
     """
-    changed = copy.deepcopy(case)
+    # What other tables lack or say wrong is told elsewhere, so they may as well stay away.
+    table = where[0]
+    changed = {table: copy.deepcopy(case[table])} if table in case else {}
     put(changed, key, value)
     try:
         CaseTable.model_validate(changed)
