@@ -1,0 +1,78 @@
+"""A port of another length than the drawing's."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import partial
+
+from acoustics.case.model import Case
+from acoustics.case.shell import shell_in
+from acoustics.case.source_model import Enclosure, Port, port_part
+from acoustics.studies.verification.built import Built
+from acoustics.studies.verification.fault import Fault, Sizes
+from acoustics.studies.verification.fault_changes import moved, with_enclosure, with_port
+from acoustics.studies.verification.fault_words import said
+from acoustics.studies.verification.readings import Readings
+
+FACTORS = (0.4, 2.5)
+LEAST = 0.15
+
+MOST_TAKEN = 0.4
+"""of the net volume: as much as a longer port may take"""
+
+
+def port_length_faults(design: Built, readings: Readings) -> Iterator[Fault]:
+    """One for every port; what it takes of the volume goes with its length."""
+    for number, enclosure in enumerate(design.case.enclosures):
+        for which, port in enumerate(enclosure.ports):
+            yield _fault(design.case, number, enclosure, which, port)
+
+
+def _fault(case: Case, number: int, enclosure: Enclosure, which: int, port: Port) -> Fault:
+    wall = shell_in(case).wall_behind(port.face)
+    section = _duct(enclosure, port) / (port.length - wall) if port.length > wall else 0.0
+    lowest, highest = (factor * port.length for factor in FACTORS)
+    if section > 0:
+        highest = min(highest, port.length + MOST_TAKEN * enclosure.volume / section)
+    return Fault(
+        "port length",
+        f"port {port.name} of {enclosure.name}",
+        partial(_changed, number, which, port, section, wall),
+        partial(_words, port),
+        f"Measure the port {port.name} from mouth to mouth, the wall it goes through included, and "
+        "how its ends stand: one near a wall or in the lining acts like a longer port.",
+        Sizes(
+            min(max(lowest, wall), port.length),
+            max(highest, port.length),
+            port.length,
+            LEAST,
+            True,
+            "m",
+        ),
+    )
+
+
+def _duct(enclosure: Enclosure, port: Port) -> float:
+    return dict(enclosure.taken).get(port_part(port.name), 0.0)
+
+
+def _changed(
+    number: int, which: int, port: Port, section: float, wall: float, built: Built, size: float
+) -> Built:
+    more = section * (max(size - wall, 0.0) - max(port.length - wall, 0.0))
+
+    def other(own: Enclosure) -> Enclosure:
+        name = port_part(port.name)
+        taken = tuple((what, part + more if what == name else part) for what, part in own.taken)
+        longer = with_port(
+            own, which, lambda now: replace(now, length=moved(now.length, port.length, size))
+        )
+        return replace(longer, taken=taken)
+
+    return with_enclosure(built, number, other)
+
+
+def _words(port: Port, size: float) -> str:
+    told, own = said(size, "mm"), said(port.length, "mm")
+    return f"the port {port.name} is about {told} long, not {own}"
