@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
+import numpy as np
+
+from acoustics.case.shape import pistons_of
 from acoustics.studies.verification.built import Built
 from acoustics.studies.verification.fault import Sizes
 from acoustics.studies.verification.readings import Readings
@@ -15,23 +17,30 @@ LEAST = 0.05
 FARTHEST = 0.5
 """m, or half the distance, if that is less"""
 
-AHEAD = math.cos(math.pi / 4)
-"""z over the distance of places that are ahead rather than aside"""
+AHEAD = 0.7
+"""of its distance: a microphone that far in front of a driver's face is ahead of it, not aside"""
 
 
-def stated_distance(readings: Readings) -> float | None:
-    """How far ahead of the front the nearest microphone stood, m; None without any response.
+def stated_distance(design: Built, readings: Readings) -> float | None:
+    """From the farthest microphone to the driver nearest to it, m; None without any response.
 
-    Of those that are ahead at all; else its distance from the middle of the front.
+    As one states it: straight ahead, unless it stood aside. One that stood close to a cone was held
+    where it is to be, and tells less of a tripod.
     """
-    far = [(math.hypot(*each.place), each.place[2]) for each in readings.responses]
-    ahead = [z for away, z in far if z >= AHEAD * away > 0]
-    return min(ahead or [away for away, _ in far if away > 0], default=None)
+    centres = np.array([piston.centre for piston in pistons_of(design.case)])
+    return max((_distance(centres, each.place) for each in readings.responses), default=None)
 
 
-def offset_sizes(readings: Readings) -> Sizes | None:
+def _distance(centres: np.ndarray, place: tuple[float, float, float]) -> float:
+    ways = np.array(place) - centres
+    nearest = ways[np.linalg.norm(ways, axis=1).argmin()]
+    whole = float(np.linalg.norm(nearest))
+    return float(nearest[2]) if nearest[2] > AHEAD * whole else whole
+
+
+def offset_sizes(design: Built, readings: Readings) -> Sizes | None:
     """How far the microphone may have stood off one way; None where it cannot be told."""
-    distance = stated_distance(readings)
+    distance = stated_distance(design, readings)
     if distance is None:
         return None
     reach = min(FARTHEST, distance / 2)

@@ -20,12 +20,12 @@ LEAST = 0.05
 
 
 def microphone_distance_faults(design: Built, readings: Readings) -> Iterator[Fault]:
-    """One, where a response was measured: told by the place nearest to the front.
+    """One, where a response was measured: told by the place farthest away.
 
     Level, time of flight and the share of nearby edges all go with the distance; where the clocks
     are free, the first and the last of them alone can tell.
     """
-    distance = stated_distance(readings)
+    distance = stated_distance(design, readings)
     if distance is None:
         return
     least = max(LEAST, 3 * readings.microphone / distance)
@@ -36,7 +36,7 @@ def microphone_distance_faults(design: Built, readings: Readings) -> Iterator[Fa
         "in distance",
         partial(_changed, distance),
         partial(_words, distance),
-        "Measure from the front face to the microphone's tip with a tape and state that distance.",
+        "Measure from the front to the microphone's tip with a tape and state that distance.",
         Sizes(distance / FARTHEST, FARTHEST * distance, distance, least, True, "m"),
         odds=1.5,
     )

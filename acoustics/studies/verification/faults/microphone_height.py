@@ -14,7 +14,7 @@ from acoustics.studies.verification.readings import Readings
 
 def microphone_height_faults(design: Built, readings: Readings) -> Iterator[Fault]:
     """One, where a response was measured."""
-    sizes = offset_sizes(readings)
+    sizes = offset_sizes(design, readings)
     if sizes is not None:
         yield Fault(
             "microphone off the axis",

@@ -15,10 +15,13 @@ from acoustics.studies.verification.readings import Readings
 
 
 def outputs_swapped_faults(design: Built, readings: Readings) -> Iterator[Fault]:
-    """One for every two drivers with amplifiers of their own whose branches differ."""
+    """One for every two drivers with amplifiers of their own whose branches differ.
+
+    Both of electrical slopes or both of computed filters, so that what is held stays one of a kind.
+    """
     active = [each for each in branches_of(design.case) if each.slopes != "passive"]
     for one, other in combinations(active, 2):
-        if replace(one, driver=other.driver) == other:
+        if one.slopes != other.slopes or replace(one, driver=other.driver) == other:
             continue
         yield Fault(
             "outputs swapped",

@@ -29,6 +29,7 @@ def parts_swapped_faults(design: Built, readings: Readings) -> Iterator[Fault]:
             partial(_words, one, other),
             f"{UNPLUGGED}read what is printed on {one.part.name} and {other.part.name}, and let "
             "them change places.",
+            odds=0.5,  # there are many pairs
         )
 
 

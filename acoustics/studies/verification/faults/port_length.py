@@ -38,7 +38,7 @@ def _fault(case: Case, number: int, enclosure: Enclosure, which: int, port: Port
     return Fault(
         "port length",
         f"port {port.name} of {enclosure.name}",
-        partial(_changed, number, which, port, section, wall),
+        partial(_changed, number, which, port, wall),
         partial(_words, port),
         f"Measure the port {port.name} from mouth to mouth, the wall it goes through included, and "
         "how its ends stand: one near a wall or in the lining acts like a longer port.",
@@ -57,14 +57,13 @@ def _duct(enclosure: Enclosure, port: Port) -> float:
     return dict(enclosure.taken).get(port_part(port.name), 0.0)
 
 
-def _changed(
-    number: int, which: int, port: Port, section: float, wall: float, built: Built, size: float
-) -> Built:
-    more = section * (max(size - wall, 0.0) - max(port.length - wall, 0.0))
+def _changed(number: int, which: int, port: Port, wall: float, built: Built, size: float) -> Built:
+    inside = port.length - wall
+    grown = max(size - wall, 0.0) / inside if inside > 0 else 1.0
 
     def other(own: Enclosure) -> Enclosure:
         name = port_part(port.name)
-        taken = tuple((what, part + more if what == name else part) for what, part in own.taken)
+        taken = tuple((what, part * grown if what == name else part) for what, part in own.taken)
         longer = with_port(
             own, which, lambda now: replace(now, length=moved(now.length, port.length, size))
         )

@@ -45,7 +45,8 @@ def _stopped(enclosure: Enclosure, which: int) -> Enclosure:
 
 def _changed(number: int, which: int, lower: float, built: Built, size: float) -> Built:
     def other(own: Enclosure) -> Enclosure:
-        # Q hold at the tuning; leaks, fibre and the other ports lose as much as before.
+        # Q hold at the tuning; leaks, fibre and the other ports lose as much as before. (Only other
+        # fibre, which is put in by what it loses, must come first to be reckoned the same.)
         return replace(
             _stopped(own, which),
             leakage_q=own.leakage_q * lower,
