@@ -33,6 +33,7 @@ from acoustics.case.structure_of import structure_of
 from acoustics.case.sweep_model import Sweep
 from acoustics.case.tables import CaseTable
 from acoustics.case.units import hertz
+from acoustics.case.verification_of import verification_of
 from acoustics.conventions import MAIN_SEAT, air_at
 from acoustics.curves import Curve
 
@@ -98,6 +99,8 @@ def build_case(
         text=written,
         structure=structure,
     )
+    if text.verification is not None:
+        case = replace(case, verification=verification_of(text.verification, case))
     return replace(case, path=path, digest=digest(case))
 
 
@@ -124,10 +127,11 @@ def digest(case: model.Case) -> str:
         for driver in case.drivers
     )
     plain = replace(plain, brief=None, fit=None, measurement=None, drivers=drivers, warnings=())
-    content = asdict(replace(plain, place=None, tolerance=None, structure=None, text=None))
+    plain = replace(plain, place=None, tolerance=None, structure=None, verification=None)
+    content = asdict(replace(plain, text=None))
     del content["sweep"], content["measurement"]
     for each in (content, content["measured_in"] or {}):
-        for name in ("place", "tolerance", "structure", "text"):
+        for name in ("place", "tolerance", "structure", "verification", "text"):
             each.pop(name, None)
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
 

@@ -50,6 +50,7 @@ from acoustics.case.tables import (
 from acoustics.case.tolerance_checks import tolerance_problems
 from acoustics.case.trust import trust_problems, trusted_drivers
 from acoustics.case.units import hertz
+from acoustics.case.verification_checks import verification_problems
 from acoustics.conventions import GeometryError
 from acoustics.curves import Curve
 
@@ -107,6 +108,7 @@ def meaning_problems(
     yield from place_table_problems(data, outside, drivers, grid, faulty)
     yield from tolerance_problems(data, drivers, faulty)
     yield from measurement_problems(data, drivers, faulty)
+    yield from verification_problems(data, drivers, grid, faulty)
     yield from processor_problems(data, grid, faulty)
     yield from impedance_problems(drivers, curves, grid)
     yield from measured_problems(outside, drivers, heard, grid)

@@ -26,6 +26,9 @@ PATH_KEYS = frozenset(
 )
 """Keys whose text, and all text below them, is a path counted from the folder of the file."""
 
+PATHS_BELOW = frozenset({"near_ports"})
+"""Those of them that may be tables of paths; any other table only bears such a name."""
+
 _SCHEMA = re.compile(r"(?m)^(#:schema )(\S+)$")
 
 
@@ -40,7 +43,7 @@ def led_on_text(document: tomlkit.TOMLDocument, old: pathlib.Path, new: pathlib.
 def lead_on(item: Any, old: pathlib.Path, new: pathlib.Path) -> None:
     """Count every path in a document from the new folder instead of the old one."""
     for key, value in _entries(item):
-        if key in PATH_KEYS:
+        if key in PATH_KEYS and not (isinstance(value, Mapping) and key not in PATHS_BELOW):
             _lead_all_on(item, key, value, old, new)
         else:
             lead_on(value, old, new)

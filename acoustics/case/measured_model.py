@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+LevelUnit = Literal["dB re 20 uPa", "dB re 1 Pa", "Pa"]
+"""What the second column of a table of responses is."""
+
 
 @dataclass(frozen=True)
 class MeasuredResponse:

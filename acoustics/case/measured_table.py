@@ -8,11 +8,9 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.cabinet_table import Point
 from acoustics.case.fields import FILE_NAME, Number, Quantity, length
+from acoustics.case.measured_model import LevelUnit
 from acoustics.case.table import ClashError, Table, optional
 from acoustics.case.units import FREQUENCY, TIME, VOLTAGE, hertz
-
-LevelUnit = Literal["dB re 20 uPa", "dB re 1 Pa", "Pa"]
-"""What the second column of the table is."""
 
 End = Annotated[float, Quantity(FREQUENCY, "1 Hz", "100 kHz")]
 

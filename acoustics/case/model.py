@@ -28,6 +28,7 @@ from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.case.structure_model import Structure
 from acoustics.case.sweep_model import Sweep
 from acoustics.case.tolerance_model import Tolerance
+from acoustics.case.verification_model import Verification
 from acoustics.conventions import Air
 from acoustics.driver import NO_COIL, SmallSignal, VoiceCoil
 
@@ -320,11 +321,11 @@ class Case:
     """A complete design, checked.
 
     `digest` is a SHA-256 of what a prediction rests on: all but title, note, aims, brief, fit,
-    structure, prices, sweep, place, tolerance, memory, warnings and the file's path and layout.
-    `warnings` tell what does not quite fit together, each with file, line and key. `measured_in` is
-    the design in which drivers were measured, where this one is a variation of it that moves or
-    changes what was measured; None: this one. `text` is what it was read from, without what was
-    replaced in the object since.
+    structure, prices, sweep, place, tolerance, verification, memory, warnings and the file's path
+    and layout. `warnings` tell what does not quite fit together, each with file, line and key.
+    `measured_in` is the design in which drivers were measured, where this one is a variation of it
+    that moves or changes what was measured; None: this one. `text` is what it was read from,
+    without what was replaced in the object since.
     """
 
     title: str
@@ -360,6 +361,7 @@ class Case:
     measured_in: Case | None = None
     place: Place | None = None
     tolerance: Tolerance | None = None
+    verification: Verification | None = None
     text: CaseText | None = field(default=None, compare=False, repr=False)
 
     def driver(self, name: str) -> Driver:

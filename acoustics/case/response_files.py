@@ -9,7 +9,7 @@ from typing import Any, get_args
 
 from acoustics.case.curve_files import Tables, tables_of
 from acoustics.case.files_model import OtherFiles
-from acoustics.case.measured_table import LevelUnit
+from acoustics.case.measured_model import LevelUnit
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.curves import Curve, CurveForm, curve_of
 

@@ -19,6 +19,7 @@ NOT_SWEPT = (
     "sweep",
     "place",
     "tolerance",
+    "verification",
 )
 """Tables and keys on which no prediction rests."""
 

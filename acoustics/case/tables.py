@@ -32,6 +32,7 @@ from acoustics.case.sweep_table import SweepTable
 from acoustics.case.table import Table, optional
 from acoustics.case.tolerance_table import ToleranceTable
 from acoustics.case.units import ANGLE, FREQUENCY, MEMORY, TEMPERATURE
+from acoustics.case.verification_table import VerificationTable
 
 DriverName = Annotated[str, Name(40)]
 EnclosureName = Annotated[str, Name(40)]
@@ -207,5 +208,10 @@ class CaseTable(Table):
     tolerance: ToleranceTable | None = optional(
         None,
         "How far what is built strays from the design, for `roundover tolerance`; predictions do "
+        "without.",
+    )
+    verification: VerificationTable | None = optional(
+        None,
+        "What was measured of the finished loudspeaker, for `roundover verify`; predictions do "
         "without.",
     )

@@ -88,6 +88,7 @@ def home_of(case: Case) -> Case:
         fit=None,
         place=None,
         tolerance=None,
+        verification=None,
         structure=None,
         text=None,
         warnings=(),

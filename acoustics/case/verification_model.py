@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from acoustics.case.measured_model import LevelUnit
+
 
 @dataclass(frozen=True)
 class TakenResponse:
@@ -12,10 +14,10 @@ class TakenResponse:
     The microphone stood `distance` (m) from the reference point on the front face, turned from the
     reference axis by `right` and `up` (degrees), as the arcs of a prediction are. `playing` are the
     drivers that were connected, none for all of them, `reversed` those connected the wrong way
-    round on purpose. `voltage` is the rms voltage at the loudspeaker, `removed_delay` (s) what was
-    taken out of the phase; `timing` names the clock by which it was taken, None for its own.
-    `band` (Hz) is where it can be trusted, None for all of the table; `uncertainty` (dB) the
-    standard deviation of each level.
+    round on purpose. `voltage` is the rms voltage at the loudspeaker, `unit` what a table's levels
+    are and `removed_delay` (s) what was taken out of its phase, both None for what its head says;
+    `timing` names the clock by which it was taken, None for its own. `band` (Hz) is where it can be
+    trusted, None for all of the table; `uncertainty` (dB) the standard deviation of each level.
     """
 
     name: str
@@ -26,8 +28,9 @@ class TakenResponse:
     playing: tuple[str, ...] = ()
     reversed: tuple[str, ...] = ()
     voltage: float = 2.83
+    unit: LevelUnit | None = None
     calibrated: bool = True
-    removed_delay: float = 0.0
+    removed_delay: float | None = None
     timing: str | None = None
     band: tuple[float, float] | None = None
     uncertainty: float = 0.3
@@ -37,7 +40,8 @@ class TakenResponse:
 class TakenImpedance:
     """An impedance of the finished loudspeaker, or of one `driver` in it at its own terminals.
 
-    `uncertainty` is the standard deviation of each value as a share of it.
+    Where the loudspeaker's terminals are its only driver's, `driver` is that one. `uncertainty` is
+    the standard deviation of each value as a share of it.
     """
 
     name: str
@@ -52,10 +56,12 @@ class Verification:
     """All measurements of the finished loudspeaker.
 
     `microphone` (m): how far it may have stood off, each way. `level` (dB): how far the calibration
-    of levels may be off. 95 % lie within.
+    of levels may be off. 95 % lie within. `usual` is how a response was taken of which nothing
+    else is said, without name and file; None where the case says nothing at all.
     """
 
     responses: tuple[TakenResponse, ...] = ()
     impedances: tuple[TakenImpedance, ...] = ()
     microphone: float = 0.01
     level: float = 1.0
+    usual: TakenResponse | None = None
