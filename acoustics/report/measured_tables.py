@@ -10,6 +10,12 @@ import numpy as np
 import xarray as xr
 
 from acoustics.conventions import REFERENCE_PRESSURE
+from acoustics.studies.measure.table_heads import (
+    DELAY_TAKEN_OUT,
+    FOR_VOLTAGE,
+    OF_FULL_SCALE,
+    WRITTEN_BY,
+)
 from acoustics.studies.wording import amount, hertz
 
 GATE_DOUBT = 0.2
@@ -48,7 +54,7 @@ def is_absolute(study: xr.Dataset) -> bool:
 
 def unit_of_level(study: xr.Dataset) -> str:
     """What levels are relative to, in words."""
-    return "dB re 20 µPa" if is_absolute(study) else "dB of full scale, no sound pressure level"
+    return "dB re 20 µPa" if is_absolute(study) else OF_FULL_SCALE
 
 
 def response_table(study: xr.Dataset, driver: str) -> str | None:
@@ -73,8 +79,8 @@ def _head(study: xr.Dataset, one: xr.Dataset, driver: str) -> list[str]:
     distance = amount(float(one.microphone_distance), "m")
     lines = [
         f"Driver '{driver}' of '{study.attrs['title']}' as measured in its cabinet.",
-        f"Written by roundover measure; only where it can be trusted. {unit_of_level(study)}, for "
-        f"{float(study.attrs['drive_voltage']):g} V at the driver's terminals.",
+        f"{WRITTEN_BY}; only where it can be trusted. {unit_of_level(study)}, "
+        f"{FOR_VOLTAGE.format(float(study.attrs['drive_voltage']))}.",
         f"Microphone {distance} in front of the {_place(one)}; calibration: "
         f"{study.attrs['calibration']}.",
         f"Gate closed {1e3 * float(one.gate_stop - one.arrival):.2f} ms after the arrival.",
@@ -85,10 +91,7 @@ def _head(study: xr.Dataset, one: xr.Dataset, driver: str) -> list[str]:
             f"{hertz(float(one.splice_high))}."
         )
     if has_clock(study):
-        lines.append(
-            f"Phase from the loopback on, {1e3 * float(one.removed_delay):.6f} ms of delay taken "
-            "out."
-        )
+        lines.append(DELAY_TAKEN_OUT.format(1e3 * float(one.removed_delay)))
     else:
         lines.append("No loopback: from when the phase counts is not known.")
     return lines

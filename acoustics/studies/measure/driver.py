@@ -84,7 +84,7 @@ def measured_driver(
         lambda: heard_in(recorded.far[each.driver], measurement, each.sweep, recorded.played),
     )
     place = place_of(case, each)
-    far = at(("far",), lambda: far_field(case, each, heard, place, calibration, frequency))
+    far = at(("far",), lambda: far_field(case, each.voltage, heard, place, calibration, frequency))
     low = None
     if recorded.near[each.driver]:
         near = {

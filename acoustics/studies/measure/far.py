@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.case.measurement_model import DriverMeasurement, TableKind
+from acoustics.case.measurement_model import TableKind
 from acoustics.case.model import Case, SurfaceName
 from acoustics.conventions import DRIVE_VOLTAGE, REFERENCE_PRESSURE, RoundoverError
 from acoustics.curves import Curve
@@ -75,21 +75,24 @@ class Far:
 
 def far_field(
     case: Case,
-    measured: DriverMeasurement,
+    voltage: float,
     heard: Heard,
     place: Place,
     calibration: Curve | None,
     frequency: np.ndarray,
+    *,
+    one_driver: bool = True,
 ) -> Far:
-    """Evaluate the far recording of a driver.
+    """Evaluate the far recording of a driver, or of several that play together.
 
     Args:
         case: the design.
-        measured: how it was measured.
+        voltage: of the sweep, rms, V.
         heard: in the far recordings.
         place: where everything was.
         calibration: of the microphone.
         frequency: Hz, ascending, shape (frequency,).
+        one_driver: whether the sound should begin with the sign of what was sent.
 
     Raises:
         RoundoverError: a response that does not stand out of its noise.
@@ -113,7 +116,7 @@ def far_field(
         low = max(band[0], PERIODS * gate.lowest_frequency, heard.band[0])
         high = min(band[1], heard.band[1])
         band = (low, high) if low < high else None
-    scale = scale_of(measurement.level_of_full_scale, measured.voltage)
+    scale = scale_of(measurement.level_of_full_scale, voltage)
     seen = visible_reflection(impulse, begins.time, begins.noise, least=WEAKEST)
     surface = None if seen is None else explained(seen, begins.time, extra, speed)
     too_long = None if measurement.gate is None else _longer_than_room(gate, extra, speed)
@@ -123,7 +126,7 @@ def far_field(
         too_short(impulse, begins.time, gate.lowest_frequency),
         None if too_long is not None and surface is not None else _in_the_gate(seen, gate, surface),
         too_long,
-        _turned_round(begins),
+        _turned_round(begins) if one_driver else None,
         *guesses,
     ]
     return Far(

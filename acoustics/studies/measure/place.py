@@ -38,7 +38,6 @@ def place_of(case: Case, measured: DriverMeasurement) -> Place:
     Raises:
         CaseError: surfaces that cut through cabinet or microphone.
     """
-    measurement = require_measurement(case)
     number = next(n for n, driver in enumerate(case.drivers) if driver.name == measured.driver)
     piston = pistons_of(case)[number]
     centre = np.array(piston.centre, dtype=float)
@@ -48,14 +47,31 @@ def place_of(case: Case, measured: DriverMeasurement) -> Place:
     else:
         microphone = np.array([*case.reference.point, measured.distance])
     distance = float(np.linalg.norm(microphone - centre))
+    depth = case.drivers[number].acoustic_depth
+    expected = (distance + depth) / case.air.speed_of_sound
+    return Place(microphone, centre, distance, extra_path_of(case, centre, microphone), expected)
+
+
+def extra_path_of(
+    case: Case, centre: np.ndarray, microphone: np.ndarray
+) -> dict[SurfaceName, float]:
+    """How much longer the way over each surface is than the direct one, m, ascending.
+
+    Args:
+        case: with a table [measurement].
+        centre: of what plays, (x, y, z), m, in the cabinet's own coordinates.
+        microphone: likewise.
+
+    Raises:
+        CaseError: surfaces that cut through cabinet or microphone.
+    """
+    measurement = require_measurement(case)
+    distance = float(np.linalg.norm(microphone - centre))
     bottom = case.cabinet.floor_level + case.cabinet.base_height
     heights = [point[1] - bottom + measurement.base_height for point in (centre, microphone)]
     surfaces: dict[SurfaceName, float] = {"floor": 0.0}
     surfaces.update((cast(SurfaceName, name), away) for name, away in measurement.surfaces)
     try:
-        extra = first_reflection(distance, heights[0], heights[1], surfaces)
+        return first_reflection(distance, heights[0], heights[1], surfaces)
     except RoundoverError as error:
         raise CaseError([at_key(case, ("measurement", "surfaces"), Fault(str(error)))]) from None
-    depth = case.drivers[number].acoustic_depth
-    expected = (distance + depth) / case.air.speed_of_sound
-    return Place(microphone, centre, distance, extra, expected)

@@ -92,7 +92,7 @@ def read_recorded(case: Case) -> Recorded:
     faults: list[Fault] = []
     takes: dict[Path, list[Take]] = {}
     for path, name in _named(measurement):
-        take = _tried(case, path, faults, partial(_take, case, path, name))
+        take = _tried(case, path, faults, partial(read_take, case, path, name))
         takes.setdefault(path, []).extend([] if take is None else [take])
     first = next((take for found in takes.values() for take in found), None)
     rate = 0.0 if first is None else first.sampling_rate
@@ -105,15 +105,7 @@ def read_recorded(case: Case) -> Recorded:
             )
             faults.append(at_key(case, take.key, fault))
     faults += [at_key(case, each, fault) for each, fault in _alike(takes)]
-    played = calibration = None
-    if measurement.sweep_file is not None:
-        path = ("measurement", "sweep_file")
-        file = _file(case, measurement.sweep_file)
-        played = _tried(case, path, faults, lambda: _samples(file, rate or None, 1))
-    if measurement.calibration is not None:
-        path = ("measurement", "calibration")
-        file = _file(case, measurement.calibration)
-        calibration = _tried(case, path, faults, lambda: read_calibration(file))
+    played, calibration = _shared(case, rate, faults)
     if faults:
         raise CaseError(list(dict.fromkeys(faults)))
     near: dict[str, dict[str, tuple[Take, ...]]] = {}
@@ -128,9 +120,44 @@ def read_recorded(case: Case) -> Recorded:
         each.driver: tuple(takes[("measurement", "drivers", each.driver, "far")])
         for each in measurement.drivers
     }
-    sent = None if played is None else played.samples[0]
     microphone = None if calibration is None else with_phase(calibration)
-    return Recorded(far, near, sent, microphone, calibration is not microphone, rate)
+    return Recorded(far, near, played, microphone, calibration is not microphone, rate)
+
+
+def read_shared(case: Case, sampling_rate: float) -> tuple[np.ndarray | None, Curve | None]:
+    """What all recordings of a case share: the file that was played, and the calibration.
+
+    Args:
+        case: with a table [measurement].
+        sampling_rate: of the recordings, Hz.
+
+    Returns:
+        Samples (n,), None for the sweep as made; the microphone's table with its phase, None for a
+        perfect one.
+
+    Raises:
+        CaseError: files that are missing or damaged.
+    """
+    faults: list[Fault] = []
+    played, calibration = _shared(case, sampling_rate, faults)
+    if faults:
+        raise CaseError(faults)
+    return played, None if calibration is None else with_phase(calibration)
+
+
+def _shared(case: Case, rate: float, faults: list[Fault]) -> tuple[np.ndarray | None, Curve | None]:
+    """As `read_shared`, the calibration as it stands; 0 for a rate that is not known."""
+    measurement = require_measurement(case)
+    played = calibration = None
+    if measurement.sweep_file is not None:
+        path = ("measurement", "sweep_file")
+        file = _file(case, measurement.sweep_file)
+        played = _tried(case, path, faults, lambda: _samples(file, rate or None, 1))
+    if measurement.calibration is not None:
+        path = ("measurement", "calibration")
+        file = _file(case, measurement.calibration)
+        calibration = _tried(case, path, faults, lambda: read_calibration(file))
+    return None if played is None else played.samples[0], calibration
 
 
 def at_key(case: Case, path: Path, fault: Fault) -> Fault:
@@ -198,7 +225,17 @@ def _alike(takes: dict[Path, list[Take]]) -> Iterator[tuple[Path, Fault]]:
         yield take.key, Fault(f"{stands}; name the recording that was made for this", take.name)
 
 
-def _take(case: Case, path: Path, name: str) -> Take:
+def read_take(case: Case, path: Path, name: str) -> Take:
+    """One recording, made as the case says.
+
+    Args:
+        case: with a table [measurement].
+        path: where the file is named.
+        name: of the file, counted from the case's folder.
+
+    Raises:
+        RecordingError: a file that is missing, damaged, or without the channels.
+    """
     measurement = require_measurement(case)
     recording = _samples(_file(case, name), measurement.sampling_rate, None)
     heard = one_channel(recording, measurement.channel)

@@ -47,15 +47,15 @@ def measure_study(case: Case) -> xr.Dataset:
     """
     measurement = require_measurement(case)
     recorded = read_recorded(case)
-    frequency = _frequencies(case.frequencies, recorded.sampling_rate)
+    frequency = frequencies_of(case.frequencies, recorded.sampling_rate)
     found = [measured_driver(case, each, recorded, frequency) for each in measurement.drivers]
     pairs = () if measurement.loopback is None else tuple(_pairs(found))
     more = held_against(case, found, recorded.calibration)
     return dataset_of(case, found, pairs, more, recorded, frequency)
 
 
-def _frequencies(grid: FrequencyGrid, sampling_rate: float) -> np.ndarray:
-    """Those of the case and more between them, below half the sampling rate, Hz."""
+def frequencies_of(grid: FrequencyGrid, sampling_rate: float) -> np.ndarray:
+    """Where recordings are evaluated, Hz: at the case's, with more between, below half the rate."""
     finer = -(-PER_OCTAVE // grid.per_octave)
     values = FrequencyGrid(grid.lowest, grid.highest, finer * grid.per_octave).values()
     answer: np.ndarray = values[values < 0.5 * sampling_rate]
