@@ -89,6 +89,11 @@ def read_recorded(case: Case) -> Recorded:
             all of them at once.
     """
     measurement = require_measurement(case)
+    if not measurement.drivers:
+        raise RoundoverError(
+            f"{case.path}: no driver was measured; add a table for each, such as "
+            "[measurement.drivers.woofer]"
+        )
     faults: list[Fault] = []
     takes: dict[Path, list[Take]] = {}
     for path, name in _named(measurement):
