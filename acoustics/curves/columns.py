@@ -29,6 +29,9 @@ WORDS: dict[str, frozenset[str]] = {
 PARTS = ("real", "imaginary")
 SIZES = ("impedance", "level", "magnitude")
 UNIT_WORDS = WORDS["phase"] | {"hz", "khz", "ohm", "ohms", "ω", "pa"}
+RELATIVE = "re"
+"""Beside decibels no real part but what they are relative to: "dB re 20 µPa"."""
+
 TOKEN = re.compile(r"[^\W\d_]+|°")
 BRACKETED = re.compile(r"\([^)]*\)|\[[^\]]*\]")
 LONE_NUMBER = re.compile(r"(?<![^\s,;:])[+-]?\d+(?:[.,]\d+)?(?![^\s,;:])")
@@ -99,6 +102,8 @@ def _line_heads(line: str, rows: Rows, columns: int) -> tuple[Head, ...]:
 
 def _head(cell: str) -> Head:
     words = frozenset(TOKEN.findall(cell.lower()))
+    if any(word.startswith("db") for word in words):
+        words -= {RELATIVE}
     return Head(next((kind for kind, known in WORDS.items() if words & known), ""), words)
 
 
@@ -112,6 +117,8 @@ def _collapsed(line: str) -> tuple[Head, ...]:
     """Heads of several words each: words of one kind that follow each other are one head."""
     heads: list[Head] = []
     for word in TOKEN.findall(line.lower()):
+        if word == RELATIVE and heads and any(w.startswith("db") for w in heads[-1].words):
+            continue
         head = _head(word)
         last = heads[-1].kind if heads else ""
         unit = word in UNIT_WORDS or word.startswith("db")

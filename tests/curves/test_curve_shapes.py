@@ -242,3 +242,20 @@ def test_a_stated_delimiter_and_decimal_mark_are_followed():
     curve = curve_of(text, "commas", "level", CurveForm(delimiter="space", decimal="comma"))
     np.testing.assert_allclose(curve.frequency, [100.5, 200.5, 300.5])
     assert not any("decimal" in guess for guess in curve.guesses)
+
+
+@pytest.mark.parametrize(
+    "head",
+    [
+        "Frequency (Hz)\tSPL (dB re 20 µPa)\tPhase (deg)",
+        "Frequency (Hz) Level (dB re 1 Pa) Phase (deg)",
+    ],
+)
+def test_what_decibels_are_relative_to_is_no_real_part(head):
+    rows = [(100.0, 80.0, 10.0), (200.0, 81.0, 20.0), (400.0, 82.0, 30.0)]
+    mark = "\t" if "\t" in head else " "
+    text = "\n".join([head, *(mark.join(map(str, row)) for row in rows)])
+    curve = curve_of(text, "head", "level")
+    assert curve.guesses == ()
+    assert 20 * np.log10(abs(curve.values)) == pytest.approx([80.0, 81.0, 82.0])
+    assert np.degrees(np.angle(curve.values)) == pytest.approx([10.0, 20.0, 30.0])

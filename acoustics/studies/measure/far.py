@@ -81,7 +81,7 @@ def far_field(
     calibration: Curve | None,
     frequency: np.ndarray,
     *,
-    one_driver: bool = True,
+    sign_known: bool = True,
 ) -> Far:
     """Evaluate the far recording of a driver, or of several that play together.
 
@@ -92,7 +92,7 @@ def far_field(
         place: where everything was.
         calibration: of the microphone.
         frequency: Hz, ascending, shape (frequency,).
-        one_driver: whether the sound should begin with the sign of what was sent.
+        sign_known: whether the sound should begin with the sign of what was sent.
 
     Raises:
         RoundoverError: a response that does not stand out of its noise.
@@ -126,7 +126,7 @@ def far_field(
         too_short(impulse, begins.time, gate.lowest_frequency),
         None if too_long is not None and surface is not None else _in_the_gate(seen, gate, surface),
         too_long,
-        _turned_round(begins) if one_driver else None,
+        _turned_round(begins) if sign_known else None,
         *guesses,
     ]
     return Far(

@@ -113,7 +113,9 @@ def _as_written(
     if head.voltage is not None and head.voltage != taken.voltage:
         notes.append(f"{name}: its levels are for {head.voltage:g} V, as the table's head says.")
         taken = replace(taken, voltage=head.voltage)
-    if taken.removed_delay is None and head.removed_delay is not None:
+    if head.removed_delay is None:
+        taken = replace(taken, timing=None)
+    elif taken.removed_delay is None:
         taken = replace(taken, removed_delay=head.removed_delay)
         notes.append(
             f"{name}: {1e3 * head.removed_delay:.3f} ms of delay is put back, as the table's head "

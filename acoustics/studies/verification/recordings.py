@@ -83,7 +83,7 @@ def recorded_response(
             heard_from(case, place, playing),
             calibration,
             frequency,
-            one_driver=len(playing) == 1 and not taken.reversed,
+            sign_known=False,
         )
     except CaseError:
         raise

@@ -57,6 +57,8 @@ class Source:
 
     def fault(self, message: str, key: str = "file", line: int | None = None) -> Fault:
         """Something that is wrong with the file, or with a key beside its name."""
+        for name in (self.file, self.file.absolute()):
+            message = message.removeprefix(f"{name}: ")
         if self.key is None:
             return Fault(message, self.words, line, self.option)
         file = str(self.file) if key == "file" else ""

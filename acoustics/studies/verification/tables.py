@@ -53,6 +53,7 @@ def response_in(text: str, name: str, unit: LevelUnit | None, calibrated: bool) 
     words = roles.words(roles.value)
     says_dB = any(word.startswith("db") for word in words) or "spl" in words
     says = says_dB or bool(words & {"pa", "linear", "lin"}) or roles.real_imaginary
+    says = says or unit is not None
     if unit is None:
         unit = "dB re 20 uPa"
         if says:
