@@ -7,6 +7,9 @@ themselves, so that a round trip holds the reader against something else than it
 from __future__ import annotations
 
 import struct
+import tempfile
+from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -42,7 +45,15 @@ DESIGN, _ = SET_UP.split("[measurement]")
 
 def case_in(folder: Path, text: str = DESIGN):
     (folder / "case.toml").write_text(text, encoding="utf-8")
-    return read_case(folder)
+    return replace(designed(text), path=str(folder / "case.toml"))
+
+
+@cache
+def designed(text: str):
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "case.toml"
+        file.write_text(text, encoding="utf-8")
+        return read_case(file)
 
 
 def put(folder: Path, name: str, content: str | bytes) -> str:
