@@ -1,0 +1,118 @@
+"""The first pages of a drawing's PDF: all of it small, how to print and join, and its notes."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
+
+from acoustics.figures.drawing_ink import page, put_marks, put_words
+from acoustics.figures.drawing_marks import Marks, marks_of
+from acoustics.figures.drawing_square import COLOUR, SIDE, draw_square
+from acoustics.figures.drawing_tiles import MARGIN, Tiling, paper_size
+from acoustics.figures.style import text_width
+from acoustics.studies.drawings import Drawing
+
+TITLE, TEXT = 3.2, 2.2
+"""mm: heights of capitals"""
+
+LINE = 1.75
+"""from one line to the next, in heights of capitals"""
+
+BESIDE_SQUARE = 5.0
+"""mm: between the square and the words beside it"""
+
+LETTER = 1.75
+"""mm: how wide a letter of the notes is, about"""
+
+
+def overview_pages(drawing: Drawing, tiling: Tiling, paper: str) -> list[Figure]:
+    """The overview on an upright sheet; notes that it has no room for follow on further ones."""
+    size = paper_size(paper)
+    figure, axes = page(size)
+    top = _title(axes, drawing, size)
+    draw_square(axes, (size[0] - MARGIN - SIDE, MARGIN))
+    floor = MARGIN + SIDE + 4.0
+    _small(axes, drawing, tiling, (MARGIN, floor, size[0] - MARGIN, top))
+    lines = list(_lines(drawing, tiling, paper, size[0] - 2 * MARGIN - SIDE - BESIDE_SQUARE))
+    room = int(SIDE / (LINE * TEXT))
+    _write(axes, lines[:room], MARGIN + SIDE - TEXT)
+    figures, rest = [figure], lines[room:]
+    while rest:
+        figure, axes = page(size)
+        top = _title(axes, drawing, size)
+        draw_square(axes, (size[0] - MARGIN - SIDE, MARGIN))
+        room = int((top - MARGIN) / (LINE * TEXT))
+        _write(axes, rest[:room], top - TEXT)
+        figures, rest = [*figures, figure], rest[room:]
+    return figures
+
+
+def _title(axes: Axes, drawing: Drawing, size: tuple[float, float]) -> float:
+    """Write subject and title; returns what height is left below them, mm."""
+    top = size[1] - MARGIN
+    for text in (drawing.subject, drawing.title):
+        for line in textwrap.wrap(text, int((size[0] - 2 * MARGIN) / 2.7)):
+            top -= TITLE
+            put_words(axes, line, MARGIN, top, TITLE)
+            top -= (LINE - 1) * TITLE
+    return top
+
+
+def _write(axes: Axes, lines: list[str], top: float) -> None:
+    for number, line in enumerate(lines):
+        put_words(axes, line, MARGIN, top - LINE * TEXT * number, TEXT)
+
+
+def _lines(drawing: Drawing, tiling: Tiling, paper: str, width: float) -> Iterator[str]:
+    """How to print, then the notes, broken into lines of so many millimetres."""
+    turned = tiling.paper[0] > tiling.paper[1]
+    how = [
+        f"{tiling.count} sheets of {paper}{' (turned)' if turned else ''} follow at true size, "
+        f"{tiling.rows} rows of {tiling.columns}. Print at 100 %, measure the square on every sheet."
+        if tiling.count > 1
+        else f"One sheet of {paper} follows at true size. Print at 100 %, measure its square.",
+    ]
+    if tiling.count > 1:
+        how.append(
+            "To join: cut each sheet at its lines 'cut here', lay it on its neighbours so that the "
+            "crosses meet, check the whole width and height with a tape, then glue."
+        )
+    how.append("Black: outline. Red: cut; dashed: not stated. Blue: only shown. All in mm.")
+    for text in (*how, "", *drawing.notes):
+        yield from textwrap.wrap(text, int(width / LETTER), subsequent_indent="   ") or [""]
+
+
+def _small(
+    axes: Axes, drawing: Drawing, tiling: Tiling, box: tuple[float, float, float, float]
+) -> None:
+    """The whole drawing in a box (left, bottom, right, top) of the page, with its sheets."""
+    scale, marks = _fitted(drawing, box[2] - box[0], box[3] - box[1])
+    spare = (box[2] - box[0]) - scale * (marks.right - marks.left)
+    at = box[0] - scale * marks.left + spare / 2, box[3] - scale * marks.top
+    look = {"fill": False, "edgecolor": COLOUR, "linewidth": 0.4, "linestyle": (0, (2, 2))}
+    for tile in tiling.tiles() if tiling.count > 1 else ():
+        corner = at[0] + scale * tile.left, at[1] + scale * tile.bottom
+        wide, high = (scale * length for length in tiling.step)
+        # Of what two sheets show, the later one's counts.
+        low = corner[1] + scale * (tiling.window[1] - tiling.step[1])
+        axes.add_patch(Rectangle((corner[0], low), wide, high, **look))
+        name = f"row {tile.row + 1}, column {tile.column + 1}"
+        size = min(1.6, 1.6 * (wide - 2) / (text_width(name, 10.0) * 0.35 * 1.6 / 2.57))
+        put_words(axes, name, corner[0] + 1, low + high - 2.5, size, color=COLOUR)
+    put_marks(axes, (*marks.on, *marks.around), at, scale)
+
+
+def _fitted(drawing: Drawing, wide: float, high: float) -> tuple[float, Marks]:
+    """The largest scale, up to 1, at which a drawing fits with letters of one size on paper."""
+    scale = 1.0
+    for _ in range(40):
+        marks = marks_of(drawing, TEXT / scale, notes=False)
+        fits = min(wide / (marks.right - marks.left), high / (marks.top - marks.bottom))
+        if fits >= scale:
+            break
+        scale = 0.97 * scale if fits > 0.97 * scale else fits
+    return scale, marks
