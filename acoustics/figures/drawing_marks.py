@@ -83,16 +83,19 @@ class Marks:
     top: float
 
 
-def marks_of(drawing: Drawing, letters: float = LETTERS, *, notes: bool = True) -> Marks:
+def marks_of(
+    drawing: Drawing, letters: float = LETTERS, *, notes: bool = True, brief: bool = False
+) -> Marks:
     """The marks of a drawing at its true size.
 
     Args:
         drawing: in metres.
         letters: height of capital letters, mm; larger where the drawing is shown smaller.
         notes: whether title and notes stand above and below it.
+        brief: whether holes bear their letter alone, which the notes explain.
     """
     wide, high = (MM * size for size in drawing.size)
-    on = tuple(_on(drawing, letters))
+    on = tuple(_on(drawing, letters, brief))
     beside = list(_heights(drawing, letters))
     below = list(_places(drawing, letters))
     overall = list(_overall(wide, high, letters))
@@ -116,19 +119,19 @@ def marks_of(drawing: Drawing, letters: float = LETTERS, *, notes: bool = True) 
         size=(wide, high),
         left=min(-(2 * SIDE) * letters, *numbers, 0.0),
         bottom=min(floor, *heights, 0.0),
-        right=max(wide, *numbers) + SIDE * letters,
-        top=max(high, *heights) + 2 * LEVEL * letters,
+        right=max([wide, *numbers]) + SIDE * letters,
+        top=max([high, *heights]) + 2 * LEVEL * letters,
     )
 
 
-def _on(drawing: Drawing, letters: float) -> Iterator[Mark]:
+def _on(drawing: Drawing, letters: float, brief: bool) -> Iterator[Mark]:
     yield Stroke(_scaled(drawing.outline), "outline", closed=True)
     for line in drawing.lines:
         yield from _line(line, letters)
     for ring in drawing.rings:
         yield _ring(ring)
     for cut in drawing.cuts:
-        yield from _cut(cut, letters)
+        yield from _cut(cut, letters, brief)
 
 
 def _line(line: Line, letters: float) -> Iterator[Mark]:
@@ -144,7 +147,7 @@ def _ring(ring: Ring) -> Circle:
     return Circle(_point(ring.centre), MM * ring.radius, "reference")
 
 
-def _cut(cut: Cut, letters: float) -> Iterator[Mark]:
+def _cut(cut: Cut, letters: float, brief: bool) -> Iterator[Mark]:
     x, y = _point(cut.centre)
     if cut.kind == "round":
         yield Circle((x, y), MM * cut.size[0] / 2, "holes", dashed=not cut.stated)
@@ -152,9 +155,13 @@ def _cut(cut: Cut, letters: float) -> Iterator[Mark]:
         yield Stroke(_scaled(cut.outline), "holes", closed=True, dashed=not cut.stated)
     yield Stroke(((x - CROSS, y), (x + CROSS, y)), "reference")
     yield Stroke(((x, y - CROSS), (x, y + CROSS)), "reference")
+    at = x + 0.4 * letters, y + 0.4 * letters
+    if brief:
+        yield Words(cut.letter, at, letters)
+        return
     size = " × ".join(map(tenths, cut.size))
     words = f"{cut.letter}  {'Ø ' if cut.kind == 'round' else ''}{size}"
-    yield Words(words, (x + 0.4 * letters, y + 0.4 * letters), letters)
+    yield Words(words, at, letters)
     yield Words(
         cut.what if cut.stated else f"{cut.what}: not stated",
         (x + 0.4 * letters, y - 1.4 * letters),

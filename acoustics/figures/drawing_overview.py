@@ -4,20 +4,24 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator
+from typing import Any
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from acoustics.figures.drawing_ink import page, put_marks, put_words
+from acoustics.figures.drawing_ink import CAPITALS, POINTS, page, put_marks, put_words
 from acoustics.figures.drawing_marks import Marks, marks_of
 from acoustics.figures.drawing_square import COLOUR, SIDE, draw_square
-from acoustics.figures.drawing_tiles import MARGIN, Tiling, paper_size
+from acoustics.figures.drawing_tiles import MARGIN, PAD, Tiling, paper_size
 from acoustics.figures.style import text_width
 from acoustics.studies.drawings import Drawing
 
 TITLE, TEXT = 3.2, 2.2
 """mm: heights of capitals"""
+
+TILE_NAME = 1.6
+"""likewise, of the sheets' names, which are smaller where sheets are narrow"""
 
 LINE = 1.75
 """from one line to the next, in heights of capitals"""
@@ -72,7 +76,7 @@ def _lines(drawing: Drawing, tiling: Tiling, paper: str, width: float) -> Iterat
     turned = tiling.paper[0] > tiling.paper[1]
     how = [
         f"{tiling.count} sheets of {paper}{' (turned)' if turned else ''} follow at true size, "
-        f"{tiling.rows} rows of {tiling.columns}. Print at 100 %, measure the square on every sheet."
+        f"{tiling.rows} rows of {tiling.columns}. Print at 100 %, measure the square on each."
         if tiling.count > 1
         else f"One sheet of {paper} follows at true size. Print at 100 %, measure its square.",
     ]
@@ -93,16 +97,24 @@ def _small(
     scale, marks = _fitted(drawing, box[2] - box[0], box[3] - box[1])
     spare = (box[2] - box[0]) - scale * (marks.right - marks.left)
     at = box[0] - scale * marks.left + spare / 2, box[3] - scale * marks.top
-    look = {"fill": False, "edgecolor": COLOUR, "linewidth": 0.4, "linestyle": (0, (2, 2))}
+    look: dict[str, Any] = {
+        "fill": False,
+        "edgecolor": COLOUR,
+        "linewidth": 0.4,
+        "linestyle": (0, (2, 2)),
+    }
     for tile in tiling.tiles() if tiling.count > 1 else ():
-        corner = at[0] + scale * tile.left, at[1] + scale * tile.bottom
-        wide, high = (scale * length for length in tiling.step)
-        # Of what two sheets show, the later one's counts.
-        low = corner[1] + scale * (tiling.window[1] - tiling.step[1])
-        axes.add_patch(Rectangle((corner[0], low), wide, high, **look))
+        # Of what two sheets show, the later one's counts; beyond the outline there is only paper.
+        left, top = tile.left, tile.bottom + tiling.window[1]
+        right = min(left + tiling.step[0], marks.size[0] + PAD)
+        bottom = max(top - tiling.step[1], -PAD)
+        corner = at[0] + scale * left, at[1] + scale * bottom
+        wide, high = scale * (right - left), scale * (top - bottom)
+        axes.add_patch(Rectangle(corner, wide, high, **look))
         name = f"row {tile.row + 1}, column {tile.column + 1}"
-        size = min(1.6, 1.6 * (wide - 2) / (text_width(name, 10.0) * 0.35 * 1.6 / 2.57))
-        put_words(axes, name, corner[0] + 1, low + high - 2.5, size, color=COLOUR)
+        room = (wide - 2) / (text_width(name, POINTS / CAPITALS) / POINTS)
+        size = max(min(TILE_NAME, room), 0.1)
+        put_words(axes, name, corner[0] + 1, corner[1] + high - 2.5, size, color=COLOUR)
     put_marks(axes, (*marks.on, *marks.around), at, scale)
 
 
@@ -110,7 +122,7 @@ def _fitted(drawing: Drawing, wide: float, high: float) -> tuple[float, Marks]:
     """The largest scale, up to 1, at which a drawing fits with letters of one size on paper."""
     scale = 1.0
     for _ in range(40):
-        marks = marks_of(drawing, TEXT / scale, notes=False)
+        marks = marks_of(drawing, TEXT / scale, notes=False, brief=True)
         fits = min(wide / (marks.right - marks.left), high / (marks.top - marks.bottom))
         if fits >= scale:
             break

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import Any
 
+import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from acoustics.figures.drawing_ink import page, put_marks, put_words
-from acoustics.figures.drawing_marks import marks_of
+from acoustics.figures.drawing_marks import Circle, Mark, Marks, marks_of
 from acoustics.figures.drawing_overview import overview_pages
 from acoustics.figures.drawing_square import SIDE, draw_square
 from acoustics.figures.drawing_tiles import MARGIN, OVERLAP, Tile, Tiling, tiling_of
@@ -21,6 +23,9 @@ from acoustics.studies.drawings import Drawing
 
 TICK = 4.0
 """mm: length of the marks at which sheets are cut and joined"""
+
+PLACES = 4
+"""across and upward, where the square may lie"""
 
 SMALL = 2.0
 """mm: height of capitals at the head of a sheet"""
@@ -51,26 +56,43 @@ def drawing_pages(drawing: Drawing, paper: str = "A4") -> list[Figure]:
     """
     marks = marks_of(drawing, notes=False)
     tiling = tiling_of(marks.size, paper)
-    return [*overview_pages(drawing, tiling, paper), *_sheets(drawing, tiling)]
+    return [*overview_pages(drawing, tiling, paper), *_sheets(drawing, marks, tiling)]
 
 
-def _sheets(drawing: Drawing, tiling: Tiling) -> Iterator[Figure]:
-    marks = marks_of(drawing, notes=False)
+def _sheets(drawing: Drawing, marks: Marks, tiling: Tiling) -> Iterator[Figure]:
     for number, tile in enumerate(tiling.tiles(), start=1):
         figure, axes = page(tiling.paper)
         window = Rectangle((MARGIN, MARGIN), *tiling.window, fill=False, linewidth=0)
         axes.add_patch(window)
         _seams(axes, tiling, tile)
-        draw_square(axes, _square_at(tiling))
-        put_marks(axes, marks.on, (MARGIN - tile.left, MARGIN - tile.bottom), window=window)
+        at = MARGIN - tile.left, MARGIN - tile.bottom
+        draw_square(axes, _square_at(tiling, marks.on, at))
+        put_marks(axes, marks.on, at, window=window)
         _head(axes, drawing, tiling, tile, number)
         yield figure
 
 
-def _square_at(tiling: Tiling) -> tuple[float, float]:
-    """Between where neighbours are joined."""
-    aside = OVERLAP + 2.0
-    return MARGIN + aside, MARGIN + min(aside, tiling.window[1] - SIDE)
+def _square_at(
+    tiling: Tiling, marks: Iterable[Mark], at: tuple[float, float]
+) -> tuple[float, float]:
+    """Where on a page the square lies in the way of the fewest circles, between the seams."""
+    first = MARGIN + OVERLAP + 2.0
+    aside, above = (
+        np.linspace(first, max(first, MARGIN + reach - OVERLAP - 2.0 - SIDE), PLACES).tolist()
+        for reach in tiling.window
+    )
+    circles = [mark for mark in marks if isinstance(mark, Circle)]
+
+    def met(corner: tuple[float, float]) -> int:
+        return sum(
+            all(
+                corner[i] - one.radius < one.centre[i] + at[i] < corner[i] + SIDE + one.radius
+                for i in (0, 1)
+            )
+            for one in circles
+        )
+
+    return min(((x, y) for y in above for x in aside), key=met)
 
 
 def _head(axes: Axes, drawing: Drawing, tiling: Tiling, tile: Tile, number: int) -> None:
@@ -84,7 +106,7 @@ def _head(axes: Axes, drawing: Drawing, tiling: Tiling, tile: Tile, number: int)
 
 
 def _seams(axes: Axes, tiling: Tiling, tile: Tile) -> None:
-    """Where to cut a sheet, and up to where its neighbours reach; ticks at all four corners.
+    """Where to cut a sheet, and up to where its neighbours reach; crosses where they meet.
 
     A sheet lies on those to its left and above it: it is cut at its own left and upper end.
     """
@@ -96,8 +118,8 @@ def _seams(axes: Axes, tiling: Tiling, tile: Tile) -> None:
         "top": tile.row > 0,
         "bottom": tile.row < tiling.rows - 1,
     }
-    cut = {"color": QUIET, "linewidth": 0.5}
-    join = {"color": QUIET, "linewidth": 0.5, "linestyle": (0, (2, 3))}
+    cut: dict[str, Any] = {"color": QUIET, "linewidth": 0.5}
+    join: dict[str, Any] = {"color": QUIET, "linewidth": 0.5, "linestyle": (0, (2, 3))}
     if joins["left"]:
         axes.plot((left, left), (bottom, top), **cut)
     if joins["top"]:
@@ -107,16 +129,20 @@ def _seams(axes: Axes, tiling: Tiling, tile: Tile) -> None:
     if joins["bottom"]:
         axes.plot((left, right), (bottom + OVERLAP,) * 2, **join)
     _hints(axes, tiling, joins)
-    # Where lines of neighbours cross there is a mark on both: the marks must meet.
-    for x in (left, right - OVERLAP):
-        for y in (top, bottom + OVERLAP):
+    # On both of two neighbours, where their ends cross: the crosses must meet.
+    across = [x for x, side in ((left, "left"), (right - OVERLAP, "right")) if joins[side]]
+    upward = [y for y, side in ((top, "top"), (bottom + OVERLAP, "bottom")) if joins[side]]
+    if not any(joins.values()):
+        return
+    for x in across or (left, right - OVERLAP):
+        for y in upward or (top, bottom + OVERLAP):
             axes.plot((x - TICK, x + TICK), (y, y), color=INK, linewidth=0.5)
             axes.plot((x, x), (y - TICK, y + TICK), color=INK, linewidth=0.5)
 
 
 def _hints(axes: Axes, tiling: Tiling, joins: dict[str, bool]) -> None:
     middle = MARGIN + tiling.window[1] / 2, MARGIN + tiling.window[0] / 2
-    look = {"color": QUIET}
+    look: dict[str, Any] = {"color": QUIET}
     edge = MARGIN + tiling.window[0] - OVERLAP, MARGIN + OVERLAP
     if joins["left"]:
         put_words(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
@@ -24,7 +26,12 @@ WORDS = (
 
 def draw_square(axes: Axes, at: tuple[float, float]) -> None:
     """Draw it with its lower left corner at a place of the page, mm."""
-    look = {"fill": False, "edgecolor": COLOUR, "linewidth": 0.6, "linestyle": (0, (1, 2))}
+    look: dict[str, Any] = {
+        "fill": False,
+        "edgecolor": COLOUR,
+        "linewidth": 0.6,
+        "linestyle": (0, (4, 3)),
+    }
     axes.add_patch(Rectangle(at, SIDE, SIDE, gid="test square", joinstyle="miter", **look))
     for number, line in enumerate(reversed(WORDS)):
         below = at[1] + 1.5 + 1.8 * CAPITALS * number

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import unicodedata
 import xml.etree.ElementTree as ET
+from collections.abc import Mapping
 
-from acoustics.figures.drawing_marks import LAYERS, Circle, Mark, Marks, Stroke, Words, marks_of
+from acoustics.figures.drawing_marks import LAYERS, Circle, Layer, Mark, Marks, Words, marks_of
 from acoustics.studies.drawings import Drawing
 
 EDGE = 5.0
@@ -63,7 +64,7 @@ def _reach(words: Words) -> float:
     return words.at[0] + len(words.text) * WIDEST * words.height / CAPITALS
 
 
-def _put(groups: dict[str, ET.Element], mark: Mark) -> None:
+def _put(groups: Mapping[Layer, ET.Element], mark: Mark) -> None:
     """A mark as an element; y runs down in SVG."""
     if isinstance(mark, Words):
         look = {"x": _number(mark.at[0]), "y": _number(-mark.at[1])}

@@ -9,8 +9,9 @@ import numpy as np
 
 from acoustics.cabinet.names import face_words
 from acoustics.case.faces import Faces
-from acoustics.case.model import Cabinet, Case
+from acoustics.case.model import Cabinet, Case, Driver
 from acoustics.case.shape import body_of, faces_of
+from acoustics.case.source_model import PassiveRadiator
 from acoustics.structure.holes import WallHole, wall_holes
 from acoustics.studies.drawings.face_outline import flat_outline, seen_in, whole_outline
 from acoustics.studies.drawings.model import Cut, Drawing, Line, Point, Ring
@@ -124,7 +125,8 @@ def _same(one: np.ndarray, other: np.ndarray) -> bool:
 def _rings(case: Case, name: str, faces: Faces, corner: np.ndarray) -> Iterator[Ring]:
     """Cone and frame of every driver and passive radiator on a face."""
     radiators = [one for box in case.enclosures for one in box.passive_radiators]
-    for each in (*case.drivers, *radiators):
+    holders: list[Driver | PassiveRadiator] = [*case.drivers, *radiators]
+    for each in holders:
         if faces.names[faces.index(each.face)] != name:
             continue
         at = (float(each.position[0] - corner[0]), float(each.position[1] - corner[1]))
