@@ -33,6 +33,9 @@ LETTER = 1.75
 """mm: how wide a letter of the notes is, about"""
 
 
+GOES_ON = "… more notes on the next page"
+
+
 def overview_pages(drawing: Drawing, tiling: Tiling, paper: str) -> list[Figure]:
     """The overview on an upright sheet; notes that it has no room for follow on further ones."""
     size = paper_size(paper)
@@ -43,6 +46,8 @@ def overview_pages(drawing: Drawing, tiling: Tiling, paper: str) -> list[Figure]
     _small(axes, drawing, tiling, (MARGIN, floor, size[0] - MARGIN, top))
     lines = list(_lines(drawing, tiling, paper, size[0] - 2 * MARGIN - SIDE - BESIDE_SQUARE))
     room = int(SIDE / (LINE * TEXT))
+    if len(lines) > room:
+        lines.insert(room - 1, GOES_ON)
     _write(axes, lines[:room], MARGIN + SIDE - TEXT)
     figures, rest = [figure], lines[room:]
     while rest:
@@ -106,8 +111,9 @@ def _small(
     for tile in tiling.tiles() if tiling.count > 1 else ():
         # Of what two sheets show, the later one's counts; beyond the outline there is only paper.
         left, top = tile.left, tile.bottom + tiling.window[1]
-        right = min(left + tiling.step[0], marks.size[0] + PAD)
-        bottom = max(top - tiling.step[1], -PAD)
+        last = tile.column == tiling.columns - 1
+        right = marks.size[0] + PAD if last else left + tiling.step[0]
+        bottom = -PAD if tile.row == tiling.rows - 1 else top - tiling.step[1]
         corner = at[0] + scale * left, at[1] + scale * bottom
         wide, high = scale * (right - left), scale * (top - bottom)
         axes.add_patch(Rectangle(corner, wide, high, **look))
