@@ -15,6 +15,7 @@ from matplotlib.patches import Polygon, Rectangle
 
 from acoustics.figures.drawing_marks import Circle, Layer, Mark, Stroke, Words
 from acoustics.figures.style import INK, PAPER, WORDS
+from acoustics.studies.drawings import plain
 
 INCH = 25.4
 """mm"""
@@ -64,7 +65,7 @@ def put_marks(
 def put_words(axes: Axes, text: str, x: float, y: float, capitals: float, **how: Any) -> Artist:
     """Write on a page, capitals so many millimetres high."""
     look = {"color": INK, "fontsize": capitals / CAPITALS * POINTS, **WORDS, **how}
-    return axes.text(x, y, text, **look)
+    return axes.text(x, y, plain(text), **look)
 
 
 def _artist(axes: Axes, mark: Mark, at: tuple[float, float], scale: float) -> Artist:

@@ -54,8 +54,8 @@ def overview_pages(drawing: Drawing, tiling: Tiling, paper: str) -> list[Figure]
         figure, axes = page(size)
         top = _title(axes, drawing, size)
         draw_square(axes, (size[0] - MARGIN - SIDE, MARGIN))
-        room = int((top - MARGIN) / (LINE * TEXT))
-        _write(axes, rest[:room], top - TEXT)
+        room = int((top - MARGIN) / (LINE * TEXT)) - 1
+        _write(axes, rest[:room], top - LINE * TEXT)
         figures, rest = [*figures, figure], rest[room:]
     return figures
 

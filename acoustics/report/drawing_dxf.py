@@ -15,8 +15,7 @@ from typing import Any
 
 from acoustics.conventions import RoundoverError
 from acoustics.figures.drawing_marks import Circle, Mark, Words, marks_of
-from acoustics.report.drawing_svg import plain
-from acoustics.studies.drawings import Drawing
+from acoustics.studies.drawings import Drawing, plain
 
 MILLIMETRES = 4
 """of $INSUNITS"""

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import unicodedata
 import xml.etree.ElementTree as ET
 from collections.abc import Mapping
 
 from acoustics.figures.drawing_marks import LAYERS, Circle, Layer, Mark, Marks, Words, marks_of
-from acoustics.studies.drawings import Drawing
+from acoustics.studies.drawings import Drawing, plain
 
 EDGE = 5.0
 """mm: free round everything"""
@@ -48,11 +47,6 @@ def drawing_svg(drawing: Drawing) -> str:
         _put(groups, mark)
     ET.indent(root)
     return ET.tostring(root, encoding="unicode", xml_declaration=False) + "\n"
-
-
-def plain(text: str) -> str:
-    """Text in one line, without letters that steer (Unicode's category C)."""
-    return "".join(" " if unicodedata.category(each)[0] == "C" else each for each in text)
 
 
 def _words(marks: Marks) -> list[Words]:

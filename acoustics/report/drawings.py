@@ -17,7 +17,7 @@ from acoustics.report.cautions import CAUTIONS, OF_BOARDS
 from acoustics.report.crossover_papers import SCHEMATIC, WIRING, write_papers
 from acoustics.report.cut_list import boards_csv
 from acoustics.report.drawing_dxf import HOW_TO_INSTALL, can_write_dxf, drawing_dxf
-from acoustics.report.drawing_svg import drawing_svg, plain
+from acoustics.report.drawing_svg import drawing_svg
 from acoustics.report.plain_text import bullet, heading, paragraph
 from acoustics.report.wiring import wiring_csv
 from acoustics.structure.cutting import cut_list
@@ -26,6 +26,7 @@ from acoustics.studies.drawings import (
     board_drawings,
     brace_drawings,
     face_drawings,
+    plain,
     safe_names,
 )
 

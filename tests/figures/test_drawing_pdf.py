@@ -141,7 +141,7 @@ def test_equal_drawings_give_equal_bytes(file, tmp_path):
 
 
 def test_words_say_how_to_print_and_names_do_no_harm():
-    case = box(title=f"$5 {NASTY}", drivers=(make_driver("$x_1$"),), enclosures=())
+    case = box(title=f"$5 {NASTY}\x07", drivers=(make_driver("$x_1$"),), enclosures=())
     first, *sheets = drawing_pages(face_drawings(case)[0])
     words = " ".join(text.get_text() for text in first.axes[0].texts)
     assert "Print at 100 %" in words

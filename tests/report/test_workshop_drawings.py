@@ -11,7 +11,7 @@ from support.structure_found import small_case
 
 
 def test_every_drawing_is_there_in_every_format(tmp_path):
-    files = write_drawings(box(title=NASTY), tmp_path / "one")
+    files = write_drawings(box(title=NASTY), tmp_path / "one", "A3")
     assert [file.name for file in files] == [
         "face-front.svg", "face-front.dxf", "face-front.pdf",
         "face-back.svg", "face-back.dxf", "face-back.pdf", "drawings.txt",
@@ -24,7 +24,7 @@ def test_every_drawing_is_there_in_every_format(tmp_path):
 
 def test_without_the_library_the_index_says_how_to_get_dxf(tmp_path, monkeypatch):
     monkeypatch.setattr(drawing_dxf, "find_spec", lambda name: None)
-    files = write_drawings(box(), tmp_path)
+    files = write_drawings(box(enclosures=()), tmp_path, "A3")
     assert not any(file.suffix == ".dxf" for file in files)
     index = (tmp_path / "drawings.txt").read_text("utf-8")
     assert "pip install '.[cad]'" in " ".join(index.split())

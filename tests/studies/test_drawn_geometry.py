@@ -64,7 +64,7 @@ def test_notes_say_what_is_not_known_and_never_guess_screws():
     assert "from the middle: 30 right and 125 up" in words
     assert "cut-out not stated: key drivers.woofer.cutout_diameter" in words
     assert "Screw holes are not known" in words
-    assert "front left: rounded, radius 20" in words
+    assert "front top and front bottom: rounded, radius 20" in words
     assert "inner size" in words
     assert "passive radiator weight: cut-out not stated; dashed" in "\n".join(back.notes)
     assert not any("Screw" in note for note in back.notes)

@@ -4,7 +4,7 @@ from acoustics.studies.drawings.board_drawings import board_drawings
 from acoustics.studies.drawings.brace_drawings import brace_drawings
 from acoustics.studies.drawings.face_drawings import face_drawings
 from acoustics.studies.drawings.model import Cut, Drawing, Line, Ring
-from acoustics.studies.drawings.names import safe_name, safe_names
+from acoustics.studies.drawings.names import plain, safe_name, safe_names
 
 __all__ = [
     "Cut",
@@ -14,6 +14,7 @@ __all__ = [
     "board_drawings",
     "brace_drawings",
     "face_drawings",
+    "plain",
     "safe_name",
     "safe_names",
 ]

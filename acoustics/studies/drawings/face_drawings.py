@@ -139,14 +139,15 @@ def _cut_words(cut: Cut, hole: WallHole) -> str:
     left, bottom = map(tenths, cut.centre)
     shape = "round " if cut.kind == "round" else ""
     size = " × ".join(map(tenths, cut.size))
-    aside = (
-        f"{tenths(abs(right))} {'right' if right > 0 else 'left'}" if tenths(right) != "0" else ""
-    )
-    above = f"{tenths(abs(up))} {'up' if up > 0 else 'down'}" if tenths(up) != "0" else ""
-    middle = listed([words for words in (aside, above) if words]) if aside or above else "none"
+    ways = ((right, "right", "left"), (up, "up", "down"))
+    parts = [
+        f"{tenths(abs(way))} {ahead if way > 0 else back}"
+        for way, ahead, back in ways
+        if tenths(abs(way)) != "0"
+    ]
     return (
         f"{cut.letter}  {cut.what}: {shape}{size}; centre {left} from left, {bottom} from bottom; "
-        f"from the middle: {middle}"
+        f"from the middle: {listed(parts) if parts else '0'}"
     )
 
 
@@ -170,8 +171,9 @@ def _edges(cabinet: Cabinet, told: bool) -> Iterator[str]:
         sizes = " × ".join(map(tenths, cut.setbacks))
         far = "" if cut.far_setbacks is None else ", " + " × ".join(map(tenths, cut.far_setbacks))
         yield f"{cut.edge}: chamfer {sizes}{far}{' at its far end' if far else ''}"
-    for item in cabinet.rounds:
-        yield f"{item.edge}: rounded, radius {tenths(item.radius)}"
+    for radius in dict.fromkeys(item.radius for item in cabinet.rounds):
+        edges = [item.edge for item in cabinet.rounds if item.radius == radius]
+        yield f"{listed(edges)}: rounded, radius {tenths(radius)}"
 
 
 def _mirrored(case: Case, holes: Sequence[WallHole]) -> bool:

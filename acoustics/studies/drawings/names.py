@@ -1,4 +1,4 @@
-"""Names of files, made from names that anyone may have written."""
+"""Names that anyone may have written, made fit for drawings and for files."""
 
 from __future__ import annotations
 
@@ -7,6 +7,11 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 
 MOST_LETTERS = 60
+
+
+def plain(text: str) -> str:
+    """Text in one line, blanks in place of letters that steer (Unicode's category C)."""
+    return "".join(" " if unicodedata.category(each)[0] == "C" else each for each in text)
 
 
 def safe_name(text: str) -> str:
