@@ -162,11 +162,9 @@ def _cut(cut: Cut, letters: float, brief: bool) -> Iterator[Mark]:
     size = " × ".join(map(tenths, cut.size))
     words = f"{cut.letter}  {'Ø ' if cut.kind == 'round' else ''}{size}"
     yield Words(words, at, letters)
-    yield Words(
-        cut.what if cut.stated else f"{cut.what}: not stated",
-        (x + 0.4 * letters, y - 1.4 * letters),
-        letters,
-    )
+    told = [cut.what] if cut.stated else [cut.what, "cut-out not stated"]
+    for number, line in enumerate(told):
+        yield Words(line, (at[0], y - (1.4 + LEVEL * number) * letters), letters)
 
 
 def _heights(drawing: Drawing, letters: float) -> Iterator[Mark]:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from acoustics.case.model import Chamfer, Placement, Rounding
+from acoustics.case.source_model import Enclosure, Port
 from acoustics.structure.cutting import cut_list
 from acoustics.studies.drawings import (
     board_drawings,
@@ -174,3 +175,14 @@ def test_names_of_files_are_harmless():
     assert safe_name("Größe/..\\β") == "groe"
     assert safe_name("…") == "drawing"
     assert list(safe_names(["a b", "a-b", "A B"])) == ["a-b", "a-b-2", "a-b-3"]
+
+
+def test_a_slot_is_kept_clear_of_braces_too(tmp_path):
+    case = small_case(tmp_path)
+    slot = Port("slot", (0.060, 0.020), 0.1, (0.030, -0.060))
+    box = Enclosure("main", "vented", ("wide",), 0.003, ports=(slot,))
+    drawn = {each.name: each for each in brace_drawings(replace(case, enclosures=(box,)))}
+    (line,) = [line for line in drawn["braces front"].lines if line.what == "port slot"]
+    # 30 right of the middle from outside is 30 left of it from inside: 65 - 30 ± 30, 115 - 60 ± 10.
+    assert mm(line.points).min(axis=0) == pytest.approx((5, 45))
+    assert mm(line.points).max(axis=0) == pytest.approx((65, 65))

@@ -14,10 +14,14 @@ from acoustics.case.structure_model import Brace
 from acoustics.case.wall_boards import WallBoard, frame_in, wall_boards
 from acoustics.structure.holes import WallHole, wall_holes
 from acoustics.structure.outlines import outline_of
-from acoustics.studies.drawings.face_drawings import ROUND_IT, letters, places, rectangular
+from acoustics.studies.drawings.face_drawings import ROUND_IT, cut_of, letters, places, rectangular
 from acoustics.studies.drawings.face_outline import seen_in
 from acoustics.studies.drawings.model import Drawing, Line, Point, Ring
 from acoustics.studies.wording import tenths
+
+KEEP_CLEAR = (
+    "What bears no letter is a hole, also where a driver reaches in: glue no brace across it."
+)
 
 MIRRORED = np.array([-1.0, 1.0])
 """a wall seen from inside: its right is on the left"""
@@ -72,7 +76,10 @@ def _wall(
         middle=(float(-corner[0]), float(-corner[1])),
         outline=outline_of(inner - corner),
         rings=tuple(_rings(wall.name, holes, corner)),
-        lines=tuple(Line(brace.name, points, letter) for letter, brace, points in feet),
+        lines=(
+            *(Line(brace.name, points, letter) for letter, brace, points in feet),
+            *_slots(wall.name, holes, corner),
+        ),
         across=places(x for *_, points in feet for x in _ends(points, 0, size[0])),
         upward=places(y for *_, points in feet for y in _ends(points, 1, size[1])),
         notes=(
@@ -84,7 +91,7 @@ def _wall(
             )
             + ".",
             *(() if rectangular(inner) else (ROUND_IT,)),
-            "Circles are holes and frames seen through the board: glue no brace across them.",
+            *([KEEP_CLEAR] if any(hole.face == wall.name for hole in holes) else []),
         ),
     )
 
@@ -105,6 +112,14 @@ def _rings(name: str, holes: Sequence[WallHole], corner: np.ndarray) -> Iterator
         if hole.face == name and len(hole.size) == 1:
             x, y = np.array(hole.centre) * MIRRORED - corner
             yield Ring(hole.what, (float(x), float(y)), hole.size[0] / 2)
+
+
+def _slots(name: str, holes: Sequence[WallHole], corner: np.ndarray) -> Iterator[Line]:
+    """Holes of a wall that are not round, likewise."""
+    for hole in holes:
+        if hole.face == name and len(hole.size) > 1:
+            x, y = np.array(hole.centre) * MIRRORED - corner
+            yield Line(hole.what, cut_of("", hole, (x, y)).outline)
 
 
 def _ends(points: Sequence[Point], axis: int, whole: float) -> Iterator[float]:
