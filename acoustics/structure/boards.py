@@ -31,7 +31,7 @@ def boards_of(case: Case) -> tuple[Board, ...]:
     """
     structure = structure_in(case)
     shell = shell_in(case)
-    holes = list(wall_holes(case, shell))
+    holes = list(wall_holes(case, shell.faces))
     walls = wall_boards(shell, structure.joint, structure.outer)
     boards = [
         *(

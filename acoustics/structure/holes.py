@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from acoustics.case.faces import Faces
 from acoustics.case.model import Case
-from acoustics.case.shell import Shell
 from acoustics.case.structure_of import wall_name
 
 
@@ -31,17 +31,17 @@ class WallHole(NamedTuple):
         return self.size[0] * self.size[1]
 
 
-def wall_holes(case: Case, shell: Shell) -> Iterator[WallHole]:
+def wall_holes(case: Case, faces: Faces) -> Iterator[WallHole]:
     """Every hole in the walls of a case, its face called as the wall is."""
     for driver in case.drivers:
-        face, cutout = wall_name(shell.faces, driver.face), driver.cutout_diameter
+        face, cutout = wall_name(faces, driver.face), driver.cutout_diameter
         size = driver.piston_diameter if cutout is None else cutout
         yield WallHole(face, driver.name, driver.position, (size,), cutout is None)
     for enclosure in case.enclosures:
         for port in enclosure.ports:
-            face = wall_name(shell.faces, port.face)
+            face = wall_name(faces, port.face)
             yield WallHole(face, f"port {port.name}", port.position, port.size)
         for radiator in enclosure.passive_radiators:
-            face = wall_name(shell.faces, radiator.face)
+            face = wall_name(faces, radiator.face)
             what, size = f"passive radiator {radiator.name}", radiator.piston_diameter
             yield WallHole(face, what, radiator.position, (size,), guessed=True)

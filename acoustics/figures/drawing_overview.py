@@ -1,0 +1,136 @@
+"""The first pages of a drawing's PDF: all of it small, how to print and join, and its notes."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+from typing import Any
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
+
+from acoustics.figures.drawing_ink import CAPITALS, POINTS, page, put_marks, put_words
+from acoustics.figures.drawing_marks import Marks, marks_of
+from acoustics.figures.drawing_square import COLOUR, SIDE, draw_square
+from acoustics.figures.drawing_tiles import MARGIN, PAD, Tiling, paper_size
+from acoustics.figures.style import text_width
+from acoustics.studies.drawings import Drawing
+
+TITLE, TEXT = 3.2, 2.2
+"""mm: heights of capitals"""
+
+TILE_NAME = 1.6
+"""likewise, of the sheets' names, which are smaller where sheets are narrow"""
+
+LINE = 1.75
+"""from one line to the next, in heights of capitals"""
+
+BESIDE_SQUARE = 5.0
+"""mm: between the square and the words beside it"""
+
+LETTER = 1.75
+"""mm: how wide a letter of the notes is, about"""
+
+
+GOES_ON = "… more notes on the next page"
+
+
+def overview_pages(drawing: Drawing, tiling: Tiling, paper: str) -> list[Figure]:
+    """The overview on an upright sheet; notes that it has no room for follow on further ones."""
+    size = paper_size(paper)
+    figure, axes = page(size)
+    top = _title(axes, drawing, size)
+    draw_square(axes, (size[0] - MARGIN - SIDE, MARGIN))
+    floor = MARGIN + SIDE + 4.0
+    _small(axes, drawing, tiling, (MARGIN, floor, size[0] - MARGIN, top))
+    lines = list(_lines(drawing, tiling, paper, size[0] - 2 * MARGIN - SIDE - BESIDE_SQUARE))
+    room = int(SIDE / (LINE * TEXT))
+    if len(lines) > room:
+        lines.insert(room - 1, GOES_ON)
+    _write(axes, lines[:room], MARGIN + SIDE - TEXT)
+    figures, rest = [figure], lines[room:]
+    while rest:
+        figure, axes = page(size)
+        top = _title(axes, drawing, size)
+        draw_square(axes, (size[0] - MARGIN - SIDE, MARGIN))
+        room = int((top - MARGIN) / (LINE * TEXT)) - 1
+        _write(axes, rest[:room], top - LINE * TEXT)
+        figures, rest = [*figures, figure], rest[room:]
+    return figures
+
+
+def _title(axes: Axes, drawing: Drawing, size: tuple[float, float]) -> float:
+    """Write subject and title; returns what height is left below them, mm."""
+    top = size[1] - MARGIN
+    for text in (drawing.subject, drawing.title):
+        for line in textwrap.wrap(text, int((size[0] - 2 * MARGIN) / 2.7)):
+            top -= TITLE
+            put_words(axes, line, MARGIN, top, TITLE)
+            top -= (LINE - 1) * TITLE
+    return top
+
+
+def _write(axes: Axes, lines: list[str], top: float) -> None:
+    for number, line in enumerate(lines):
+        put_words(axes, line, MARGIN, top - LINE * TEXT * number, TEXT)
+
+
+def _lines(drawing: Drawing, tiling: Tiling, paper: str, width: float) -> Iterator[str]:
+    """How to print, then the notes, broken into lines of so many millimetres."""
+    turned = tiling.paper[0] > tiling.paper[1]
+    how = [
+        f"{tiling.count} sheets of {paper}{' (turned)' if turned else ''} follow at true size, "
+        f"{tiling.rows} rows of {tiling.columns}. Print at 100 %, measure the square on each."
+        if tiling.count > 1
+        else f"One sheet of {paper} follows at true size. Print at 100 %, measure its square.",
+    ]
+    if tiling.count > 1:
+        how.append(
+            "To join: cut each sheet at its lines 'cut here', lay it on its neighbours so that the "
+            "crosses meet, check the whole width and height with a tape, then glue."
+        )
+    how.append("Black: outline. Red: cut; dashed: not stated. Blue: only shown. All in mm.")
+    for text in (*how, "", *drawing.notes):
+        yield from textwrap.wrap(text, int(width / LETTER), subsequent_indent="   ") or [""]
+
+
+def _small(
+    axes: Axes, drawing: Drawing, tiling: Tiling, box: tuple[float, float, float, float]
+) -> None:
+    """The whole drawing in a box (left, bottom, right, top) of the page, with its sheets."""
+    scale, marks = _fitted(drawing, box[2] - box[0], box[3] - box[1])
+    spare = (box[2] - box[0]) - scale * (marks.right - marks.left)
+    at = box[0] - scale * marks.left + spare / 2, box[3] - scale * marks.top
+    look: dict[str, Any] = {
+        "fill": False,
+        "edgecolor": COLOUR,
+        "linewidth": 0.4,
+        "linestyle": (0, (2, 2)),
+    }
+    for tile in tiling.tiles() if tiling.count > 1 else ():
+        # Of what two sheets show, the later one's counts; beyond the outline there is only paper.
+        left, top = tile.left, tile.bottom + tiling.window[1]
+        last = tile.column == tiling.columns - 1
+        right = marks.size[0] + PAD if last else left + tiling.step[0]
+        bottom = -PAD if tile.row == tiling.rows - 1 else top - tiling.step[1]
+        corner = at[0] + scale * left, at[1] + scale * bottom
+        wide, high = scale * (right - left), scale * (top - bottom)
+        axes.add_patch(Rectangle(corner, wide, high, **look))
+        name = f"row {tile.row + 1}, column {tile.column + 1}"
+        room = (wide - 2) / (text_width(name, POINTS / CAPITALS) / POINTS)
+        size = max(min(TILE_NAME, room), 0.1)
+        put_words(axes, name, corner[0] + 1, corner[1] + high - 2.5, size, color=COLOUR)
+    put_marks(axes, (*marks.on, *marks.around), at, scale)
+
+
+def _fitted(drawing: Drawing, wide: float, high: float) -> tuple[float, Marks]:
+    """The largest scale, up to 1, at which a drawing fits with letters of one size on paper."""
+    scale = 1.0
+    for _ in range(40):
+        marks = marks_of(drawing, TEXT / scale, notes=False, brief=True)
+        fits = min(wide / (marks.right - marks.left), high / (marks.top - marks.bottom))
+        if fits >= scale:
+            break
+        scale = 0.97 * scale if fits > 0.97 * scale else fits
+    return scale, marks
