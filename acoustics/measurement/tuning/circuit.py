@@ -26,13 +26,17 @@ class Given:
 
     Q at the tuning, infinite for no loss: `absorption_q` of the box's air, `port_q` of its ports;
     either looks like the leakage that is fitted. `passive_ratio` is the compliance of the passive
-    radiators over that of the box's air (δ), `passive_q` their mechanical Q.
+    radiators over that of the box's air (δ), `passive_q` their mechanical Q. Of a closed box
+    `leakage_q` is given too, and `air_share` is how much of the stiffness behind its resonance is
+    the air's, α/(1 + α).
     """
 
     absorption_q: float = math.inf
     port_q: float = math.inf
     passive_ratio: float = math.inf
     passive_q: float = math.inf
+    leakage_q: float = math.inf
+    air_share: float = 0.0
 
     @property
     def notch(self) -> float:
@@ -58,7 +62,8 @@ def circuit_impedance(
         z   = jξ + 1/Q_P                                         ports
         z   = m (jξ + f_p/f_b/Q_mp) + 1/(jξδ),  m = 1 + 1/δ      passive radiators
 
-    A closed box has no last term: its air is part of the compliance.
+    Of a closed box, whose compliance cannot be told from its suspension's, with x = f/f_c and the
+    air's share σ the bracket is j(x − (1 − σ)/x) + 1/Q_m + σ/y, y = 1/(1/(jx) + 1/Q_A) + 1/Q_L.
 
     Args:
         kind: of the box.
@@ -74,13 +79,22 @@ def circuit_impedance(
     logs = np.exp(np.clip(unknown, -LARGEST, LARGEST))
     x = frequency / logs[RESONANCE]
     moving = 1j * (x - 1 / x) + 1 / logs[MECHANICAL]
-    if kind != "closed":
+    if kind == "closed":
+        moving = moving + lossy(x, given) - given.air_share / (1j * x)
+    else:
         by_box = logs[RATIO] * logs[RESONANCE] / logs[TUNING]
         xi = frequency / logs[TUNING]
         moving = moving + by_box / _admittance(kind, unknown[LEAK], xi, given)
     turn = frequency / COIL_FREQUENCY
     coil = 1j * turn * unknown[INDUCTANCE] + np.sqrt(1j * turn) * unknown[SEMI]
     answer: np.ndarray = logs[RESISTANCE] + coil + logs[MOTOR] / moving
+    return answer
+
+
+def lossy(x: np.ndarray | float, given: Given) -> np.ndarray:
+    """What a closed box's air adds to the driver's bracket, its losses included."""
+    admittance = 1 / (1 / (1j * np.asarray(x)) + 1 / given.absorption_q) + 1 / given.leakage_q
+    answer: np.ndarray = given.air_share / admittance
     return answer
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -62,7 +63,7 @@ def extremes_of(
         Extreme("peak", float(frequency[n]), float(np.exp(smooth[n])), float(p))
         for n, p in zip(peaks, told["prominences"], strict=True)
     ]
-    for first, second in zip(peaks[:-1], peaks[1:], strict=True):
+    for first, second in pairwise(peaks):
         n = first + int(smooth[first : second + 1].argmin())
         depth = min(smooth[first], smooth[second]) - smooth[n]
         found.append(Extreme("dip", float(frequency[n]), float(np.exp(smooth[n])), float(depth)))
@@ -72,7 +73,7 @@ def extremes_of(
 def read_place(
     frequency: np.ndarray, size: np.ndarray, uncertainty: np.ndarray, near: float
 ) -> Figure:
-    """Where ln|Z| is highest or lowest near a frequency, from a cubic through its neighbours, Hz."""
+    """Where ln|Z| is highest or lowest near a frequency, from a cubic through points, Hz."""
     apart = np.log(frequency / near)
     used = np.abs(apart) <= READ * np.log(2)
     if np.count_nonzero(used) < FEWEST:
@@ -90,5 +91,5 @@ def read_place(
     bend = 2 * value[2] + 6 * value[3] * at
     slope = np.array([0.0, 1.0, 2 * at, 3 * at**2]) / bend
     spread = float(np.sqrt(slope @ inverse @ slope))
-    place = near * float(np.exp(at * scale))
-    return Figure(place, place * scale * spread)
+    place = float(near * np.exp(at * scale))
+    return Figure(place, float(place * scale * spread))

@@ -21,6 +21,7 @@ from acoustics.measurement.tuning.circuit import (
     Given,
     Kind,
     circuit_impedance,
+    lossy,
     unknowns,
 )
 from acoustics.measurement.tuning.extremes import extremes_of, read_place
@@ -56,6 +57,7 @@ def fit_tuning(
     has_phase: bool = True,
     given: Given | None = None,
     start: np.ndarray | None = None,
+    through: np.ndarray | None = None,
 ) -> TuningFit:
     """Fit a driver in its box to its impedance.
 
@@ -71,7 +73,9 @@ def fit_tuning(
             of it; one for all or shape (frequency,).
         has_phase: whether the phase says anything.
         given: what cannot be told from an impedance.
-        start: unknowns to start from in place of the peaks, with the window that goes with them.
+        start: unknowns to start from, where they are about known.
+        through: a, b, c, d of what lies before the driver, complex, shape (4, frequency): the
+            impedance is then (aZ + b)/(cZ + d) of the driver's Z; None for nothing.
 
     Returns:
         The fit; without figures, and with a reason, where none can be told.
@@ -83,6 +87,7 @@ def fit_tuning(
     usable = np.isfinite(size) & (size > 0) & np.isfinite(spread)
     frequency, size, spread = frequency[usable], size[usable], spread[usable]
     values = np.asarray(impedance)[usable]
+    before = None if through is None else through[:, usable]
     if frequency.size < 2 * unknowns(kind):
         return _none(kind, known, f"{frequency.size} points are too few")
     places = places_of(kind, extremes_of(frequency, size, spread), frequency, size)
@@ -94,7 +99,11 @@ def fit_tuning(
         return _none(kind, known, f"{np.count_nonzero(used)} points about its peaks are too few")
 
     def left(unknown: np.ndarray) -> np.ndarray:
-        off = np.log(circuit_impedance(kind, unknown, frequency[used], known) / values[used])
+        model = circuit_impedance(kind, unknown, frequency[used], known)
+        if before is not None:
+            a, b, c, d = before[:, used]
+            model = (a * model + b) / (c * model + d)
+        off = np.log(model / values[used])
         if not has_phase:
             return np.asarray(off.real / spread[used])
         return np.concatenate([off.real, off.imag]) / np.tile(spread[used], 2)
@@ -163,34 +172,33 @@ def _figures(
             slope[_LOGS[name]] = exponent
         value = float(np.exp(slope @ unknown))
         share = float(np.sqrt(slope @ covariance @ slope))
-        if not share < VAGUE:
-            return untold(f"it is uncertain by {100 * share:.0f} %")
-        return Figure(value, value * share)
+        return _told(value, share)
+
+    def spread_of(place: int) -> float:
+        return float(np.sqrt(covariance[place, place]))
 
     def plain(place: int, factor: float) -> Figure:
-        spread = float(np.sqrt(covariance[place, place]))
-        return Figure(factor * float(unknown[place]), factor * spread)
+        return Figure(factor * float(unknown[place]), factor * spread_of(place))
 
     # 1/Q_t = 1/Q_m + (R_e/Q_e)/R_e.
     by_motor = float(np.exp(unknown[MOTOR] - unknown[RESISTANCE]))
-    by_losses = float(np.exp(-unknown[MECHANICAL]))
+    own_losses = float(np.exp(-unknown[MECHANICAL]))
+    by_losses = own_losses + (float(lossy(1.0, given).real) if kind == "closed" else 0.0)
     slope = np.zeros(count)
-    slope[[MOTOR, RESISTANCE, MECHANICAL]] = -by_motor, by_motor, by_losses
+    slope[[MOTOR, RESISTANCE, MECHANICAL]] = -by_motor, by_motor, own_losses
     total = 1 / (by_motor + by_losses)
     share = total * float(np.sqrt(slope @ covariance @ slope))
     answer = {
-        "mechanical_q": power(mechanical=1),
+        "mechanical_q": _told(1 / by_losses, own_losses / by_losses * spread_of(MECHANICAL)),
         "electrical_q": power(resistance=1, motor=-1),
-        "total_q": Figure(total, total * share)
-        if share < VAGUE
-        else untold(f"it is uncertain by {100 * share:.0f} %"),
+        "total_q": _told(total, share),
         "dc_resistance": power(resistance=1),
         "inductance": plain(INDUCTANCE, 1 / turn),
         "semi_inductance": plain(SEMI, turn**-0.5),
     }
     if kind == "closed":
         return {"tuning": power(resonance=1), **answer}
-    loss, spread = float(unknown[LEAK]), float(np.sqrt(covariance[LEAK, LEAK]))
+    loss, spread = float(unknown[LEAK]), spread_of(LEAK)
     answer |= {
         "tuning": power(tuning=1),
         "driver_resonance": power(resonance=1),
@@ -198,7 +206,9 @@ def _figures(
         "box_stiffness": power(resonance=1, ratio=0.5),
         "leakage_q": Figure(1 / loss, spread / loss**2)
         if loss > SURELY * spread and spread / loss < 1.5 * VAGUE
-        else untold(f"losses are too small to be told: Q above {1 / _most(loss, spread):.0f}"),
+        else untold(
+            f"losses are too small to be told: Q above {1 / (max(loss, 0.0) + SURELY * spread):.0f}"
+        ),
     }
     if kind == "passive radiator":
         answer["passive_resonance"] = untold(
@@ -208,8 +218,11 @@ def _figures(
     return answer
 
 
-def _most(loss: float, spread: float) -> float:
-    return max(loss, 0.0) + SURELY * spread
+def _told(value: float, share: float) -> Figure:
+    """A figure that is uncertain by a share of it."""
+    if not share < VAGUE:
+        return untold(f"it is uncertain by {100 * share:.0f} %")
+    return Figure(value, value * share)
 
 
 _LOGS = {
