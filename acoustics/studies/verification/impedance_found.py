@@ -63,7 +63,7 @@ def enclosures_found(
     case: Case,
     readings: Readings,
     *,
-    solve: Callable[..., xr.DataArray] | None = None,
+    load: Load | None = None,
 ) -> tuple[EnclosureFound, ...]:
     """Every enclosure that some impedance shows, with each reading that shows it.
 
@@ -73,18 +73,16 @@ def enclosures_found(
     Args:
         case: the design.
         readings: what was measured.
-        solve: in place of `solve_field`, for the air on the cabinet.
+        load: `load_of` these readings, where it is known already.
 
     Returns:
         By reading and enclosure, in their order; an enclosure that a reading does not concern is
         left out.
     """
-    bands = [_trusted(reading).frequency for reading in readings.impedances]
-    ends = [float(end) for band in bands if band.size for end in (band[0], band[-1])]
-    load = air_load(case, (min(ends), max(ends)), solve) if ends else None
+    known = load or load_of(case, readings)
     return tuple(
-        _found(case, reading, number, load)
-        for reading in map(_trusted, readings.impedances)
+        _found(case, reading, number, known)
+        for reading in map(trusted, readings.impedances)
         for number, enclosure in enumerate(case.enclosures)
         if reading.driver is None or case.drivers[reading.driver].name in enclosure.drivers
     )
@@ -94,10 +92,19 @@ def tuning_found(
     case: Case,
     readings: Readings,
     *,
-    solve: Callable[..., xr.DataArray] | None = None,
+    load: Load | None = None,
 ) -> xr.Dataset:
     """As `enclosures_found`, as one Dataset with the variables of `TUNING`."""
-    return tuning_dataset(case, enclosures_found(case, readings, solve=solve))
+    return tuning_dataset(case, enclosures_found(case, readings, load=load))
+
+
+def load_of(
+    case: Case, readings: Readings, solve: Callable[..., xr.DataArray] | None = None
+) -> Load:
+    """What the air adds on the frequencies of all impedances; `solve` stands for `solve_field`."""
+    bands = [trusted(reading).frequency for reading in readings.impedances]
+    ends = [float(end) for band in bands if band.size for end in (band[0], band[-1])]
+    return air_load(case, (min(ends), max(ends)), solve) if ends else lambda frequency: None
 
 
 def given_of(case: Case, enclosure: Enclosure) -> Given:
@@ -130,7 +137,7 @@ def _air_share(case: Case, enclosure: Enclosure) -> float:
     return by_box / (1 + by_box)
 
 
-def _trusted(reading: ImpedanceReading) -> ImpedanceReading:
+def trusted(reading: ImpedanceReading) -> ImpedanceReading:
     """A reading where it can be trusted."""
     low, high = reading.band
     kept = (reading.frequency >= low) & (reading.frequency <= high)
@@ -138,7 +145,7 @@ def _trusted(reading: ImpedanceReading) -> ImpedanceReading:
 
 
 def _found(
-    case: Case, reading: ImpedanceReading, number: int, loads: Load | None
+    case: Case, reading: ImpedanceReading, number: int, loads: Load
 ) -> EnclosureFound:
     enclosure = case.enclosures[number]
     frequency, measured = reading.frequency, reading.impedance
@@ -146,7 +153,7 @@ def _found(
     def nothing(reason: str) -> EnclosureFound:
         return EnclosureFound(enclosure.name, reading.name, enclosure.drivers, reason=reason)
 
-    if not frequency.size or loads is None:
+    if not frequency.size:
         return nothing("nothing was measured within the band that can be trusted")
     load = loads(frequency)
     motion = motion_of(case, frequency, load)
