@@ -1,4 +1,4 @@
-"""Small resonance loops that may lie in an impedance: one row for every place and width looked at."""
+"""Small resonance loops that may lie in an impedance: a row for every place and width."""
 
 from __future__ import annotations
 

@@ -26,10 +26,15 @@ from acoustics.studies.wording import hertz, listed
 
 WALL_NEAR = 0.05
 AIR_NEAR = 0.03
-"""How far, as a share, a mode may be from where the walls or the air are computed to have it: boards
-and joints differ more than air does (common practice, no source)."""
+"""How far, as a share, a mode may be from where walls or air are computed to have it: boards and
+joints differ more than air does (common practice, no source)."""
 
 ORDINALS = ("first", "second", "third", "fourth", "fifth")
+
+REMEDIES = {
+    "wall": "brace or damp the wall",
+    "air": "line the walls more, or fill the box where the air moves",
+}
 
 NOTHING_NEAR = (
     "no mode of the walls or the air is near; look for a loose part, a leak that whistles, or a "
@@ -191,13 +196,7 @@ def _why(near: Sequence[Cause], modes: Modes) -> Iterator[str]:
         told = [f"{each.what} ({hertz(each.frequency)})" for each in near[:3]]
         yield listed(told, "or")
         kinds = {each.kind for each in near[:3]}
-        yield listed(
-            [
-                *(["brace or damp the wall"] if "wall" in kinds else []),
-                *(["line the walls more or fill the box where the air moves"] if "air" in kinds else []),
-            ],
-            "or",
-        )
+        yield listed([remedy for kind, remedy in REMEDIES.items() if kind in kinds], "or")
     elif not modes.unknown:
         yield NOTHING_NEAR
     else:

@@ -144,9 +144,7 @@ def trusted(reading: ImpedanceReading) -> ImpedanceReading:
     return replace(reading, frequency=reading.frequency[kept], impedance=reading.impedance[kept])
 
 
-def _found(
-    case: Case, reading: ImpedanceReading, number: int, loads: Load
-) -> EnclosureFound:
+def _found(case: Case, reading: ImpedanceReading, number: int, loads: Load) -> EnclosureFound:
     enclosure = case.enclosures[number]
     frequency, measured = reading.frequency, reading.impedance
 
