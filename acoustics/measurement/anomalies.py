@@ -23,8 +23,8 @@ FALSE_ALARMS = 0.01
 """Share of clean impedances in which one is found"""
 
 ALIKE = 3.0
-"""Loops of the bank that count as one, because they find nearly the same: of thousands of impedances
-with noise alone, 24 and 48 points to the octave, less than one in a hundred then has a false one."""
+"""Loops of the bank that count as one, because they find nearly the same: of clean impedances with
+noise, 24 and 48 points to the octave, less than FALSE_ALARMS then have a false one."""
 
 LEAST_NOISE = 1e-3
 """Share of the impedance: what is smaller may be what the smooth model lacks"""

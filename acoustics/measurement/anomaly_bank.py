@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +19,9 @@ NARROWEST = 0.7
 
 REACH = 2.5
 """Widths to each side of a place within which a loop is told from what is smooth"""
+
+LEAST_REST = 0.1
+"""Share of a loop that must be left when all that is smooth is taken out of it"""
 
 LEAST_POINTS = 10
 """within that reach"""
@@ -52,17 +56,18 @@ def quality(width: float) -> float:
     return float(1 / (2 * np.sinh(np.log(2) * width / 2)))
 
 
-def loop(frequency: np.ndarray, place: float, q: float) -> np.ndarray:
+def loop(frequency: np.ndarray, place: float | np.ndarray, q: float) -> np.ndarray:
     """1/(1 + jQ(f/f₀ − f₀/f)), complex, shape (frequency,)."""
     turn = frequency / place
     answer: np.ndarray = 1 / (1 + 1j * q * (turn - 1 / turn))
     return answer
 
 
-def smooth(frequency: np.ndarray, place: float) -> np.ndarray:
-    """Polynomials in ln f about a place, scaled to 1 at the ends, shape (frequency, ORDER)."""
+def smooth(frequency: np.ndarray, place: float | np.ndarray) -> np.ndarray:
+    """Polynomials in ln f about a place, scaled to 1 at the ends, shape (…, frequency, ORDER)."""
     away = np.log(frequency / place)
-    return np.vander(away / max(float(np.abs(away).max()), 1e-12), ORDER, increasing=True)
+    scaled = away / np.abs(away).max(axis=-1, keepdims=True)
+    return np.stack([scaled**power for power in range(ORDER)], axis=-1)
 
 
 def near(frequency: np.ndarray, place: float, width: float) -> slice:
@@ -82,40 +87,50 @@ def bank_of(frequency: np.ndarray, has_phase: bool = True) -> Bank:
         frequency: Hz, ascending, shape (frequency,), some LEAST_POINTS at least.
         has_phase: whether the data are complex.
     """
-    places, widths, starts, columns, values = [], [], [0], [], []
-    spacing = np.median(np.diff(np.log2(frequency)))
+    spacing = float(np.median(np.diff(np.log2(frequency))))
+    parts: list[tuple[np.ndarray, float, np.ndarray, np.ndarray]] = []
     for width in (*WIDTHS, *BROADER):
         if width < NARROWEST * spacing:
             continue
-        step = max(1, round(width / spacing / 3))
-        for place in frequency[2:-2:step]:
-            part = near(frequency, float(place), width)
-            row = _row(frequency[part], float(place), quality(width), has_phase)
-            if row is None:
-                continue
-            places.append(float(place))
-            widths.append(width)
-            columns.append(np.arange(part.start, part.stop))
-            values.append(row)
-            starts.append(starts[-1] + row.size)
-    shape = (len(places), frequency.size)
-    rows = csr_array((np.concatenate(values), np.concatenate(columns), starts), shape=shape)
-    return Bank(frequency, has_phase, np.array(places), np.array(widths), rows)
+        places = frequency[2 : -2 : max(1, round(width / spacing / 3))]
+        ends = np.array([[part.start, part.stop] for part in _nears(frequency, places, width)])
+        counts = ends[:, 1] - ends[:, 0]
+        for count in np.unique(counts):  # those of as many points are done at once
+            own = np.flatnonzero(counts == count)
+            columns = ends[own, :1] + np.arange(count)
+            rows, told = _rows(frequency[columns], places[own], quality(width), has_phase)
+            parts.append((places[own][told], width, columns[told], rows[told]))
+    sizes = np.concatenate([np.full(len(each[2]), each[2].shape[1]) for each in parts])
+    starts = np.concatenate([[0], np.cumsum(sizes)])
+    values = np.concatenate([each[3].ravel() for each in parts])
+    at = np.concatenate([each[2].ravel() for each in parts])
+    return Bank(
+        frequency,
+        has_phase,
+        np.concatenate([each[0] for each in parts]),
+        np.concatenate([np.full(len(each[0]), each[1]) for each in parts]),
+        csr_array((values, at, starts), shape=(sizes.size, frequency.size)),
+    )
 
 
-def _row(frequency: np.ndarray, place: float, q: float, has_phase: bool) -> np.ndarray | None:
-    """A row of the bank; None for a loop that cannot be told from what is smooth."""
-    base = np.linalg.qr(smooth(frequency, place))[0]
-    own = loop(frequency, place, q)
+def _nears(frequency: np.ndarray, places: np.ndarray, width: float) -> Iterator[slice]:
+    for place in places:
+        yield near(frequency, float(place), width)
+
+
+def _rows(
+    frequency: np.ndarray, place: np.ndarray, q: float, has_phase: bool
+) -> tuple[np.ndarray, np.ndarray]:
+    """Rows of the bank, (loop, point), and which of these can be told from what is smooth."""
+    base = np.linalg.qr(smooth(frequency, place[:, None]))[0]
+    own = loop(frequency, place[:, None], q)
+    whole = np.linalg.norm(own, axis=1)
     if has_phase:
-        rest = own - base @ (base.T @ own)
-        size = np.linalg.norm(rest)
-        return None if size < 0.1 * np.linalg.norm(own) else rest.conj() / size
+        rest = own - (base @ (base.transpose(0, 2, 1) @ own[..., None]))[..., 0]
+        size = np.linalg.norm(rest, axis=1)
+        return rest.conj() / size[:, None], size > LEAST_REST * whole
     # Without phase, a loop's two parts each have a shape of their own.
-    both = np.stack([own.real, own.imag], axis=1)
-    rest = both - base @ (base.T @ both)
+    both = np.stack([own.real, own.imag], axis=-1)
+    rest = both - base @ (base.transpose(0, 2, 1) @ both)
     across, sizes, _ = np.linalg.svd(rest, full_matrices=False)
-    if sizes[1] < 0.1 * np.linalg.norm(own):
-        return None
-    answer: np.ndarray = across[:, 0] + 1j * across[:, 1]
-    return answer
+    return across[..., 0] + 1j * across[..., 1], sizes[:, 1] > LEAST_REST * whole

@@ -29,6 +29,11 @@ AIR_NEAR = 0.03
 """How far, as a share, a mode may be from where walls or air are computed to have it: boards and
 joints differ more than air does (common practice, no source)."""
 
+CROSSOVER_Q = 12.0
+CROSSOVER_SHARE = 0.03
+"""Behind a passive crossover broader or smaller wrinkles are not told: parts and drivers within
+their tolerances make such ones about its corners."""
+
 ORDINALS = ("first", "second", "third", "fourth", "fifth")
 
 REMEDIES = {
@@ -137,12 +142,17 @@ def _wrinkles(
         return ()
     model = _model(case, reading, enclosures, load)
     usable = np.isfinite(model) & (np.abs(reading.impedance) > 0)
-    return find_anomalies(
+    found = find_anomalies(
         frequency[usable],
         reading.impedance[usable],
         model[usable],
         has_phase=reading.has_phase,
     )
+    if reading.driver is None and any(each.slopes == "passive" for each in case.crossover):
+        return tuple(
+            each for each in found if each.q > CROSSOVER_Q and each.share > CROSSOVER_SHARE
+        )
+    return found
 
 
 def _model(
