@@ -26,6 +26,7 @@ import numpy as np
 from acoustics.case.model import Case
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.branch import branches_of
+from acoustics.prediction.built import FixedFilters
 from acoustics.prediction.filters import Filters, filters_of
 from acoustics.prediction.microphones import with_measured
 from acoustics.prediction.together import together
@@ -194,11 +195,31 @@ class Sound:
                 nothing,
                 ground.layout.centres,
                 drive.low_end,
-                ground.fixed,
+                self._fixed(case),
             )
 
         from_what = (drive, case.drivers, case.crossover, case.amplifier, case.processor)
         return self._kept.get("filters", from_what, (), make)
+
+    def _fixed(self, case: Case) -> FixedFilters | None:
+        """Computed filters as they are led to the drivers of a build: each stays on its output."""
+        fixed = self.ground.fixed
+        meant = {
+            branch.driver: design.driver
+            for branch, design in zip(case.crossover, self.ground.case.crossover, strict=True)
+        }
+        names = [driver.name for driver in self.ground.case.drivers]
+        order = [names.index(meant.get(name, name)) for name in names]
+        if fixed is None or order == list(range(len(names))):
+            return fixed
+        played = fixed.played
+        if played is not None:
+            played = played._replace(
+                taps=played.taps[order],
+                samples=played.samples[order],
+                filters=played.filters[order],
+            )
+        return FixedFilters(fixed.filters[order], fixed.targets[order], played)
 
 
 def _slopes(case: Case) -> tuple[str, ...]:
