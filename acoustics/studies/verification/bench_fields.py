@@ -9,7 +9,7 @@ points of the second kind). What it changes along the lines adds up; the flight 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -28,7 +28,9 @@ NEARER = 0.5
 TOUCHING = 1e-3
 """m"""
 
-AWAY_NODES = 11
+SPARE_NODES = 10
+"""beside two for every turn that the phase makes along a line"""
+
 MOST_NODES = 49
 
 DECIMALS = 9
@@ -71,7 +73,7 @@ class Line:
 
     def _along(self, offset: float) -> float:
         if self.distance is None:
-            return offset / self.reach
+            return float(np.clip(offset / self.reach, -1.0, 1.0))
         factor = self.distance / (self.distance - self.reach)
         return float(np.log1p(offset / self.distance) / np.log(factor))
 
@@ -80,12 +82,13 @@ class Line:
 class Around:
     """The field of every piston at a place and near by.
 
-    place, centres: m, of the microphone and of the pistons. field: at the place itself, Pa per
+    place, origin, centres: m, of the microphone, the reference point and the pistons. field: at the place itself, Pa per
     m³/s, complex, shape (piston, frequency). lines: to the right, up and away from the reference
     point; none where only the place counts.
     """
 
     place: np.ndarray
+    origin: np.ndarray
     centres: np.ndarray
     frequency: np.ndarray
     air: Air
@@ -102,13 +105,17 @@ class Around:
         if not self.lines or not any(offset):
             return self.field
         held = [line.held(each) for line, each in zip(self.lines, offset, strict=True)]
+        moved = self.place + sum(
+            each * line.ahead for line, each in zip(self.lines, held, strict=True)
+        )
+        # Far away it is the angle that counts, not how many millimetres it is aside.
+        distance = float(np.linalg.norm(self.place - self.origin))
+        nearer = distance / (distance + held[2])
+        held = [held[0] * nearer, held[1] * nearer, held[2]]
         still = self.field * _unflown(self.place[None], self)[0]
         for line, each in zip(self.lines, held, strict=True):
             if each:
                 still = still + line.at(each)
-        moved = self.place + sum(
-            each * line.ahead for line, each in zip(self.lines, held, strict=True)
-        )
         answer: np.ndarray = still / _unflown(moved[None], self)[0]
         return answer
 
@@ -139,14 +146,12 @@ def fields_round(
     origin = np.array([*reference, 0.0])
     size = float(np.ptp(layout.corners, axis=0).max())
     wave = 2 * np.pi * float(frequency.max()) / how["air"].speed_of_sound
-    needed = int(2 * wave * size * np.sin(TURN)) + 10
-    across = min(needed + 1 - needed % 2, MOST_NODES)
     centres = np.array([piston.centre for piston in layout.pistons])
     laid = [_lines(layout, np.array(place), origin) for place in places]
     points = [np.array([*places, *alone], dtype=float).reshape(-1, 3)]
     for place, ways in zip(places, laid, strict=True):
         for ahead, reach, distance in ways:
-            offsets = _offsets(across, reach, distance)
+            offsets = offsets_at(_nodes(_count(wave, size, reach, distance)), reach, distance)
             points.append(np.array(place) + offsets[:, None] * ahead)
     asked = np.concatenate(points)
     heard = asked.copy()
@@ -158,18 +163,15 @@ def fields_round(
     answer: dict[Place, Around] = {}
     start = len(places) + len(alone)
     for number, place in enumerate((*places, *alone)):
-        here = Around(np.array(place), centres, frequency, how["air"], field[number], ())
+        here = Around(np.array(place), origin, centres, frequency, how["air"], field[number], ())
         lines = []
         still = here.field * _unflown(here.place[None], here)[0]
         for ahead, reach, distance in laid[number] if number < len(laid) else ():
-            part = slice(start, start + _offsets(across, reach, distance).size)
+            part = slice(start, start + _count(wave, size, reach, distance))
             start = part.stop
             changes = field[part] * _unflown(asked[part], here) - still
             lines.append(Line(ahead, reach, distance, changes))
-        answer.setdefault(
-            key_of(place),
-            Around(here.place, centres, frequency, here.air, here.field, tuple(lines)),
-        )
+        answer.setdefault(key_of(place), replace(here, lines=tuple(lines)))
     return answer
 
 
@@ -200,9 +202,24 @@ def offsets_at(along: np.ndarray, reach: float, distance: float | None) -> np.nd
     return answer
 
 
-def _offsets(across: int, reach: float, distance: float | None) -> np.ndarray:
-    """Offsets of all nodes of a line, m; `across` is how many one to the side has."""
-    return offsets_at(_nodes(across if distance is None else AWAY_NODES), reach, distance)
+def _count(wave: float, size: float, reach: float, distance: float | None) -> int:
+    """How many nodes a line needs, an odd number.
+
+    Args:
+        wave: the highest wavenumber, rad/m.
+        size: of the body, m: from so far apart its sound comes.
+        reach: m, and
+        distance: m, as in `Line`.
+    """
+    if distance is None:
+        turn = wave * size * 2 * np.sin(TURN)
+    else:
+        # What comes from the rim comes later than what comes from the middle, the more the nearer.
+        ends = distance + offsets_at(np.array([-1.0, 1.0]), reach, distance)
+        late = np.hypot(ends, size / 2) - ends
+        turn = wave * float(late[0] - late[1]) / 2
+    needed = int(turn) + SPARE_NODES
+    return min(needed + 1 - needed % 2, MOST_NODES)
 
 
 def _nodes(count: int) -> np.ndarray:
