@@ -22,7 +22,7 @@ from acoustics.studies.verification.built import Built
 from support.bench_readings import impedance, on_arc, readings, response
 from support.cases import CASES
 
-BAND = (200.0, 2000.0)
+BAND = (200.0, 1600.0)
 """Hz: of most tests, because the field is costly high up."""
 
 
@@ -174,10 +174,12 @@ def test_shut_port_moves_no_more(bench, passive):
     assert off(bench.answers(Built(shut)).responses[0], heard(predict(shut), 0.0)) < 1e-2
 
 
-@pytest.mark.parametrize("name", ["compact-centred", "floorstander", "compact-measured"])
+@pytest.mark.parametrize(
+    "name",
+    ["compact-centred", "compact-measured", pytest.param("floorstander", marks=pytest.mark.slow)],
+)
 def test_other_designs_are_heard_as_predicted(name):
     case = shipped(name)
-    woofer = next(n for n, driver in enumerate(case.drivers) if driver.small_signal is not None)
     bench = bench_of(
         case,
         readings(
@@ -185,10 +187,12 @@ def test_other_designs_are_heard_as_predicted(name):
                 response(case, on_arc(case, 0.0), BAND, name="axis"),
                 response(case, on_arc(case, 30.0), BAND, name="right"),
             ],
-            [impedance(woofer)],
+            [impedance(len(case.drivers) - 1, BAND)],
         ),
     )
     prediction = predict(case)
-    found = bench.answers(bench.design).responses
-    assert off(found[0], heard(prediction, 0.0)) < 1e-6
-    assert off(found[1], heard(prediction, 30.0)) < 1e-6
+    found = bench.answers(bench.design)
+    assert off(found.responses[0], heard(prediction, 0.0)) < 1e-6
+    assert off(found.responses[1], heard(prediction, 30.0)) < 1e-6
+    at = np.isin(bench.frequencies.impedances[0].round(6), prediction.frequency.values.round(6))
+    assert off(found.impedances[0][at], prediction.impedance.values[-1]) < 1e-6

@@ -171,7 +171,7 @@ def _or_nothing(
 
 def _flight(ground: Ground, reading: ResponseReading) -> float:
     """About how long sound takes from the drivers that play to the microphone, s."""
-    centres = ground.layout.centres[list(reading.playing)]
+    centres = ground.centres[list(reading.playing)]
     ways = np.linalg.norm(centres - np.array(reading.place), axis=1)
     return float(ways.mean()) / ground.case.air.speed_of_sound
 

@@ -82,9 +82,9 @@ class Line:
 class Around:
     """The field of every piston at a place and near by.
 
-    place, origin, centres: m, of the microphone, the reference point and the pistons. field: at the place itself, Pa per
-    m³/s, complex, shape (piston, frequency). lines: to the right, up and away from the reference
-    point; none where only the place counts.
+    place, origin, centres: m, of the microphone, the reference point and the pistons. field: at the
+    place itself, Pa per m³/s, complex, shape (piston, frequency). lines: to the right, up and away
+    from the reference point; none where only the place counts.
     """
 
     place: np.ndarray

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -29,7 +30,7 @@ class Grid:
 
     steps: np.ndarray
 
-    @property
+    @cached_property
     def frequency(self) -> np.ndarray:
         """Hz, ascending, shape (frequency,)."""
         answer: np.ndarray = 1000.0 * 2.0 ** (self.steps / FINEST)

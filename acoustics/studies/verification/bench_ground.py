@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -52,6 +53,11 @@ class Ground:
     fields: dict[Place, Around]
     heard: AtMicrophones | None
     fixed: FixedFilters | None
+
+    @cached_property
+    def centres(self) -> np.ndarray:
+        """Of the drivers, m, shape (driver, 3)."""
+        return self.layout.centres
 
     @property
     def frequency(self) -> np.ndarray:

@@ -40,7 +40,7 @@ from acoustics.studies.verification.built import Built
 
 
 class Sound:
-    """Builds of one design; what two of them share is worked out once."""
+    """Builds of one design; what two of them share is worked out once. For one thread."""
 
     def __init__(self, ground: Ground) -> None:
         self.ground = ground
@@ -193,7 +193,7 @@ class Sound:
                 ground.frequency,
                 drive,
                 nothing,
-                ground.layout.centres,
+                ground.centres,
                 drive.low_end,
                 self._fixed(case),
             )
