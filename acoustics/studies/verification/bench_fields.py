@@ -61,9 +61,9 @@ class Line:
 
     def at(self, offset: float) -> np.ndarray:
         """What the field without flight changes by over an offset (m), (piston, frequency)."""
-        answer: np.ndarray = np.tensordot(
-            weights_at(self._along(offset), len(self.changes)), self.changes, axes=1
-        )
+        weights = weights_at(self._along(offset), len(self.changes))
+        # Not as a matrix product, whose threads would wait for each other longer than it takes.
+        answer: np.ndarray = np.einsum("n,npf->pf", weights, self.changes)
         return answer
 
     def held(self, offset: float) -> float:
