@@ -11,8 +11,9 @@ from acoustics import read_case, solve_field
 from acoustics.conventions import RoundoverError
 from acoustics.prediction.layout import layout_of
 from acoustics.studies.verification.bench import bench_of, imagined
-from acoustics.studies.verification.bench_fields import fields_round, key_of, weights_at
+from acoustics.studies.verification.bench_fields import fields_round, key_of
 from acoustics.studies.verification.bench_grid import grid_between, places_of
+from acoustics.studies.verification.bench_lines import weights_at
 from acoustics.studies.verification.built import Built
 from support.bench_readings import impedance, on_arc, readings, response
 from support.cases import CASES, make_case

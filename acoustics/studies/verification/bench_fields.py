@@ -1,9 +1,8 @@
 """Fields where a design was measured, and near by: a microphone never stands quite as stated.
 
 What is left of a field without the flight from a piston to the microphone changes smoothly. It is
-solved along three lines through every place, to the right, up and away, and between their nodes the
-interpolation is polynomial (Berrut & Trefethen, SIAM Rev. 46, 2004, 501: barycentric, Chebyshev
-points of the second kind). What it changes along the lines adds up; the flight is put back exactly.
+solved along three lines through every place, to the right, up and away. What it changes along the
+lines adds up; the flight is put back exactly.
 """
 
 from __future__ import annotations
@@ -18,20 +17,19 @@ from acoustics.cabinet import flat_parts
 from acoustics.conventions import Air
 from acoustics.prediction.layout import Layout
 from acoustics.prediction.predict import Solve, by_receiver
-
-TURN = np.deg2rad(20.0)
-"""How far the lines to the right and up reach, as seen from the reference point."""
+from acoustics.studies.verification.bench_lines import (
+    TURN,
+    Line,
+    count_of,
+    nodes_of,
+    offsets_at,
+)
 
 NEARER = 0.5
 """Share of its distance by which a microphone may be nearer; farther by the same factor."""
 
 TOUCHING = 1e-3
 """m"""
-
-SPARE_NODES = 10
-"""beside two for every turn that the phase makes along a line"""
-
-MOST_NODES = 49
 
 DECIMALS = 9
 """Places that agree to a nanometre are one."""
@@ -43,39 +41,6 @@ def key_of(place: Sequence[float] | np.ndarray) -> Place:
     """A place (m) as it is looked up."""
     x, y, z = (np.round(np.asarray(place, dtype=float), DECIMALS) + 0.0).tolist()
     return x, y, z
-
-
-@dataclass(frozen=True, eq=False)
-class Line:
-    """One way to go from a place: `ahead` its unit vector, `reach` (m) how far the nodes go.
-
-    A line over distance is laid out in its logarithm: `distance` (m) is that of the place itself,
-    None for lines across. changes: of the field without flight between a node and the place,
-    complex, shape (node, piston, frequency).
-    """
-
-    ahead: np.ndarray
-    reach: float
-    distance: float | None
-    changes: np.ndarray
-
-    def at(self, offset: float) -> np.ndarray:
-        """What the field without flight changes by over an offset (m), (piston, frequency)."""
-        weights = weights_at(self._along(offset), len(self.changes))
-        # Not as a matrix product, whose threads would wait for each other longer than it takes.
-        answer: np.ndarray = np.einsum("n,npf->pf", weights, self.changes)
-        return answer
-
-    def held(self, offset: float) -> float:
-        """The offset (m), not beyond the ends."""
-        ends = offsets_at(np.array([-1.0, 1.0]), self.reach, self.distance)
-        return float(np.clip(offset, *ends))
-
-    def _along(self, offset: float) -> float:
-        if self.distance is None:
-            return float(np.clip(offset / self.reach, -1.0, 1.0))
-        factor = self.distance / (self.distance - self.reach)
-        return float(np.log1p(offset / self.distance) / np.log(factor))
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,7 +116,7 @@ def fields_round(
     points = [np.array([*places, *alone], dtype=float).reshape(-1, 3)]
     for place, ways in zip(places, laid, strict=True):
         for ahead, reach, distance in ways:
-            offsets = offsets_at(_nodes(_count(wave, size, reach, distance)), reach, distance)
+            offsets = offsets_at(nodes_of(count_of(wave, size, reach, distance)), reach, distance)
             points.append(np.array(place) + offsets[:, None] * ahead)
     asked = np.concatenate(points)
     heard = asked.copy()
@@ -167,64 +132,11 @@ def fields_round(
         lines = []
         still = here.field * _unflown(here.place[None], here)[0]
         for ahead, reach, distance in laid[number] if number < len(laid) else ():
-            part = slice(start, start + _count(wave, size, reach, distance))
+            part = slice(start, start + count_of(wave, size, reach, distance))
             start = part.stop
             changes = field[part] * _unflown(asked[part], here) - still
             lines.append(Line(ahead, reach, distance, changes))
         answer.setdefault(key_of(place), replace(here, lines=tuple(lines)))
-    return answer
-
-
-def weights_at(along: float, count: int) -> np.ndarray:
-    """What the values at Chebyshev points count for in the polynomial through them.
-
-    Args:
-        along: from −1 to 1.
-        count: of the points.
-    """
-    nodes = _nodes(count)
-    apart = along - nodes
-    hit = np.flatnonzero(np.abs(apart) < 1e-14)
-    if hit.size:
-        return np.eye(count)[hit[0]]
-    terms = (-1.0) ** np.arange(count) / apart
-    terms[[0, -1]] /= 2
-    answer: np.ndarray = terms / terms.sum()
-    return answer
-
-
-def offsets_at(along: np.ndarray, reach: float, distance: float | None) -> np.ndarray:
-    """Offsets (m) of points from −1 to 1 of a line; see `Line`."""
-    if distance is None:
-        return reach * along
-    factor = distance / (distance - reach)
-    answer: np.ndarray = distance * np.expm1(along * np.log(factor))
-    return answer
-
-
-def _count(wave: float, size: float, reach: float, distance: float | None) -> int:
-    """How many nodes a line needs, an odd number.
-
-    Args:
-        wave: the highest wavenumber, rad/m.
-        size: of the body, m: from so far apart its sound comes.
-        reach: m, and
-        distance: m, as in `Line`.
-    """
-    if distance is None:
-        turn = wave * size * 2 * np.sin(TURN)
-    else:
-        # What comes from the rim comes later than what comes from the middle, the more the nearer.
-        ends = distance + offsets_at(np.array([-1.0, 1.0]), reach, distance)
-        late = np.hypot(ends, size / 2) - ends
-        turn = wave * float(late[0] - late[1]) / 2
-    needed = int(turn) + SPARE_NODES
-    return min(needed + 1 - needed % 2, MOST_NODES)
-
-
-def _nodes(count: int) -> np.ndarray:
-    """Chebyshev points of the second kind from −1 to 1; 0 is among an odd number of them."""
-    answer: np.ndarray = np.sin(np.pi * (np.arange(count) - (count - 1) / 2) / (count - 1))
     return answer
 
 
