@@ -33,7 +33,10 @@ class Drive:
 
 
 def drive_of(
-    case: Case, frequency: np.ndarray, solve: Callable[..., xr.DataArray] | None = None
+    case: Case,
+    frequency: np.ndarray,
+    solve: Callable[..., xr.DataArray] | None = None,
+    load: np.ndarray | None = None,
 ) -> Drive:
     """What leaves the cabinet per volt, with polarity and the delay of cones behind their face.
 
@@ -43,13 +46,24 @@ def drive_of(
         case: the design.
         frequency: Hz, ascending, shape (frequency,).
         solve: in place of `solve_field`, for the air load.
+        load: the air load as `radiation_load` gives it, where it is known already: it rests on body
+            and pistons alone. None: it is solved.
 
     Raises:
         GeometryError: something that cannot be where the case puts it.
     """
-    known = any(driver.small_signal is not None for driver in case.drivers)
-    load = radiation_load(case, frequency, solve=solve) if known else None
-    motion = motion_of(case, frequency, load)
+    if not any(driver.small_signal is not None for driver in case.drivers):
+        load = None
+    elif load is None:
+        load = radiation_load(case, frequency, solve=solve)
+    return driven(case, frequency, motion_of(case, frequency, load), load)
+
+
+def driven(case: Case, frequency: np.ndarray, motion: Motion, load: np.ndarray | None) -> Drive:
+    """As `drive_of`, from what moves and the air load with which it does, at the same frequencies.
+
+    What moves does not know of polarity, so one motion serves drivers that are turned.
+    """
     late = -2j * np.pi * frequency / case.air.speed_of_sound
     sent = motion.volume_velocity.copy()
     for number, driver in enumerate(case.drivers):
