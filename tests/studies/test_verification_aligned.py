@@ -26,7 +26,7 @@ def planted(rng, case):
         microphone=tuple(rng.normal(0, 0.01 / 1.96, 3)),
     )
     for stray in STRAYS:
-        built = stray.changed(built, float(rng.normal(0, stray.spread)))
+        built = stray.changed(built, float(rng.normal()))
     return built
 
 

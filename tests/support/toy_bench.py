@@ -133,29 +133,24 @@ def bench_with(
 
 @dataclass(frozen=True)
 class ToyStray:
-    """Something of a healthy build that is off by a size."""
+    """Something of a healthy build that strays; `changed` by so many standard deviations."""
 
     name: str
-    spread: float
-    change: Callable[[Built, float], Built]
-
-    def changed(self, built: Built, size: float) -> Built:
-        """The build with it."""
-        return self.change(built, size)
+    changed: Callable[[Built, float], Built]
 
 
-def _raised(driver: int, what: str) -> Callable[[Built, float], Built]:
+def _raised(driver: int, what: str, spread: float) -> Callable[[Built, float], Built]:
     def change(built: Built, size: float) -> Built:
         values = list(getattr(built, what) or (0.0, 0.0))
-        values[driver] += size
+        values[driver] += spread * size
         return replace(built, **{what: tuple(values)})
 
     return change
 
 
 STRAYS = (
-    ToyStray("level of the woofer", 0.3, _raised(0, "levels")),
-    ToyStray("level of the tweeter", 0.3, _raised(1, "levels")),
-    ToyStray("delay of the tweeter", 2e-6, _raised(1, "delays")),
+    ToyStray("level of the woofer", _raised(0, "levels", 0.3)),
+    ToyStray("level of the tweeter", _raised(1, "levels", 0.3)),
+    ToyStray("delay of the tweeter", _raised(1, "delays", 2e-6)),
 )
 """Levels (dB) and the tweeter's depth (s)."""

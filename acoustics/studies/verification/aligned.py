@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
@@ -46,12 +46,8 @@ class Stray(Protocol):
         ...
 
     @property
-    def spread(self) -> float:
-        """Its standard deviation, in the unit of `changed`."""
-        ...
-
-    def changed(self, built: Built, size: float) -> Built:
-        """What stands on the bench with it off by a size."""
+    def changed(self) -> Callable[[Built, float], Built]:
+        """What stands on the bench with it off by a number of standard deviations."""
         ...
 
 
@@ -111,12 +107,14 @@ def align(bench: Bench, strays: Sequence[Stray]) -> Aligned:
 
     Args:
         bench: what was measured, and of which design.
-        strays: what differs among healthy builds.
+        strays: what differs among healthy builds; those of microphone and level are set right here
+            and not taken twice.
 
     Returns:
         The design so aligned, and what is left.
     """
     rows, noise = rows_of(bench), noise_of(rows_of(bench))
+    strays = [stray for stray in strays if _of_build(bench.design, stray)]
     start = bench.answers(bench.design)
     tangent = tangent_of(bench, rows, bench.design, start, strays)
     ways = _freedoms(bench, rows, start)
@@ -128,7 +126,7 @@ def align(bench: Bench, strays: Sequence[Stray]) -> Aligned:
     for number in range(MOST_STEPS):
         built, own, late = _set(bench.design, ways, found[:count], levels, delays)
         for stray, size in zip(strays, found[count:], strict=True):
-            built = stray.changed(built, float(size) * stray.spread)
+            built = stray.changed(built, float(size))
         there = bench.answers(built)
         if number == FIRST_STEPS:
             tangent = tangent_of(bench, rows, built, there, strays)
@@ -166,6 +164,13 @@ def align(bench: Bench, strays: Sequence[Stray]) -> Aligned:
     )
 
 
+def _of_build(design: Built, stray: Stray) -> bool:
+    """Whether the loudspeaker strays, and not only how it is measured."""
+    other = stray.changed(design, 1.0)
+    same = other.case is design.case and other.levels == design.levels
+    return not (same and other.delays == design.delays)
+
+
 def tangent_of(
     bench: Bench, rows: Sequence[Rows], about: Built, there: Answers, strays: Sequence[Stray]
 ) -> np.ndarray:
@@ -177,8 +182,7 @@ def tangent_of(
     answer = np.zeros((noise_of(rows).size, len(strays)))
     for n, stray in enumerate(strays):
         more, less = (
-            stacked(rows, bench.answers(stray.changed(about, size)), there)
-            for size in (stray.spread, -stray.spread)
+            stacked(rows, bench.answers(stray.changed(about, size)), there) for size in (1.0, -1.0)
         )
         answer[:, n] = (more - less) / 2
     return answer
@@ -274,7 +278,9 @@ def _set(
 ) -> tuple[Built, tuple[float, ...], tuple[float, ...]]:
     """The design with what was found, and every response's own level (dB) and delay (s)."""
     own, late, microphone, gain = list(levels), list(delays), list(design.microphone), design.gain
-    for way, value in zip(ways, (float(f) * w.deviation for w, f in zip(ways, found, strict=True)), strict=True):
+    for way, value in zip(
+        ways, (float(f) * w.deviation for w, f in zip(ways, found, strict=True)), strict=True
+    ):
         if way.name.startswith("microphone"):
             microphone[way.moves[0]] += value
         elif way.unit == "s":

@@ -97,9 +97,7 @@ def banded(aligned: Aligned) -> tuple[Banded, ...]:
 
 def _banded(row: Rows, left: np.ndarray, deviation: np.ndarray, draws: np.ndarray) -> Banded:
     outside = np.concatenate([np.abs(left[p]) > COVERED * deviation[p] for p in row.parts])
-    drawn = np.concatenate(
-        [np.abs(draws[p]) > COVERED * deviation[p, None] for p in row.parts]
-    )
+    drawn = np.concatenate([np.abs(draws[p]) > COVERED * deviation[p, None] for p in row.parts])
     share, shares = 1 - outside.mean(), 1 - drawn.mean(axis=0)
     octaves = np.log2(row.frequency)
     parts = len(row.parts)
@@ -107,10 +105,7 @@ def _banded(row: Rows, left: np.ndarray, deviation: np.ndarray, draws: np.ndarra
         (_run(octaves, each) for each in np.split(outside, parts)), key=lambda each: each[0]
     )
     runs = np.array(
-        [
-            max(_run(octaves, each)[0] for each in np.split(column, parts))
-            for column in drawn.T
-        ]
+        [max(_run(octaves, each)[0] for each in np.split(column, parts)) for column in drawn.T]
     )
     share_odds = float(np.mean(shares <= share + 1e-12))
     run_odds = 1.0 if run <= WIDE else float(np.mean(runs >= run - 1e-12))

@@ -153,9 +153,7 @@ def phase_by_sums(
     )
 
 
-def sum_against(
-    wanted: Sides, measured: np.ndarray, crossover: float
-) -> tuple[float, np.ndarray]:
+def sum_against(wanted: Sides, measured: np.ndarray, crossover: float) -> tuple[float, np.ndarray]:
     """How far a sum lies below the design's through the overlap, dB, and how much each value counts.
 
     Weighted as the phase counts in the sum. NaN where the sides do not overlap.

@@ -91,9 +91,7 @@ def _from_drivers(bench: Bench, aligned: Aligned, each: Crossover) -> Iterator[F
         if responses[0].place in places:
             continue
         places.add(responses[0].place)
-        parts = [
-            designed(bench, aligned.built, each, n, sides.frequency) for n in sides.readings
-        ]
+        parts = [designed(bench, aligned.built, each, n, sides.frequency) for n in sides.readings]
         wanted = Sides(sides.frequency, parts[0].lower, parts[1].upper, 0.0, sides.readings)
         phase = np.iscomplexobj(sides.lower)
         figures = handover if phase else handover_by_size
@@ -106,7 +104,9 @@ def _from_drivers(bench: Bench, aligned: Aligned, each: Crossover) -> Iterator[F
             _phase_doubt(bench, each, sides) if phase else float("nan"),
             float("nan"),
             float("nan"),
-            "" if phase else "the same with phase, both from one clock, tells the phase between "
+            ""
+            if phase
+            else "the same with phase, both from one clock, tells the phase between "
             f"{each.lower_driver} and {each.upper_driver}",
         )
 
