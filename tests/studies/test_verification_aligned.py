@@ -4,11 +4,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from support.toy_bench import GRID, SPEED, STRAYS, bench_with, response
 
 from acoustics.studies.verification.aligned import align
 from acoustics.studies.verification.built import Built
 from acoustics.studies.verification.coarse_delay import coarse_delay
+from support.toy_bench import GRID, SPEED, STRAYS, bench_with, response
 
 DELAY = 7.3e-3
 SUMS = (

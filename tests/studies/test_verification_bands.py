@@ -4,13 +4,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from support.toy_bench import STRAYS, bench_with, response
 
 from acoustics.listening.error import NEPER
 from acoustics.studies.verification.aligned import align
 from acoustics.studies.verification.bands import BANDED, banded, bands_dataset
 from acoustics.studies.verification.built import Built
 from acoustics.studies.verification.stacked import noise_of, rows_of, stacked
+from support.toy_bench import STRAYS, bench_with, response
 
 SUMS = (response("on axis"), response("aside", place=(0.5, 0.10, 0.9)))
 CASE = bench_with(SUMS).design.case
@@ -101,6 +101,7 @@ def test_dataset_explains_itself():
     """Every variable has a unit and a meaning, and stands on its own frequencies."""
     data = bands_dataset(banded(align(bench_with(SUMS, impedance=True), STRAYS)))
     for name in (*data.data_vars, *data.coords):
-        assert data[name].attrs["units"] and data[name].attrs["long_name"]
+        assert data[name].attrs["units"]
+        assert data[name].attrs["long_name"]
         assert name in BANDED
     assert np.isfinite(data.banded_difference).all()

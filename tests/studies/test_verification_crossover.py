@@ -5,7 +5,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import xarray as xr
-from support.toy_bench import CORNER, GRID, SPEED, bench_with, linkwitz_riley, response
 
 from acoustics.studies.verification.aligned import align
 from acoustics.studies.verification.built import Built
@@ -24,6 +23,7 @@ from acoustics.studies.verification.crossover_words import (
     sentences,
     verdict_of,
 )
+from support.toy_bench import CORNER, GRID, SPEED, bench_with, linkwitz_riley, response
 
 FAR = (0.0, 0.025, 50.0)
 """as far from either driver: the ways differ by nothing"""
@@ -57,7 +57,7 @@ def sides_of(lower, upper):
 
 
 def test_linkwitz_riley_in_closed_form():
-    """Both sides are in phase everywhere and 6 dB down at the corner (Linkwitz 1976, JAES 24, 2)."""
+    """Both sides are in phase everywhere and 6 dB down at the corner (Linkwitz 1976, JAES)."""
     pair = sides_of(*linkwitz_riley(GRID))
     figures = handover(pair, CORNER, pair)
     assert figures.crossing == pytest.approx(CORNER, rel=1e-3)
@@ -179,5 +179,6 @@ def test_dataset_explains_itself(prediction):
     data = crossover_dataset(found)
     assert data.sizes["crossover_reading"] == len(found) == 2
     for name in (*data.data_vars, *data.coords):
-        assert data[name].attrs["units"] and data[name].attrs["long_name"]
+        assert data[name].attrs["units"]
+        assert data[name].attrs["long_name"]
         assert name in CROSSOVER_FOUND

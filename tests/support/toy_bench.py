@@ -104,7 +104,7 @@ def bench_with(
     empty = ImpedanceReading("impedance", "z.txt", None, GRID, GRID, True, (100.0, 2e4), 0.01)
     impedances = (empty,) if impedance else ()
     frequencies = Answers(
-        tuple(GRID[(GRID >= r.band[0]) & (GRID <= r.band[1])] for r in readings),
+        tuple(GRID[(r.band[0] <= GRID) & (r.band[1] >= GRID)] for r in readings),
         tuple(GRID for _ in impedances),
     )
     every = Readings(tuple(readings), impedances, microphone, level)

@@ -29,12 +29,12 @@ from acoustics.studies.verification.as_predicted import (
 from acoustics.studies.verification.crossover_words import named
 from acoustics.studies.verification.readings import Readings
 
-DRAWS, SEED = 40, 9
+DRAWS, SEED = 24, 9
 """readings with noise added once more, which tell how far a figure may be off"""
 
 LEAST_OCTAVES = 1.0
 LEAST_SHARE = 0.5
-"""of an aim's band in octaves, that must have been measured for it to be judged (common practice)"""
+"""of an aim's band in octaves, that must have been measured to judge it (common practice)"""
 
 MIRRORED = 1e-6
 """m: drivers this close to the middle leave the left as the right"""
@@ -271,7 +271,7 @@ def _reach(
     if not axis or covered(axis)[0] > asked or why_not_covered(axis[ON_AXIS].frequency, BAND):
         return blank
     each = axis[ON_AXIS]
-    every: dict[Direction, Excess] = {direction: each for direction in LISTENING_WINDOW}
+    every: dict[Direction, Excess] = dict.fromkeys(LISTENING_WINDOW, each)
     limit = Aim("", "level", "listening window", BAND, None, None, asked)
     arcs = _arcs(prediction, limit, every)
     value = reach(carried(arcs, every)).value
@@ -292,7 +292,7 @@ def _redrawn(
     one = next(iter(every.values()))
     noise = one.uncertainty * rng.standard_normal(one.nepers.size)
     drawn = replace(one, nepers=one.nepers + noise)
-    return {direction: drawn for direction in every}
+    return dict.fromkeys(every, drawn)
 
 
 def _level_doubt(readings: Readings, directions: Mapping[Direction, Excess]) -> float:

@@ -231,7 +231,7 @@ def _microphones(
         for sign in (1, -1):
             place = list(about.microphone)
             place[way.moves[0]] += sign * way.deviation * NEAR
-            there = bench.answers(replace(about, microphone=tuple(place)))
+            there = bench.answers(replace(about, microphone=(place[0], place[1], place[2])))
             ends.append(stacked(rows, there, start))
         columns.append((ends[0] - ends[1]) / (2 * NEAR))
     return columns
@@ -290,7 +290,7 @@ def _set(
             own[way.moves[0]] += value
         else:
             gain += value
-    built = replace(design, microphone=tuple(microphone), gain=gain)
+    built = replace(design, microphone=(microphone[0], microphone[1], microphone[2]), gain=gain)
     return built, tuple(own), tuple(late)
 
 

@@ -127,7 +127,8 @@ def phase_by_sums(
 
     Args:
         frequency: Hz, (frequency,).
-        built, flipped: sizes of both sums, any common unit, likewise.
+        built: size of the sum as built, any unit, likewise.
+        flipped: of that with one side reversed, in the same unit.
         crossover: Hz.
         wanted: the design's sides, which say where both overlap.
     """
@@ -154,7 +155,7 @@ def phase_by_sums(
 
 
 def sum_against(wanted: Sides, measured: np.ndarray, crossover: float) -> tuple[float, np.ndarray]:
-    """How far a sum lies below the design's through the overlap, dB, and how much each value counts.
+    """How far a sum lies below the design's through the overlap, dB, and what each value counts.
 
     Weighted as the phase counts in the sum. NaN where the sides do not overlap.
     """

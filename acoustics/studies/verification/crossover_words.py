@@ -146,7 +146,8 @@ def _phase_sentences(found: Found) -> Iterator[str]:
     if np.isfinite(turn) and abs(turn) > found.doubt:
         way = "late" if turn > 0 else "early"
         yield (
-            f"Against the design the {sides.upper_driver} is {abs(figures.late) * 1e6:.0f} µs {way}."
+            f"Against the design the {sides.upper_driver} is "
+            f"{abs(figures.late) * 1e6:.0f} µs {way}."
         )
 
 
