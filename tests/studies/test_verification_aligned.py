@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from acoustics.studies.verification.aligned import align
+from acoustics.studies.verification.aligned_dataset import ALIGNED, aligned_dataset
 from acoustics.studies.verification.built import Built
 from acoustics.studies.verification.coarse_delay import coarse_delay
 from support.toy_bench import GRID, SPEED, STRAYS, bench_with, response
@@ -106,3 +107,12 @@ def test_coarse_delay_by_formula():
     """exp(−jωτ), its upper half reversed, is told to a sixteenth of the shortest period."""
     turn = np.exp(-2j * np.pi * GRID * -3.21e-3) * np.where(GRID > 2500, -1, 1)
     assert coarse_delay([GRID], [turn]) == pytest.approx(-3.21e-3, abs=1 / (16 * GRID[-1]))
+
+
+def test_dataset_explains_itself():
+    """Every unknown by its name, every variable with a unit and a meaning."""
+    found = align(bench_with(SUMS), STRAYS)
+    data = aligned_dataset(found)
+    assert float(data.aligned_value.sel(aligned="microphone higher")) == found.unknowns[3].value
+    for name in (*data.data_vars, *data.coords):
+        assert data[name].attrs["long_name"] == ALIGNED[name].long_name

@@ -26,7 +26,7 @@ from acoustics.studies.verification.as_predicted import (
     excesses,
     in_directions,
 )
-from acoustics.studies.verification.crossover_words import named
+from acoustics.studies.verification.named import named
 from acoustics.studies.verification.readings import Readings
 
 DRAWS, SEED = 24, 9

@@ -12,7 +12,7 @@ import xarray as xr
 from acoustics.conventions import Variable
 from acoustics.listening.error import NEPER
 from acoustics.studies.verification.aligned import COVERED, Aligned
-from acoustics.studies.verification.crossover_words import named
+from acoustics.studies.verification.named import named
 from acoustics.studies.verification.stacked import Rows
 
 Verdict = Literal["within", "outside", "too close to call"]

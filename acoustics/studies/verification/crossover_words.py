@@ -14,6 +14,7 @@ from acoustics.listening.phase_tracking import IN_STEP
 from acoustics.listening.reverse_null import FAIR, VERDICTS
 from acoustics.studies.verification.crossover_figures import Handover
 from acoustics.studies.verification.crossover_found import NOTHING, REVERSED, SUM, Found
+from acoustics.studies.verification.named import named
 
 LEVEL_TOLD = 0.5
 """dB: a side's level, or a sum's, closer to the design's is as designed (common practice)"""
@@ -114,23 +115,6 @@ def crossover_dataset(found: Sequence[Found]) -> xr.Dataset:
                 [getattr(getattr(each, side), field.name) for each in found], dtype=float
             )
     return named(arrays, CROSSOVER_FOUND)
-
-
-def named(arrays: dict[str, np.ndarray], table: dict[str, Variable]) -> xr.Dataset:
-    """A Dataset whose dims, units and long names come from a table; coordinates name themselves."""
-    made = {
-        name: (
-            table[name].dims,
-            values,
-            {"units": table[name].units, "long_name": table[name].long_name},
-        )
-        for name, values in arrays.items()
-    }
-    own = {name for name in made if table[name].dims == (name,)}
-    return xr.Dataset(
-        {name: made[name] for name in made if name not in own},
-        coords={name: made[name] for name in own},
-    )
 
 
 def _phase_sentences(found: Found) -> Iterator[str]:
