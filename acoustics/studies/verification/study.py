@@ -1,0 +1,136 @@
+"""The finished loudspeaker held against its design, and what is wrong with it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import numpy as np
+import xarray as xr
+
+from acoustics.case.model import Case
+from acoustics.conventions import Variable
+from acoustics.prediction.labels import origin_of
+from acoustics.prediction.predict import Solve, predict
+from acoustics.studies.verification.aims_measured import aims_dataset, aims_measured
+from acoustics.studies.verification.aligned import align
+from acoustics.studies.verification.aligned_dataset import aligned_dataset
+from acoustics.studies.verification.anomalies_found import AnomalyFound, anomalies_found
+from acoustics.studies.verification.bands import banded, bands_dataset
+from acoustics.studies.verification.bench import bench_of, imagined
+from acoustics.studies.verification.candidates import candidate_places, candidates
+from acoustics.studies.verification.crossover_found import crossovers_found
+from acoustics.studies.verification.crossover_words import crossover_dataset
+from acoustics.studies.verification.diagnosis import diagnose
+from acoustics.studies.verification.diagnosis_dataset import diagnosis_dataset
+from acoustics.studies.verification.faults.all_faults import faults_of
+from acoustics.studies.verification.impedance_found import (
+    enclosures_found,
+    load_of,
+    tuning_dataset,
+)
+from acoustics.studies.verification.named import named
+from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.strays import strays_of
+
+_WRINKLE = ("wrinkle",)
+
+WRINKLES: dict[str, Variable] = {
+    "wrinkle": Variable(_WRINKLE, "1", "number of a narrow wrinkle of an impedance"),
+    "wrinkle_reading": Variable(_WRINKLE, "1", "the impedance that shows it"),
+    "wrinkle_frequency": Variable(_WRINKLE, "Hz", "where it is"),
+    "wrinkle_size": Variable(_WRINKLE, "ohm", "its size"),
+    "wrinkle_share": Variable(_WRINKLE, "1", "its size as a share of the impedance there"),
+    "wrinkle_q": Variable(_WRINKLE, "1", "its Q"),
+    "wrinkle_words": Variable(_WRINKLE, "1", "what may make it, in words"),
+}
+"""Variables and coordinates of narrow wrinkles."""
+
+NOTES = {"note": Variable(("note",), "1", "what had to be guessed of a reading, or left aside")}
+
+
+def verify_design(
+    case: Case,
+    readings: Readings,
+    *,
+    solve: Solve | None = None,
+    progress: Callable[..., Any] | None = None,
+) -> xr.Dataset:
+    """Tell whether a finished loudspeaker is what was designed, and if not, why.
+
+    Args:
+        case: the design.
+        readings: what was measured of it, see `read_readings`.
+        solve: what computes fields, with the signature of `acoustics.field.solve_field` (the
+            default).
+        progress: handed to `solve` for the prediction.
+
+    Returns:
+        Verdict, causes and the readings as they are told (`DIAGNOSIS`); what was set right before
+        (`ALIGNED`); every reading against the band of healthy builds (`BANDED`); aims and brief as
+        measured (`AIMS_MEASURED`); how drivers hand over (`CROSSOVER_FOUND`); what enclosures are
+        tuned to (`TUNING`, each name after "tuning_"); narrow wrinkles of impedances (`WRINKLES`).
+
+    Raises:
+        RoundoverError: readings of what the design does not have, or with nothing to compare.
+
+    Example:
+        >>> import acoustics as ac
+        >>> case = ac.read_case("case.toml")  # doctest: +SKIP
+        >>> found = ac.verify_design(case, ac.read_readings(case))  # doctest: +SKIP
+        >>> found.attrs["verdict"], found.cause_words  # doctest: +SKIP
+    """
+    bench = bench_of(case, readings, solve=solve, more_places=candidate_places(case, readings))
+    prediction = predict(case, solve=solve, progress=progress)
+    strays = strays_of(bench.design, readings)
+    aligned = align(bench, strays)
+    load = load_of(case, readings, solve)
+    enclosures = enclosures_found(case, readings, load=load)
+    tuning = tuning_dataset(case, enclosures)
+    wrinkles = anomalies_found(case, readings, enclosures, load=load)
+    found = diagnose(
+        bench,
+        faults_of(bench.design, readings),
+        strays,
+        imagine=lambda other: imagined(bench, other),
+        candidates=candidates(case, readings),
+    )
+    parts = [
+        diagnosis_dataset(bench, found),
+        aligned_dataset(aligned),
+        bands_dataset(banded(aligned)),
+        aims_dataset(aims_measured(case, prediction, bench)),
+        crossover_dataset(crossovers_found(bench, prediction, aligned)),
+        tuning.drop_attrs(deep=False).rename({name: _tuned(name) for name in _names(tuning)}),
+        _wrinkles(wrinkles),
+        named({"note": np.array(readings.notes, dtype=str)}, NOTES),
+    ]
+    return xr.merge(parts, combine_attrs="no_conflicts", join="exact").assign_attrs(
+        origin_of(case)
+    )
+
+
+def _names(tuning: xr.Dataset) -> list[str]:
+    return [str(name) for name in {**tuning.variables, **tuning.sizes}]
+
+
+def _tuned(name: str) -> str:
+    return name if name == "tuned" else f"tuning_{name}"
+
+
+def _wrinkles(found: Sequence[AnomalyFound]) -> xr.Dataset:
+    def numbers(value: Callable[[AnomalyFound], float]) -> np.ndarray:
+        return np.array([value(each) for each in found], dtype=float)
+
+    return named(
+        {
+            "wrinkle": np.arange(1, len(found) + 1),
+            "wrinkle_reading": np.array([each.reading for each in found], dtype=str),
+            "wrinkle_frequency": numbers(lambda each: each.anomaly.frequency),
+            "wrinkle_size": numbers(lambda each: each.anomaly.size),
+            "wrinkle_share": numbers(lambda each: each.anomaly.share),
+            "wrinkle_q": numbers(lambda each: each.anomaly.q),
+            "wrinkle_words": np.array([each.words for each in found], dtype=str),
+        },
+        WRINKLES,
+    )
