@@ -1,0 +1,171 @@
+"""From readings to a verdict: the design, a fault, or nothing known, each with its probability."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from scipy.special import logsumexp
+
+from acoustics.field.blas import one_blas_thread
+from acoustics.studies.verification.allowances import USUAL, Allowances
+from acoustics.studies.verification.answers import Bench
+from acoustics.studies.verification.classes import Class, classes
+from acoustics.studies.verification.exact import exact
+from acoustics.studies.verification.explanation import Explanation
+from acoustics.studies.verification.fault import Fault
+from acoustics.studies.verification.fit_one import guesses, singles
+from acoustics.studies.verification.ground import Ground, ground_of
+from acoustics.studies.verification.next_measurement import (
+    Imagine,
+    NextMeasurement,
+    next_measurement,
+)
+from acoustics.studies.verification.pairs import pairs
+from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.screen import looked_at
+from acoustics.studies.verification.strays import Stray
+from acoustics.studies.verification.told import Told, told
+from acoustics.studies.verification.unknown import chance_of_worse, unknown_weight
+
+Verdict = Literal[
+    "matches the design", "fault", "none of the known faults explains this", "not sure"
+]
+
+BESIDE = 2
+"""faults beside which something unknown is looked for"""
+
+EVEN = 0.5
+
+WORTH = 1e-3
+"""probability from which a cause is listed"""
+
+
+@dataclass(frozen=True, eq=False)
+class Cause:
+    """Explanations that the readings do not tell apart, the likeliest first; their probability."""
+
+    members: tuple[Explanation, ...]
+    probability: float
+
+
+@dataclass(frozen=True, eq=False)
+class Diagnosis:
+    """What readings of a loudspeaker say of it.
+
+    Attributes:
+        verdict: what is likelier than all else together; "fault" may leave open which of several.
+            Whatever fits so badly that readings of such a build hardly ever would explains nothing.
+        sure: whether what it says has the probability of `Allowances.sure`.
+        healthy, unknown: probability that it is the design, or something on no list.
+        causes: the rest, the likeliest first.
+        as_designed: the readings as the design tells them.
+        as_found: as the likeliest explanation does; the same where that is the design.
+        following: what to measure next; None where nothing is needed or would help.
+        allowances: what was taken for granted.
+    """
+
+    verdict: Verdict
+    sure: bool
+    healthy: float
+    unknown: float
+    causes: tuple[Cause, ...]
+    as_designed: Told
+    as_found: Told
+    following: NextMeasurement | None
+    allowances: Allowances
+
+
+def diagnose(
+    bench: Bench,
+    faults: Sequence[Fault],
+    strays: Sequence[Stray],
+    allowances: Allowances = USUAL,
+    *,
+    imagine: Imagine | None = None,
+    candidates: Sequence[Readings] = (),
+) -> Diagnosis:
+    """Tell what a finished loudspeaker's readings say of it.
+
+    Probabilities of explanations are their odds before times the evidence, the probability density
+    of the readings with everything else integrated over (Kass & Raftery, Bayes factors, JASA 90,
+    1995, 773; from memory).
+
+    Args:
+        bench: where it was measured.
+        faults: all that are known for the design.
+        strays: small things that differ without being faults.
+        allowances: errors allowed, and odds.
+        imagine: the bench with other readings; None to propose no measurement.
+        candidates: measurements that could be made next.
+    """
+    with one_blas_thread():
+        return _diagnosed(bench, faults, strays, allowances, imagine, candidates)
+
+
+def _diagnosed(
+    bench: Bench,
+    faults: Sequence[Fault],
+    strays: Sequence[Stray],
+    allowances: Allowances,
+    imagine: Imagine | None,
+    candidates: Sequence[Readings],
+) -> Diagnosis:
+    ground = ground_of(bench, strays, allowances)
+    looks = [looked_at(ground, fault) for fault in faults]
+    healthy = Explanation((), ground.design.evidence, math.log(allowances.healthy), ground.design)
+    alone = singles(ground, looks, guesses(ground, looks)) if looks else []
+    right = exact(ground, [healthy, *alone])
+    two = pairs(ground, looks, [one for one in right if one.blames]) if len(looks) > 1 else []
+    known = sorted([*right, *two], key=lambda one: -one.weight)
+    healthy = next(one for one in known if not one.blames)
+    blamed = [one for one in known if one.blames]
+    beside = [healthy, *[one for one in blamed if len(one.blames) == 1][:BESIDE]]
+    unknown = unknown_weight(ground, beside)
+    total = float(logsumexp([*(one.weight for one in known), unknown]))
+    groups = classes(ground, blamed)
+    causes = [_cause(group, total) for group in groups]
+    share_healthy = math.exp(healthy.weight - total)
+    share_unknown = math.exp(unknown - total)
+    best = known[0]
+    verdict = _verdict(ground, best, share_healthy, share_unknown, causes)
+    leading = max(share_healthy, share_unknown, causes[0].probability if causes else 0.0)
+    listed = tuple(cause for cause in causes if cause.probability >= WORTH)
+    sure = leading >= allowances.sure and verdict != "not sure"
+    rivals = [(one.members[0], one.probability) for one in listed]
+    rivals.append((healthy, share_healthy))
+    following = None
+    if imagine is not None and not sure:
+        following = next_measurement(ground, rivals, candidates, imagine)
+    return Diagnosis(
+        verdict,
+        sure,
+        share_healthy,
+        share_unknown,
+        listed,
+        told(ground, healthy),
+        told(ground, best),
+        following,
+        allowances,
+    )
+
+
+def _cause(group: Class, total: float) -> Cause:
+    return Cause(group.members, math.exp(group.weight - total))
+
+
+def _verdict(
+    ground: Ground, best: Explanation, healthy: float, unknown: float, causes: Sequence[Cause]
+) -> Verdict:
+    """What the probabilities come to; nothing is explained that fits too badly."""
+    sized = sum(blame.size is not None for blame in best.blames)
+    fits = chance_of_worse(best.fit, ground.free, sized) >= ground.allowances.unlikely
+    if not fits or unknown > EVEN:
+        return "none of the known faults explains this"
+    if healthy > EVEN:
+        return "matches the design"
+    if sum(cause.probability for cause in causes) > EVEN:
+        return "fault"
+    return "not sure"

@@ -1,0 +1,136 @@
+"""Predictions held against readings in units of what may be off: white where the build is right.
+
+With phase a value is two numbers: what is predicted, turned back by the measured phase, along it
+and across it. So errors of level and of phase, equally large and alike over a fraction of an
+octave, stay apart. Without phase it is its size. All are relative to the local size of what was
+measured, so weights are the same for every build and nulls do not blow up. The error of the
+prediction is a Gaussian process over octaves with the Matérn covariance of order 3/2 (Rasmussen &
+Williams, Gaussian Processes for Machine Learning, 2006, eq. 4.17; from memory).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import scipy.linalg as sl
+
+from acoustics.studies.verification.allowances import Allowances
+from acoustics.studies.verification.points import NEPER, Points
+
+
+@dataclass(frozen=True, eq=False)
+class Block:
+    """Numbers whose errors have to do with each other: one part of one reading.
+
+    `at` are their points, `across` whether they are across the measured phase, `white` what makes
+    them white (lower triangular).
+    """
+
+    at: slice
+    across: bool
+    white: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class Misfit:
+    """What makes predictions comparable with the readings.
+
+    Attributes:
+        points: what is compared.
+        measured: the readings, white, shape (number,).
+        log_size: half the log determinant of the errors' covariance, and n/2·log 2π.
+        blocks: in the order of the numbers.
+    """
+
+    points: Points
+    measured: np.ndarray
+    log_size: float
+    blocks: tuple[Block, ...]
+
+    def white(self, predicted: np.ndarray) -> np.ndarray:
+        """Predictions (…, point) as white numbers (…, number)."""
+        points = self.points
+        relative = predicted * _turned(points)
+        sized = np.where(points.phased, relative.real, np.abs(predicted) / points.scale)
+        return self._joined(sized, relative.imag)
+
+    def white_change(self, predicted: np.ndarray, relative: np.ndarray) -> np.ndarray:
+        """What small relative changes (…, point) of a prediction (point,) do to `white`."""
+        points = self.points
+        change = predicted * relative * _turned(points)
+        sized = np.where(
+            points.phased, change.real, np.abs(predicted) / points.scale * relative.real
+        )
+        return self._joined(sized, change.imag)
+
+    def per_reading(self, rest: np.ndarray) -> list[tuple[float, int]]:
+        """Sum of squares of white numbers of every reading, and how many there are."""
+        found: dict[int, tuple[float, int]] = {}
+        start = 0
+        for block in self.blocks:
+            stop = start + block.white.shape[0]
+            reading = int(self.points.reading[block.at.start])
+            before, count = found.get(reading, (0.0, 0))
+            part = rest[start:stop]
+            found[reading] = (before + float(part @ part), count + part.size)
+            start = stop
+        return [found[number] for number in sorted(found)]
+
+    def _joined(self, along: np.ndarray, across: np.ndarray) -> np.ndarray:
+        parts = [(across if b.across else along)[..., b.at] @ b.white.T for b in self.blocks]
+        return np.concatenate(parts, axis=-1)
+
+
+def misfit_of(points: Points, allowances: Allowances, unknown: int | None = None) -> Misfit:
+    """The misfit on some points; with an unknown deviation of so many dB (and its share) in it.
+
+    Args:
+        points: what is compared.
+        allowances: how far predictions may be off.
+        unknown: number of the size in `allowances.unknown`, None for none.
+    """
+    blocks: list[Block] = []
+    log_size = 0.0
+    for span in points.spans():
+        covariance = _covariance(points, span, allowances, unknown)
+        lower = np.linalg.cholesky(covariance)
+        white = sl.solve_triangular(lower, np.eye(len(lower)), lower=True)
+        parts = (False, True) if points.phased[span.start] else (False,)
+        for across in parts:
+            blocks.append(Block(span, across, white))
+            log_size += float(np.log(np.diag(lower)).sum())
+            log_size += len(lower) / 2 * math.log(2 * math.pi)
+    bare = Misfit(points, np.zeros(0), log_size, tuple(blocks))
+    return Misfit(points, bare.white(points.measured), log_size, tuple(blocks))
+
+
+def matern(octaves: np.ndarray, length: float) -> np.ndarray:
+    """Correlation of order 3/2 of values so many octaves (value,) apart from each other."""
+    apart = math.sqrt(3) * np.abs(octaves[:, None] - octaves[None, :]) / length
+    answer: np.ndarray = (1 + apart) * np.exp(-apart)
+    return answer
+
+
+def _turned(points: Points) -> np.ndarray:
+    return np.exp(-1j * np.angle(points.measured)) / points.scale
+
+
+def _covariance(
+    points: Points, span: slice, allowances: Allowances, unknown: int | None
+) -> np.ndarray:
+    octaves = np.log2(points.frequency[span])
+    here = np.abs(points.measured[span]) / points.scale[span]
+    model = here * points.model[span]
+    answer: np.ndarray = np.outer(model, model) * matern(octaves, allowances.octaves)
+    answer[np.diag_indices_from(answer)] += points.noise[span] ** 2
+    if unknown is not None:
+        size = (
+            allowances.unknown[unknown] * NEPER
+            if points.acoustic[span.start]
+            else allowances.unknown_impedance[unknown]
+        )
+        lengths = allowances.unknown_octaves
+        answer += size**2 * sum(matern(octaves, each) for each in lengths) / len(lengths)
+    return answer

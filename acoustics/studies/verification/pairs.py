@@ -1,0 +1,101 @@
+"""Two faults at once: guessed from what each does alone, the likeliest fitted together."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from acoustics.studies.verification.evidence import Fit
+from acoustics.studies.verification.explanation import Blame, Explanation
+from acoustics.studies.verification.fault import Fault
+from acoustics.studies.verification.fit_one import blamed
+from acoustics.studies.verification.ground import Ground
+from acoustics.studies.verification.joint import jointly
+from acoustics.studies.verification.screen import Look, best_guess, height
+from acoustics.studies.verification.size_scale import on_scale
+
+FIRST, FITTED = 4, 3
+"""single faults to which a second is added, and pairs that are fitted"""
+
+WORTH = 6.0
+"""nats behind the likeliest single fault from which a pair is not fitted, its size being chosen"""
+
+ROUNDS = 3
+"""readings of a pair at sizes that the one before suggests"""
+
+
+@dataclass(frozen=True)
+class _Candidate:
+    near: Fit
+    weight: float
+    faults: tuple[Fault, Fault]
+    places: tuple[float, float]
+
+
+def pair_priors(faults: Sequence[Fault], share: float) -> dict[tuple[str, str], float]:
+    """Logs of the odds of each pair, by the two names in the order of the faults.
+
+    Faults befall a build by themselves: the odds of two are the product.
+    """
+    products = {
+        (one.name, other.name): one.odds * other.odds
+        for number, one in enumerate(faults)
+        for other in faults[number + 1 :]
+    }
+    total = sum(products.values())
+    return {names: math.log(share * odds / total) for names, odds in products.items()}
+
+
+def pairs(ground: Ground, looks: Sequence[Look], found: Sequence[Explanation]) -> list[Explanation]:
+    """The likeliest pairs of faults, fitted; none where a pair can do no better than one alone.
+
+    Args:
+        ground: of the bench.
+        looks: at every fault that is known.
+        found: `singles`, the likeliest first.
+    """
+    odds = pair_priors([look.fault for look in looks], ground.allowances.pair)
+    candidates: dict[tuple[str, str], _Candidate] = {}
+    for one in found[:FIRST]:
+        bent = ground.thinned(one.fit)
+        thin = [bent, ground.unbent(one.built(ground.bench.design))]
+        own_height = height(bent, ground.free)
+        first = one.blames[0]
+        for look in looks:
+            names, faults = _in_order(first.fault, look.fault, odds)
+            if names not in odds:
+                continue
+            place, found_height = max(
+                (best_guess(ground, each, look) for each in thin), key=lambda guess: guess[1]
+            )
+            weight = one.evidence + found_height - own_height + odds[names]
+            own = _place(first)
+            both = (own, place) if faults[0] is first.fault else (place, own)
+            known = candidates.get(names)
+            if known is None or weight > known.weight:
+                candidates[names] = _Candidate(one.fit, weight, faults, both)
+    order = sorted(candidates.items(), key=lambda entry: (-entry[1].weight, entry[0]))
+    least = max((one.weight for one in found), default=-math.inf)
+    least = max(least, ground.design.evidence + math.log(ground.allowances.healthy)) - WORTH
+    fits = []
+    for names, candidate in order[:FITTED]:
+        if candidate.weight > least:
+            places = np.array(candidate.places)
+            joint = jointly(ground, candidate.faults, places, ROUNDS, candidate.near)
+            fits.append(Explanation(blamed(joint), joint.evidence, odds[names], joint.fit))
+    return fits
+
+
+def _in_order(
+    one: Fault, other: Fault, odds: dict[tuple[str, str], float]
+) -> tuple[tuple[str, str], tuple[Fault, Fault]]:
+    names = (one.name, other.name)
+    return (names, (one, other)) if names in odds else (names[::-1], (other, one))
+
+
+def _place(blame: Blame) -> float:
+    sizes = blame.fault.sizes
+    return 0.0 if sizes is None or blame.size is None else on_scale(sizes, blame.size)

@@ -1,0 +1,67 @@
+"""Readings as an explanation tells them: what strayed with it, and how well they agree."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from acoustics.studies.verification.answers import Answers
+from acoustics.studies.verification.explanation import Explanation
+from acoustics.studies.verification.ground import Ground
+from acoustics.studies.verification.points import NEPER, NONE, as_answers
+from acoustics.studies.verification.unknown import chance_of_worse
+
+
+@dataclass(frozen=True)
+class Strayed:
+    """How far something seems to have strayed, in units of its usual spread, ± one deviation."""
+
+    name: str
+    share: float
+    spread: float
+
+
+@dataclass(frozen=True, eq=False)
+class Told:
+    """Readings as an explanation tells them, and how well.
+
+    `answers` have delays and levels in them; `delays` (s) and `levels` (dB) are those of every
+    response, 0 where nothing was free; `strayed` what strays; `misfit` the mean square of every
+    reading's white numbers, about 1 or less where it is explained; `chance` the share of readings
+    that would fit worse were it right.
+    """
+
+    answers: Answers
+    delays: tuple[float, ...]
+    levels: tuple[float, ...]
+    strayed: tuple[Strayed, ...]
+    misfit: tuple[float, ...]
+    chance: float
+
+
+def told(ground: Ground, explanation: Explanation) -> Told:
+    """The readings as an explanation tells them."""
+    fit, points = explanation.fit, ground.points
+    count = len(ground.strays)
+    sums = ground.misfit.per_reading(fit.rest)
+    first = [span.start for span in points.spans() if points.acoustic[span.start]]
+    delays, gains = ground.freed(fit)
+    sized = sum(blame.size is not None for blame in explanation.blames)
+    return Told(
+        as_answers(fit.predicted, ground.bench.frequencies),
+        tuple(_at(delays, points.clock[start]) for start in first),
+        tuple(_at(gains, points.group[start]) / NEPER for start in first),
+        tuple(
+            Strayed(stray.name, float(share), float(spread))
+            for stray, share, spread in zip(
+                ground.strays, fit.shares[:count], fit.spreads[:count], strict=True
+            )
+        ),
+        tuple(total / number for total, number in sums),
+        chance_of_worse(fit, ground.free, sized),
+    )
+
+
+def _at(values: np.ndarray, number: int) -> float:
+    return 0.0 if number == NONE else float(values[number])

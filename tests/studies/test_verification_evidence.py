@@ -1,0 +1,138 @@
+"""Evidence of builds against integration by general libraries, on a loudspeaker of closed forms."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy.integrate import dblquad, quad
+from scipy.stats import multivariate_normal
+
+from acoustics.studies.verification.alignment import free_changes
+from acoustics.studies.verification.allowances import USUAL
+from acoustics.studies.verification.evidence import fitted
+from acoustics.studies.verification.ground import ground_of
+from acoustics.studies.verification.misfit import misfit_of
+from acoustics.studies.verification.over_sizes import between, explored, size_curve
+from acoustics.studies.verification.points import NEPER, in_a_row, points_of
+from support.toy_loudspeaker import DESIGN, STRAYS, toy_answers, toy_bench
+
+LEVEL, TWEETER = STRAYS[2], STRAYS[5]
+
+
+@pytest.fixture(scope="module")
+def bench():
+    return toy_bench(DESIGN, np.random.default_rng(11))
+
+
+def density(ground, built) -> float:
+    """Log density of the readings of a build of which nothing strays, lined up as the design."""
+    row = in_a_row(ground.bench.answers(built))
+    lined = ground.design.lined.applied(ground.points, row)
+    rest = ground.misfit.measured - ground.misfit.white(lined)
+    return -0.5 * float(rest @ rest) - ground.misfit.log_size
+
+
+def test_evidence_is_the_integral_over_what_strays(bench):
+    """Against scipy.integrate.dblquad over level and the tweeter's level, to 1 %."""
+    ground = ground_of(bench, (LEVEL, TWEETER), USUAL)
+    clocks = free_changes(ground.points, USUAL)
+    fit = ground.design
+    delays = fit.lined.delays + fit.shares[2:] * USUAL.delay
+
+    def at(two: float, one: float) -> float:
+        built = TWEETER.changed(LEVEL.changed(DESIGN, one), two)
+        row = in_a_row(toy_answers(built))
+        late = np.where(
+            ground.points.clock >= 0, np.exp(-2j * np.pi * ground.points.frequency * delays[0]), 1.0
+        )
+        rest = ground.misfit.measured - ground.misfit.white(row * late)
+        prior = math.exp(-0.5 * (one**2 + two**2)) / (2 * math.pi)
+        return math.exp(-0.5 * float(rest @ rest) - ground.misfit.log_size - fit.evidence) * prior
+
+    share, spread = fit.shares[:2], fit.spreads[:2]
+    (low, other), (high, top) = share - 5 * spread, share + 5 * spread
+    whole, _ = dblquad(at, low, high, other, top, epsrel=1e-3)
+    held = fitted(
+        ground.misfit,
+        fit.row,
+        type(fit.lined)(delays, fit.lined.gains),
+        fit.moves[:2],
+        0,
+        fit.shares[:2],
+    )
+    assert len(clocks) == 1
+    assert whole * math.exp(fit.evidence - held.evidence) == pytest.approx(1.0, abs=0.01)
+
+
+def test_marginalised_strays_are_a_wider_covariance(bench):
+    """One Gaussian with covariance C + J·Jᵀ (scipy.stats), where everything is linear."""
+    points = points_of(bench, USUAL)
+    misfit = misfit_of(points, USUAL)
+    ground = ground_of(bench, STRAYS, USUAL)
+    fit = ground.design
+    slopes = misfit.white_change(fit.predicted, fit.moves[: len(STRAYS)])
+    mean = misfit.white(fit.predicted) - fit.shares[: len(STRAYS)] @ slopes
+    joint = multivariate_normal(mean, np.eye(mean.size) + slopes.T @ slopes)
+    rest = misfit.measured - misfit.white(fit.predicted)
+    known = -0.5 * float(rest @ rest + fit.shares[:6] @ fit.shares[:6])
+    known -= 0.5 * np.linalg.slogdet(np.eye(6) + slopes @ slopes.T)[1]
+    # At the maximum of the height the two differ only by the step that is left of the fit.
+    assert joint.logpdf(misfit.measured) + mean.size / 2 * math.log(2 * math.pi) == pytest.approx(
+        known, abs=0.02
+    )
+
+
+def test_white_numbers_are_white():
+    """Errors as allowed for make white numbers of unit covariance over 60 draws."""
+    random = np.random.default_rng(3)
+    drawn = []
+    for _ in range(60):
+        bench = toy_bench(DESIGN, random)
+        misfit = misfit_of(points_of(bench, USUAL), USUAL)
+        drawn.append(misfit.measured - misfit.white(in_a_row(toy_answers(DESIGN))))
+    size = np.mean(np.square(drawn), axis=0)
+    assert np.mean(size) == pytest.approx(1.0, abs=0.05)
+
+
+def test_delay_of_many_turns_is_found():
+    late = ground_of(toy_bench(DESIGN, np.random.default_rng(5), delay=4.2e-3), STRAYS[2:], USUAL)
+    delays, _ = late.freed(late.design)
+    assert delays[0] == pytest.approx(4.2e-3, abs=0.3e-6)
+
+
+def test_free_level_is_found():
+    louder = 10 ** (7.5 / 20)
+    bench = toy_bench(DESIGN, np.random.default_rng(6), calibrated=False, off=np.full(39, louder))
+    ground = ground_of(bench, STRAYS[3:5], USUAL)
+    _, gains = ground.freed(ground.design)
+    assert gains[0] / NEPER == pytest.approx(7.5, abs=0.3)
+
+
+@pytest.mark.parametrize(("middle", "spread"), [(0.2, 0.01), (0.5, 0.08), (0.98, 0.05), (0.5, 3.0)])
+def test_evidence_over_a_size_is_its_integral(middle, spread):
+    """Against scipy.integrate.quad of a bent Gaussian over what is left of a gap, to 1 %."""
+    stretches = [(0.0, 0.4), (0.45, 1.0)]
+
+    def log(x: float) -> float:
+        away = (x - middle) / spread
+        return -0.5 * away**2 + 0.02 * math.tanh(away) ** 3
+
+    places = [0.0, 0.3, 0.7, 1.0]
+    curve, _, _ = explored(log, places, [log(x) for x in places], stretches, 9)
+    parts = [
+        quad(lambda x: math.exp(log(x)), a, b, points=[min(max(middle, a), b)])[0]
+        for a, b in stretches
+    ]
+    assert math.exp(curve.evidence) == pytest.approx(sum(parts) / 0.95, rel=0.01)
+
+
+def test_blended_parabolas_are_exact_for_parabolas():
+    places = np.array([0.0, 0.3, 0.5, 1.2, 2.0])
+    wanted = np.linspace(0, 2, 41)
+    np.testing.assert_allclose(
+        between(places, 3 * places**2 - places, wanted), 3 * wanted**2 - wanted, atol=1e-12
+    )
+    curve = size_curve(places, -0.5 * ((places - 0.6) / 0.2) ** 2, [(0.0, 2.0)])
+    assert (curve.low, curve.high) == pytest.approx((0.6 - 0.392, 0.6 + 0.392), abs=0.01)
