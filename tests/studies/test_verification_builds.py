@@ -11,17 +11,19 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from acoustics.studies.verification.faults.all_faults import faults_of
 
 import acoustics as ac
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.faults.all_faults import faults_of
 from acoustics.studies.verification.readings import Readings, ResponseReading
-from support.built_loudspeakers import Plan, Workshop
+from support.build_plans import Plan
+from support.built_loudspeakers import Workshop
 from support.diagnosed_builds import diagnosed
 from support.diagnosis_scores import calibration_error, missed, scores_of
+from support.faults_to_plant import faults_to_plant
 from support.judged_builds import drawn_builds, is_it
-from support.planted_faults import faults_to_plant
+from support.noisy_readings import is_gated
 
 # How it is measured decides which faults of measuring there may be.
 _ROWS = np.array([250.0, 20_000.0])
@@ -75,7 +77,9 @@ def test_noise_and_errors_are_as_stated(workshop):
     off = np.log(impedance / design.impedances[None])
     assert off.real.std() == pytest.approx(0.01, rel=0.05)
     assert off.imag.std() == pytest.approx(0.01, rel=0.05)
-    low = workshop.frequency[workshop.gated] < 500  # where a centimetre changes nothing but delay
+    low = (
+        workshop.frequency[is_gated(workshop.frequency)] < 500
+    )  # where a centimetre changes nothing but delay
     levels = 20 * np.log10(np.abs([one.responses[0].pressure[low] for one in readings]))
     assert (levels - levels.mean(axis=1, keepdims=True)).std(axis=0).mean() == pytest.approx(
         0.3, rel=0.1

@@ -9,7 +9,9 @@ from acoustics.studies.verification.bench import bench_of
 from acoustics.studies.verification.diagnosis import diagnose
 from acoustics.studies.verification.faults.all_faults import faults_of
 from acoustics.studies.verification.strays import strays_of
-from support.built_loudspeakers import Plan, Remembering, Workshop
+
+from support.build_plans import Plan
+from support.built_loudspeakers import Remembering, Workshop
 from support.judged_builds import Judged, judged
 from support.planted_faults import Truth
 

@@ -93,7 +93,7 @@ def calibration_error(confidence: np.ndarray, right: np.ndarray) -> float:
 
 
 def missed(scores: Scores, few: bool = False) -> list[str]:
-    """Which goals are missed, in words; with `few` builds only those that bad luck cannot explain."""
+    """Which goals are missed, in words; with `few` builds none that bad luck may explain."""
     shares = {
         "right class first": (scores.first, FIRST),
         "right class in the first three": (scores.first_three, FIRST_THREE),

@@ -10,8 +10,11 @@ from typing import Any
 import numpy as np
 
 from acoustics.studies.verification.fault import Fault
-from support.built_loudspeakers import Plan, Workshop
-from support.planted_faults import Planted, Truth, faults_to_plant
+from support.build_plans import Plan
+from support.built_loudspeakers import Workshop
+from support.faults_to_plant import faults_to_plant
+from support.noisy_readings import is_gated
+from support.planted_faults import Planted, Truth
 from support.unlisted_faults import UNLISTED
 
 SEEN_LEVEL, SEEN_IMPEDANCE = 0.5, 0.05
@@ -101,7 +104,7 @@ def _seen(workshop: Workshop, fault: Planted, amount: float) -> bool:
     assert edit is not None
     design = workshop.nominal(None)
     other = workshop.nominal(lambda data: edit(data, amount))
-    gated = workshop.gated
+    gated = is_gated(workshop.frequency)
     sums = [heard.pressure[:, 0].sum(axis=0)[gated] for heard in (design, other)]
     levels = 20 * np.abs(np.log10(np.abs(sums[1] / sums[0])))
     shares = [
