@@ -30,5 +30,5 @@ def diagnosed(workshop: Workshop, builds: Sequence[tuple[Plan, Truth]]) -> Itera
         start = time.perf_counter()
         bench = bench_of(design, readings, solve=known)
         faults = faults_of(bench.design, readings)
-        diagnosis = diagnose(bench, faults, strays_of(design, readings))
+        diagnosis = diagnose(bench, faults, strays_of(bench.design, readings))
         yield judged(diagnosis, plan, truth, time.perf_counter() - start)
