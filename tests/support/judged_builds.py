@@ -18,8 +18,10 @@ from support.planted_faults import Planted, Truth
 from support.unlisted_faults import UNLISTED
 
 SEEN_LEVEL, SEEN_IMPEDANCE = 0.5, 0.05
-"""dB and a share: what is built otherwise is a fault where it changes a level or an impedance by as
-much somewhere. Values that do not are drawn anew: parts that are sound do as much together."""
+"""dB and a share: another part is a fault where it changes a level or an impedance by as much
+somewhere. Those that do not are drawn anew: parts that are sound do as much together."""
+
+MAY_HIDE = ("part value", "part open", "parts swapped", "coil wire")
 
 TRIES = 50
 
@@ -91,15 +93,13 @@ def _drawn(
         amount = fault.drawn(rng)
         if fault.kind == "polarity of all" and no_phase:
             continue
-        if not fault.changes_build or _seen(workshop, fault, amount):
+        if fault.kind not in MAY_HIDE or _seen(workshop, fault, amount):
             return fault.planted(seed, amount, **how)
     raise AssertionError("no fault of this design shows")
 
 
 def _seen(workshop: Workshop, fault: Planted, amount: float) -> bool:
     """Whether a fault changes anything enough to be one."""
-    if fault.kind == "polarity of all":
-        return True
     edit = fault.edit
     assert edit is not None
     design = workshop.nominal(None)

@@ -52,11 +52,6 @@ class Planted:
     size: Callable[[float], float] | None = None
     fixed: tuple[str, ...] = ()
 
-    @property
-    def changes_build(self) -> bool:
-        """Whether something is built otherwise, rather than measured."""
-        return self.edit is not None
-
     def drawn(self, rng: np.random.Generator) -> float:
         """A size from the least to the largest, by factor or by difference."""
         if self.sizes is None:
