@@ -20,15 +20,16 @@ def diagnosed(workshop: Workshop, builds: Sequence[tuple[Plan, Truth]]) -> Itera
     """Each build measured, diagnosed and judged, in order.
 
     The bench's fields are solved once for all builds that are measured at the same places; a
-    diagnosis is timed from readings to verdict without that.
+    diagnosis is timed from readings to verdict without that, in core seconds: other work on the
+    machine does not count, and a second core would make it no longer.
     """
     design, known = workshop.design, Remembering()
     for (plan, truth), readings in zip(
         builds, workshop.builds([plan for plan, _ in builds]), strict=True
     ):
         bench_of(design, readings, solve=known)
-        start = time.perf_counter()
+        start = time.process_time()
         bench = bench_of(design, readings, solve=known)
         faults = faults_of(bench.design, readings)
         diagnosis = diagnose(bench, faults, strays_of(bench.design, readings))
-        yield judged(diagnosis, plan, truth, time.perf_counter() - start)
+        yield judged(diagnosis, plan, truth, time.process_time() - start)

@@ -141,7 +141,8 @@ class Member:
 class Judged:
     """What a diagnosis says of a build, beside what is true.
 
-    `causes` are the members and the probability of each class, the likeliest first.
+    `causes` are the members and the probability of each class, the likeliest first; `chance` how
+    many readings of what it found would fit worse, `seconds` the core time it took.
     """
 
     truth: Truth
