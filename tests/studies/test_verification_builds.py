@@ -15,6 +15,7 @@ from acoustics.studies.verification.faults.all_faults import faults_of
 
 import acoustics as ac
 from acoustics.conventions import DRIVE_VOLTAGE
+from acoustics.studies.verification.bench import bench_of
 from acoustics.studies.verification.built import Built
 from acoustics.studies.verification.readings import Readings, ResponseReading
 from support.build_plans import Plan
@@ -67,6 +68,39 @@ def test_a_build_is_heard_as_the_whole_prediction_hears_it(workshop):
 
 
 @pytest.mark.slow
+def test_planted_faults_and_listed_ones_sound_alike(workshop):
+    """A fault in the text, read and predicted anew, against the one of the list on the bench.
+
+    0.05 dB and 2 %: another width of a port moves the pistons, which the bench keeps. Fibre is left
+    out: the list lets it absorb a little more than what is planted.
+    """
+    reading = next(workshop.builds([Plan(1)]))
+    bench = bench_of(workshop.design, reading)
+    listed = faults_of(bench.design, reading)
+    heard_at, seen_at = bench.frequencies.responses[0], bench.frequencies.impedances[0]
+    for planted in faults_to_plant(workshop):
+        if planted.edit is None or planted.kind == "fill":
+            continue
+        size = 1.0 if planted.sizes is None else planted.sizes[1]
+        amount = 1 / size if planted.way == "down" else size
+        plan, truth = planted.planted(0, amount)
+        (fault,) = (fault for fault in listed if is_it(fault, truth))
+        told = bench.answers(fault.changed(bench.design, truth.size or 0.0))
+        truly = workshop.nominal(plan.edit)
+        level = _at(heard_at, workshop, truly.pressure[:, 0].sum(axis=0))
+        ohms = _at(seen_at, workshop, truly.impedances[None])
+        off = 20 * np.log10(np.abs(told.responses[0])) - 20 * np.log10(level)
+        assert np.abs(off).max() < 0.05, truth
+        assert np.abs(np.abs(told.impedances[0]) / ohms - 1).max() < 0.02, truth
+
+
+def _at(frequency, workshop, values):
+    """Sizes at other frequencies, straight lines between their logarithms."""
+    told = np.interp(np.log(frequency), np.log(workshop.frequency), np.log(np.abs(values)))
+    return np.exp(told)
+
+
+@pytest.mark.slow
 def test_noise_and_errors_are_as_stated(workshop):
     """Of sound builds of which no part differs: standard deviations over many readings."""
     keys = tuple(fault.fixed[0] for fault in faults_to_plant(workshop) if fault.fixed)
@@ -88,6 +122,7 @@ def test_noise_and_errors_are_as_stated(workshop):
     assert levels.mean(axis=1).std() == pytest.approx(0.51, rel=0.3)
 
 
+@pytest.mark.slow
 def test_equal_seeds_give_equal_builds(workshop):
     one, same = (drawn_builds(workshop, 7, seed=3)[:2] for _ in range(2))
     assert [truth for _, truth in one] == [truth for _, truth in same]
