@@ -11,12 +11,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from acoustics.studies.verification.faults.all_faults import faults_of
 
 import acoustics as ac
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.studies.verification.bench import bench_of
 from acoustics.studies.verification.built import Built
+from acoustics.studies.verification.faults.all_faults import faults_of
 from acoustics.studies.verification.readings import Readings, ResponseReading
 from support.build_plans import Plan
 from support.built_loudspeakers import Workshop

@@ -9,7 +9,6 @@ from acoustics.studies.verification.bench import bench_of
 from acoustics.studies.verification.diagnosis import diagnose
 from acoustics.studies.verification.faults.all_faults import faults_of
 from acoustics.studies.verification.strays import strays_of
-
 from support.build_plans import Plan
 from support.built_loudspeakers import Remembering, Workshop
 from support.judged_builds import Judged, judged
