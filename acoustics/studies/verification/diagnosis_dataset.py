@@ -13,6 +13,7 @@ from acoustics.studies.verification.diagnosis import Cause, Diagnosis
 from acoustics.studies.verification.explanation import Explanation
 from acoustics.studies.verification.named import named
 from acoustics.studies.verification.next_measurement import said
+from acoustics.studies.verification.readings import ImpedanceReading, ResponseReading
 
 _CAUSE = ("cause",)
 _MEMBER = ("cause", "member")
@@ -140,7 +141,7 @@ def _curves(bench: Bench, found: Diagnosis) -> dict[str, np.ndarray]:
             row[np.searchsorted(frequency, at)] = factor * value
         return rows
 
-    each = [*readings.responses, *readings.impedances]
+    each: list[ResponseReading | ImpedanceReading] = [*readings.responses, *readings.impedances]
     return {
         "told_reading": np.array([one.name for one in each], dtype=str),
         "told_frequency": frequency,

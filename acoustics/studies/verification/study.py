@@ -105,9 +105,7 @@ def verify_design(
         _wrinkles(wrinkles),
         named({"note": np.array(readings.notes, dtype=str)}, NOTES),
     ]
-    return xr.merge(parts, combine_attrs="no_conflicts", join="exact").assign_attrs(
-        origin_of(case)
-    )
+    return xr.merge(parts, combine_attrs="no_conflicts", join="exact").assign_attrs(origin_of(case))
 
 
 def _names(tuning: xr.Dataset) -> list[str]:
