@@ -9,13 +9,13 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import xarray as xr
 from scipy.fft import irfft, next_fast_len, rfft
-from scipy.interpolate import CubicSpline
 
 from acoustics.case.model import Case, Surface, SurfaceName
 from acoustics.case.phrases import choice
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.curves import Curve, at_frequencies
 from acoustics.curves.minimum_phase import minimum_phase
+from acoustics.curves.sampled import carried, closing
 from acoustics.measurement.near_field import CLOSE, near_point
 from acoustics.measurement.recording import Recording
 from acoustics.measurement.sweep import Sweep, make_sweep
@@ -265,11 +265,11 @@ def _recorded(
     played = sweep.samples
     for order, share in enumerate(setup.distortion, start=2):
         played = played + share * sweep.overtone(order)
-    late = _filter(frequency, rate) * np.exp(
+    late = closing(frequency, rate / 2, FILTERED_FROM) * np.exp(
         -2j * np.pi * frequency * (setup.latency + round(setup.lead * rate) / rate)
     )
     response = sum(
-        (_between(frequency, solved, way, delay) for way, delay in parts),
+        (carried(frequency, solved, way, delay) for way, delay in parts),
         np.zeros(frequency.size, dtype=complex),
     )
     response = response * _microphone(frequency, setup.calibration)
@@ -289,25 +289,6 @@ def _recorded(
     samples = np.clip(np.round(samples * steps), -steps, steps - 1) / steps
     name = f"{take.driver} far" if take.near is None else f"{take.driver} near {take.near}"
     return Recording(samples, rate, name, 1.0, np.zeros(samples.shape[0]))
-
-
-def _between(
-    frequency: np.ndarray, solved: np.ndarray, response: np.ndarray, delay: float
-) -> np.ndarray:
-    """A response at other frequencies, its delay (s) taken out between; below, fourth order."""
-    still = response * np.exp(2j * np.pi * solved * delay)
-    inside = np.clip(frequency, solved[0], solved[-1])
-    answer: np.ndarray = CubicSpline(solved, still)(inside) * np.exp(
-        -2j * np.pi * frequency * delay
-    )
-    return answer * np.minimum(frequency / solved[0], 1.0) ** 4
-
-
-def _filter(frequency: np.ndarray, rate: float) -> np.ndarray:
-    """1, and by half a cosine to 0 at half the sampling rate."""
-    away = np.clip((1 - 2 * frequency / rate) / (1 - FILTERED_FROM), 0, 1)
-    answer: np.ndarray = 0.5 - 0.5 * np.cos(np.pi * away)
-    return answer
 
 
 def _microphone(frequency: np.ndarray, calibration: Curve | None) -> np.ndarray:
