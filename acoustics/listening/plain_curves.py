@@ -34,8 +34,11 @@ def plain_curves(prediction: xr.Dataset) -> dict[str, xr.Dataset]:
     tables = {"reference-axis": _on_axis(prediction)}
     if _has_directions(prediction):
         curves = standard_curves(prediction)
-        tables["standard-curves"] = curves.map(
-            lambda curve: stamped(curve, "dB", curve.long_name.removesuffix(RE))
+        tables["standard-curves"] = curves.assign(
+            {
+                name: stamped(curve, "dB", curve.long_name.removesuffix(RE))
+                for name, curve in curves.data_vars.items()
+            }
         )
     tables["seat"] = _level(prediction.seat_total, "level").to_dataset(name="level")
     for plane in PLANES:
