@@ -14,6 +14,7 @@ from acoustics.case.units import hertz
 from acoustics.crossover.coefficients import Channel, channels_of
 from acoustics.files import write_text
 from acoustics.report.spreadsheet import csv_text
+from acoustics.studies.drawings.names import safe_names
 
 EQUATION = "y[n] = b0 x[n] + b1 x[n-1] + b2 x[n-2] - a1 y[n-1] - a2 y[n-2]"
 """The sign convention of a1 and a2; a0 is 1."""
@@ -106,20 +107,5 @@ def _exact(number: float) -> str:
 
 def _tap_names(channels: Sequence[Channel]) -> list[list[str]]:
     """File names for every channel's impulse responses, safe on any system and each its own."""
-    taken = set[str]()
-    names = []
-    for channel in channels:
-        safe = "".join(
-            c if c.isascii() and (c.isalnum() or c in "-_") else "_" for c in channel.name
-        )
-        own = []
-        for _ in channel.taps:
-            name, number = f"fir-{safe}.csv", 1
-            # Some systems take capitals and small letters for the same.
-            while name.lower() in taken:
-                number += 1
-                name = f"fir-{safe}-{number}.csv"
-            taken.add(name.lower())
-            own.append(name)
-        names.append(own)
-    return names
+    names = safe_names(f"fir {channel.name}" for channel in channels for _ in channel.taps)
+    return [[f"{next(names)}.csv" for _ in channel.taps] for channel in channels]

@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 from scipy.io import wavfile
 
-from acoustics.case.model import FrequencyGrid
+from acoustics.case.model import FrequencyGrid, Processor
 from acoustics.conventions import RoundoverError
 from acoustics.listening.impulse_responses import impulse_responses
 from acoustics.report.open_data import write_impulses
+from support.cases import pass_branch
 from support.written_data import HARMFUL, predicted_two_way
 
 RATE = 48_000
@@ -155,3 +156,22 @@ def test_too_few_frequencies_and_a_wrong_rate_are_told(prediction):
         impulse_responses(coarse)
     with pytest.raises(RoundoverError, match="8000 Hz or more, not 0"):
         impulse_responses(prediction, 0)
+
+
+def test_latency_of_taps_is_kept_as_delay():
+    # The same computed filters, ideal and as taps: all comes later by the latency, little else.
+    given = {"slopes": "acoustic", "level": 80.0}
+    branches = (
+        pass_branch("woofer", "low-pass", 2500.0, **given),
+        pass_branch("tweeter", "high-pass", 2500.0, **given),
+    )
+    _, ideal = predicted_two_way(crossover=branches)
+    _, taps = predicted_two_way(crossover=branches, processor=Processor(float(RATE), 511))
+    first, later = (impulse_responses(each).axis_total.values for each in (ideal, taps))
+    shift = round(taps.attrs["latency"] * RATE)
+    assert shift > 10
+    peaks = [int(np.argmax(np.abs(each))) for each in (first, later)]
+    assert peaks[1] - peaks[0] == shift
+    near = slice(peaks[0] - 50, peaks[0] + 200)
+    most = np.abs(first).max()
+    np.testing.assert_allclose(later[shift:][near], first[near], atol=0.05 * most)

@@ -18,6 +18,10 @@ def predicted_two_way(name="woofer", title="made by hand", **changes):
         pass_branch(name, "low-pass", 2500.0, **changes.pop("woofer", {})),
         pass_branch("tweeter", "high-pass", 2500.0),
     )
-    values = {"arc_step": 10.0, "frequencies": FrequencyGrid(20.0, 20_000.0, 24)}
-    case = make_case(drivers, crossover=crossover, title=title, **(values | changes))
+    values = {
+        "arc_step": 10.0,
+        "frequencies": FrequencyGrid(20.0, 20_000.0, 24),
+        "crossover": crossover,
+    }
+    case = make_case(drivers, title=title, **(values | changes))
     return case, predict(case, solve=solve_free_field)
