@@ -35,9 +35,9 @@ def priors(faults: Sequence[Fault], share: float) -> list[float]:
 
 
 def guesses(ground: Ground, looks: Sequence[Look]) -> list[tuple[float, float]]:
-    """Each fault's likeliest place and score by a first look, from the design on."""
-    thin = ground.thinned(ground.design)
-    return [best_guess(ground, thin, look) for look in looks]
+    """Each fault's likeliest place and evidence by a first look, beside the design."""
+    base = ground.unbent(ground.bench.design)
+    return [best_guess(ground, base, look) for look in looks]
 
 
 def singles(

@@ -127,11 +127,6 @@ class Ground:
         """Of a fit's shares those of the strays alone, as far as they are followed."""
         return np.clip(shares[: len(self.strays)], -FARTHEST, FARTHEST)
 
-    def thinned(self, fit: Fit) -> Fit:
-        """A fit on the points that are kept for a first look."""
-        kept, moves = self.kept, fit.moves[:, self.kept]
-        return fitted(self.thin, fit.row[kept], fit.lined, moves, self.free, fit.shares, steps=2)
-
     def unbent(self, built: Built) -> Fit:
         """A build on these points, fitted by nothing: what strays is where the ground has it."""
         row, changes = self.read(built), self.about.changes[:, self.kept]

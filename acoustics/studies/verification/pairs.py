@@ -14,7 +14,7 @@ from acoustics.studies.verification.fault import Fault
 from acoustics.studies.verification.fit_one import blamed
 from acoustics.studies.verification.ground import Ground
 from acoustics.studies.verification.joint import jointly
-from acoustics.studies.verification.screen import Look, best_guess, height
+from acoustics.studies.verification.screen import Look, best_guess, evidence_near
 from acoustics.studies.verification.size_scale import on_scale
 
 FIRST, FITTED = 4, 3
@@ -60,18 +60,15 @@ def pairs(ground: Ground, looks: Sequence[Look], found: Sequence[Explanation]) -
     odds = pair_priors([look.fault for look in looks], ground.allowances.pair)
     candidates: dict[tuple[str, str], _Candidate] = {}
     for one in found[:FIRST]:
-        bent = ground.thinned(one.fit)
-        thin = [bent, ground.unbent(one.built(ground.bench.design))]
-        own_height = height(bent, ground.free)
+        base = ground.unbent(one.built(ground.bench.design))
+        alone = evidence_near(ground, base)
         first = one.blames[0]
         for look in looks:
             names, faults = _in_order(first.fault, look.fault, odds)
             if names not in odds:
                 continue
-            place, found_height = max(
-                (best_guess(ground, each, look) for each in thin), key=lambda guess: guess[1]
-            )
-            weight = one.evidence + found_height - own_height + odds[names]
+            place, together = best_guess(ground, base, look)
+            weight = one.evidence + together - alone + odds[names]
             own = _place(first)
             both = (own, place) if faults[0] is first.fault else (place, own)
             known = candidates.get(names)

@@ -5,17 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import scipy.linalg as sl
 
-from acoustics.studies.verification.evidence import Fit
+from acoustics.studies.verification.evidence import Fit, fitted
 from acoustics.studies.verification.fault import Fault
 from acoustics.studies.verification.ground import Ground
-from acoustics.studies.verification.misfit import Misfit
 from acoustics.studies.verification.over_sizes import between, dense
 from acoustics.studies.verification.size_scale import faulty, first_places, on_scale, size_at
 from acoustics.studies.verification.strayed import log_ratio
 
-SPARSE = 4
+SPARSE = 16
 """every so many of the guessed sizes are looked at"""
 
 
@@ -62,43 +60,27 @@ def looked_at(ground: Ground, fault: Fault) -> Look:
     return Look(fault, np.array(places), turned, np.array(rows))
 
 
-def scores(misfit: Misfit, fit: Fit, ratios: np.ndarray, free: int) -> np.ndarray:
-    """About how much likelier the readings become if a fitted build changes by some ratios.
+def best_guess(ground: Ground, base: Fit, look: Look) -> tuple[float, float]:
+    """A fault's likeliest place beside a build, and about the evidence there.
 
-    What strays follows to first order.
+    Every place is fitted by itself, from where nothing strays: what seems to stray while the fault
+    is not thought of is bent to explain it, and then the fault explains nothing more.
 
     Args:
-        misfit: what it is held against.
-        fit: of the build.
-        ratios: logarithms, shape (change, point).
-        free: how many of the fit's shares are free.
-
-    Returns:
-        Log densities but for what all have in common, shape (change,); see `height`.
+        ground: of the bench.
+        base: `Ground.unbent` of the build.
+        look: at the fault.
     """
-    bound = np.ones(len(fit.shares))
-    bound[len(bound) - free :] = 0
-    rest = misfit.measured - misfit.white(fit.predicted * np.exp(ratios))
-    pull = rest @ fit.changes.T - bound * fit.shares
-    taken = sl.cho_solve(fit.curvature, pull.T).T
-    left = (rest**2).sum(axis=1) - (pull * taken).sum(axis=1)
-    own = bound * fit.shares
-    answer: np.ndarray = -0.5 * (left + float(own @ own))
-    return answer
-
-
-def height(fit: Fit, free: int) -> float:
-    """What `scores` would be of a fit itself."""
-    own = fit.shares[: len(fit.shares) - free]
-    return -0.5 * float(fit.rest @ fit.rest + own @ own)
-
-
-def best_guess(ground: Ground, thin: Fit, look: Look) -> tuple[float, float]:
-    """A fault's likeliest place by `scores` from a thinned fit, and its score there."""
     places, ratios = look.guesses()
-    found = scores(ground.thin, thin, ratios[:, ground.kept], ground.free)
+    found = [evidence_near(ground, base, np.exp(ratio[ground.kept])) for ratio in ratios]
     best = int(np.argmax(found))
-    return float(places[best]), float(found[best])
+    return float(places[best]), found[best]
+
+
+def evidence_near(ground: Ground, base: Fit, ratio: np.ndarray | float = 1.0) -> float:
+    """The evidence of a build, times a ratio (point,), after one step of what strays."""
+    row, moves = base.row * ratio, base.moves
+    return fitted(ground.thin, row, base.lined, moves, ground.free, base.shares, steps=1).evidence
 
 
 def _lined(ground: Ground, row: np.ndarray) -> np.ndarray:

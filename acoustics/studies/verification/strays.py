@@ -35,7 +35,7 @@ VOLUME = PORT = 0.01
 """Standard deviations of a volume and of a port's length, shares: walls are sawn to a millimetre,
 but wires, glue and damping take what nobody counts (common practice, no source)."""
 
-LOSSES = math.log(1.5)
+LOSSES = math.log(1.2)
 """Standard deviation of the logarithm of a Q of losses: leaks and damping are guesses before they
 are measured (common practice, no source)."""
 
