@@ -37,6 +37,9 @@ Verdict = Literal[
 BESIDE = 2
 """faults beside which something unknown is looked for"""
 
+FITS = 0.1
+"""chance of a worse fit above which one fault, or none, leaves nothing for a second to explain"""
+
 EVEN = 0.5
 
 WORTH = 1e-3
@@ -118,7 +121,9 @@ def _diagnosed(
     healthy = Explanation((), ground.design.evidence, math.log(allowances.healthy), ground.design)
     alone = singles(ground, looks, guesses(ground, looks)) if looks else []
     right = exact(ground, [healthy, *alone])
-    two = pairs(ground, looks, [one for one in right if one.blames]) if len(looks) > 1 else []
+    two: list[Explanation] = []
+    if len(looks) > 1 and _chance(ground, right[0]) < FITS:
+        two = pairs(ground, looks, [one for one in right if one.blames])
     known = sorted([*right, *two], key=lambda one: -one.weight)
     healthy = next(one for one in known if not one.blames)
     blamed = [one for one in known if one.blames]
@@ -152,6 +157,12 @@ def _diagnosed(
     )
 
 
+def _chance(ground: Ground, one: Explanation) -> float:
+    """Share of readings that would fit worse were an explanation right."""
+    sized = sum(blame.size is not None for blame in one.blames)
+    return chance_of_worse(one.fit, ground.free, sized)
+
+
 def _cause(group: Class, total: float) -> Cause:
     return Cause(group.members, math.exp(group.weight - total))
 
@@ -160,8 +171,7 @@ def _verdict(
     ground: Ground, best: Explanation, healthy: float, unknown: float, causes: Sequence[Cause]
 ) -> Verdict:
     """What the probabilities come to; nothing is explained that fits too badly."""
-    sized = sum(blame.size is not None for blame in best.blames)
-    fits = chance_of_worse(best.fit, ground.free, sized) >= ground.allowances.unlikely
+    fits = _chance(ground, best) >= ground.allowances.unlikely
     if not fits or unknown > EVEN:
         return "none of the known faults explains this"
     if healthy > EVEN:

@@ -15,7 +15,7 @@ from acoustics.studies.verification.over_sizes import explored
 from acoustics.studies.verification.screen import Look, best_guess
 from acoustics.studies.verification.size_scale import faulty, on_scale, size_at
 
-READ, REFINED = 20, 8
+READ, REFINED = 12, 5
 """faults that are read at their guessed size, and those whose size is looked for"""
 
 MOST = 5

@@ -56,5 +56,6 @@ def log_ratio(above: np.ndarray, below: np.ndarray) -> np.ndarray:
 def strayed(built: Built, strays: Sequence[Stray], shares: np.ndarray) -> Built:
     """A build with every stray off by a share of its spread."""
     for stray, share in zip(strays, shares, strict=True):
-        built = stray.changed(built, float(share))
+        if share:
+            built = stray.changed(built, float(share))
     return built
