@@ -17,7 +17,6 @@ from acoustics.listening.bands import why_not_covered
 from acoustics.listening.brief import hold, reach
 from acoustics.listening.error import NEPER
 from acoustics.listening.standard_curves import LISTENING_WINDOW, ON_AXIS, Direction
-from acoustics.studies.verification.aligned import COVERED
 from acoustics.studies.verification.answers import Bench
 from acoustics.studies.verification.as_predicted import (
     Excess,
@@ -26,6 +25,7 @@ from acoustics.studies.verification.as_predicted import (
     excesses,
     in_directions,
 )
+from acoustics.studies.verification.freedoms import COVERED
 from acoustics.studies.verification.named import named
 from acoustics.studies.verification.readings import Readings
 
