@@ -121,6 +121,7 @@ def test_the_prediction_read_is_judged_as_predicted(prediction):
     )
 
 
+@pytest.mark.slow
 def test_a_known_excess(prediction):
     """3 dB more everywhere raise the level by 3 dB; 1 dB per octave more tilt by that."""
     found = by_name(

@@ -26,11 +26,14 @@ from acoustics.studies.verification.as_predicted import (
     excesses,
     in_directions,
 )
-from acoustics.studies.verification.freedoms import COVERED
 from acoustics.studies.verification.readings import Readings
 
-DRAWS, SEED = 24, 9
+DRAWS, SEED = 8, 9
 """readings with noise added once more, which tell how far a figure may be off"""
+
+STUDENT = 2.365
+"""times the standard deviation of so few draws, within which 95 % lie (JCGM 100:2008, table G.2,
+7 degrees of freedom)"""
 
 LEAST_OCTAVES = 1.0
 LEAST_SHARE = 0.5
@@ -90,7 +93,7 @@ def _aim(
         return replace(blank, state="not known", note=read.note)
     rng = np.random.default_rng(SEED)
     noisy = [judge(part, carried(arcs, directions, rng), doubted=False).value for _ in range(DRAWS)]
-    doubt = COVERED * float(np.std([each for each in noisy if each is not None]))
+    doubt = STUDENT * float(np.std([each for each in noisy if each is not None], ddof=1))
     if aim.measure == "level":
         doubt = math.hypot(doubt, _level_doubt(bench.readings, directions))
     held = verdict(part, Measured((even(aim.where, value, doubt),)))
@@ -173,7 +176,7 @@ def _reach(
     value = reach(carried(arcs, every)).value
     rng = np.random.default_rng(SEED)
     noisy = [reach(carried(arcs, _redrawn(every, rng))).value for _ in range(DRAWS)]
-    doubt = COVERED * float(np.nanstd(noisy))
+    doubt = STUDENT * float(np.nanstd(noisy, ddof=1))
     state = verdict(limit, Measured((even("", value, doubt),))).state
     if value <= each.frequency[0] * 2 ** (1 / 12):
         state = "met" if value <= asked else state
