@@ -10,11 +10,8 @@ from acoustics.case.model import Aim, FrequencyGrid
 from acoustics.case.source_model import Brief
 from acoustics.listening.aims import judge
 from acoustics.listening.brief import reach
-from acoustics.studies.verification.aims_measured import (
-    AIMS_MEASURED,
-    aims_dataset,
-    aims_measured,
-)
+from acoustics.studies.verification.aim_measured import AIMS_MEASURED, aims_dataset
+from acoustics.studies.verification.aims_measured import aims_measured
 from acoustics.studies.verification.answers import Answers
 from acoustics.studies.verification.as_predicted import direction_of
 from acoustics.studies.verification.built import Built
@@ -124,6 +121,7 @@ def test_the_prediction_read_is_judged_as_predicted(prediction):
     )
 
 
+@pytest.mark.slow
 def test_a_known_excess(prediction):
     """3 dB more everywhere raise the level by 3 dB; 1 dB per octave more tilt by that."""
     found = by_name(
@@ -148,6 +146,8 @@ def test_what_was_not_measured_says_so(prediction):
         assert found[name].measured is None
         assert found[name].predicted is not None
         assert "tell" in found[name].tell
+    assert f"{CASE.seat.main.distance:.2f} m before" in found["seat"].tell
+    assert "every 5 cm" in found["slouch"].tell
     assert found["smooth"].state == "met"
 
 

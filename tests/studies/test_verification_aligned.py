@@ -7,9 +7,13 @@ import pytest
 
 from acoustics.studies.verification.aligned import align
 from acoustics.studies.verification.aligned_dataset import ALIGNED, aligned_dataset
+from acoustics.studies.verification.allowances import Allowances
 from acoustics.studies.verification.built import Built
 from acoustics.studies.verification.coarse_delay import coarse_delay
 from support.toy_bench import GRID, SPEED, STRAYS, bench_with, response
+
+RIGHT = Allowances(response=1e-3, beyond=1e-3, impedance=1e-5)
+"""a prediction that is right: what stands on the toy bench is what is predicted"""
 
 DELAY = 7.3e-3
 SUMS = (
@@ -35,35 +39,50 @@ def planted(rng, case):
 def test_coverage():
     """Found values lie within 1.96 of their stated deviations 95 times in 100.
 
-    5 unknowns of each of 40 builds. The delay shares its band with the microphone's distance and
-    the woofer's level with the gain, so they are not independent: 3 standard deviations of a
-    binomial with 40 trials is 0.95 ± 0.103 per unknown, which is what is asked of each.
+    5 unknowns of each of 100 builds. Delay and places of the microphone hang together, so builds
+    count as trials: 3 standard deviations of a binomial with 100 trials are 0.065, which is what is
+    asked of each unknown. None is farther off than 4.1 deviations: of 100 builds one would be once
+    in 50 times, if all five unknowns were independent.
     """
     case = bench_with(SUMS).design.case
-    inside = []
-    for seed in range(40):
-        rng = np.random.default_rng([seed, 1])
+    off = []
+    for seed in range(1000, 1100):
+        rng = np.random.default_rng([seed, 9])
         built = planted(rng, case)
-        found = align(bench_with(SUMS, built, delay=DELAY, seed=seed), STRAYS)
+        found = align(bench_with(SUMS, built, delay=DELAY, seed=seed), STRAYS, RIGHT)
         truth = (built.gain, DELAY, *built.microphone)
-        inside.append(
+        off.append(
             [
-                abs(each.value - true) < 1.96 * each.deviation
+                abs(each.value - true) / each.deviation
                 for each, true in zip(found.unknowns, truth, strict=True)
             ]
         )
-    share = np.mean(inside, axis=0)
-    assert (share >= 0.95 - 0.103).all(), share
-    assert abs(np.mean(inside) - 0.95) < 0.05
+    share = np.mean(np.array(off) < 1.96, axis=0)
+    assert (share >= 0.95 - 0.065).all(), share
+    assert np.max(off) < 4.1
+
+
+def test_a_microphone_far_off_is_followed_through_half_turns():
+    """15 mm aside and 10 mm nearer: highest phases turn by more than a half, and are not lost.
+
+    That is 1.5 times what is stated and more, so it is said in words.
+    """
+    truth = (-0.015, 0.004, -0.010)
+    built = Built(bench_with(SUMS).design.case, microphone=truth)
+    found = align(bench_with(SUMS, built, delay=DELAY, seed=4), STRAYS, RIGHT)
+    assert found.built.microphone == pytest.approx(truth, abs=0.004)
+    (said,) = found.words
+    assert said.endswith("to the left: outside what is stated.")
 
 
 def test_exact_without_noise():
     """What is planted without noise and strays comes back but for the pull of the priors."""
     built = Built(bench_with(SUMS).design.case, microphone=(0.004, -0.003, 0.005), gain=0.4)
-    found = align(bench_with(SUMS, built, delay=DELAY), STRAYS)
+    found = align(bench_with(SUMS, built, delay=DELAY), STRAYS, RIGHT)
     for each, true in zip(found.unknowns, (0.4, DELAY, 0.004, -0.003, 0.005), strict=True):
         assert abs(each.value - true) < each.deviation, each
     assert np.abs(found.left).max() < 0.02
+    assert found.words == ()
 
 
 @pytest.mark.parametrize("fault", ["reversed tweeter", "missing tweeter", "reversed woofer"])

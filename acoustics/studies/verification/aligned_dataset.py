@@ -16,6 +16,7 @@ ALIGNED: dict[str, Variable] = {
     "aligned_value": Variable(_EACH, "1", "value that was found, in its unit"),
     "aligned_deviation": Variable(_EACH, "1", "standard deviation of that, in its unit"),
     "aligned_unit": Variable(_EACH, "1", "unit of both"),
+    "aligned_words": Variable(_EACH, "1", "what lies outside what is stated of it, else nothing"),
 }
 """Variables and coordinates of `aligned_dataset`."""
 
@@ -28,6 +29,7 @@ def aligned_dataset(found: Aligned) -> xr.Dataset:
             "aligned_value": np.array([each.value for each in found.unknowns], dtype=float),
             "aligned_deviation": np.array([each.deviation for each in found.unknowns], dtype=float),
             "aligned_unit": np.array([each.unit for each in found.unknowns], dtype=str),
+            "aligned_words": np.array([each.words for each in found.unknowns], dtype=str),
         },
         ALIGNED,
     )

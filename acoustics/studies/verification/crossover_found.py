@@ -9,7 +9,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.case.phrases import listed
-from acoustics.studies.verification.aligned import COVERED, Aligned
+from acoustics.studies.verification.aligned import Aligned
 from acoustics.studies.verification.answers import Bench
 from acoustics.studies.verification.crossover_figures import (
     Handover,
@@ -28,6 +28,7 @@ from acoustics.studies.verification.crossover_sides import (
     on_common,
     same_place,
 )
+from acoustics.studies.verification.freedoms import COVERED
 
 DRIVERS, REVERSED, SUM, NOTHING = "each driver alone", "sum and reversed sum", "sum", "nothing"
 """What a crossover was told from."""

@@ -17,6 +17,7 @@ import numpy as np
 import scipy.linalg as sl
 
 from acoustics.studies.verification.allowances import Allowances
+from acoustics.studies.verification.model_error import matern
 from acoustics.studies.verification.points import NEPER, Points
 
 
@@ -104,13 +105,6 @@ def misfit_of(points: Points, allowances: Allowances, unknown: int | None = None
             log_size += len(lower) / 2 * math.log(2 * math.pi)
     bare = Misfit(points, np.zeros(0), log_size, tuple(blocks))
     return Misfit(points, bare.white(points.measured), log_size, tuple(blocks))
-
-
-def matern(octaves: np.ndarray, length: float) -> np.ndarray:
-    """Correlation of order 3/2 of values so many octaves (value,) apart from each other."""
-    apart = math.sqrt(3) * np.abs(octaves[:, None] - octaves[None, :]) / length
-    answer: np.ndarray = (1 + apart) * np.exp(-apart)
-    return answer
 
 
 def _turned(points: Points) -> np.ndarray:

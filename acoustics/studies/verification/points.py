@@ -8,10 +8,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from acoustics.case.model import Case
 from acoustics.studies.verification.allowances import Allowances
 from acoustics.studies.verification.answers import Answers, Bench
-from acoustics.studies.verification.readings import ResponseReading
+from acoustics.studies.verification.model_error import response_error
 
 NEPER = math.log(10) / 20
 """nepers in a decibel"""
@@ -93,7 +92,7 @@ def points_of(bench: Bench, allowances: Allowances, measured: Answers | None = N
         own = response.clock or f"\n{number}"
         clock = clocks.setdefault(own, len(clocks)) if response.has_phase else NONE
         group = NONE if response.calibrated else groups.setdefault(own, len(groups))
-        model = NEPER * _response_error(response, case, frequency, allowances)
+        model = NEPER * response_error(response, case, frequency, allowances)
         scale = local_size(frequency, heard)
         noise = max(response.uncertainty * NEPER, LEAST_NOISE)
         columns.append(
@@ -147,18 +146,3 @@ def _column(
         np.full(shape, clock),
         np.full(shape, group),
     )
-
-
-def _response_error(
-    response: ResponseReading, case: Case, frequency: np.ndarray, allowances: Allowances
-) -> np.ndarray:
-    """dB by which the prediction may be off: more above the piston that holds longest."""
-    speed = case.air.speed_of_sound
-    limits = [
-        math.inf if driver.measured is not None else driver.trusted_to(speed)
-        for driver in (case.drivers[number] for number in response.playing)
-    ]
-    over = np.maximum(frequency / max(limits, default=math.inf), 1.0)
-    above = np.minimum(np.log2(over), 1.0)
-    error: np.ndarray = allowances.response + (allowances.beyond - allowances.response) * above
-    return error

@@ -9,12 +9,11 @@ import numpy as np
 
 from acoustics.listening.error import NEPER
 from acoustics.studies.verification.answers import Answers, Bench
+from acoustics.studies.verification.points import in_a_row
 from acoustics.studies.verification.readings import ImpedanceReading, ResponseReading
+from acoustics.studies.verification.strayed import log_ratio
 
 Reading = ResponseReading | ImpedanceReading
-
-LEAST = 1e-300
-"""of a pressure or an impedance: its logarithm stays finite"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,12 +55,18 @@ def size_of(rows: Sequence[Rows]) -> int:
 
 def stacked(rows: Sequence[Rows], upper: Answers, lower: Answers) -> np.ndarray:
     """Logarithm of one set of answers over another: nepers, and radians from −π to π, (value,)."""
-    answer = np.zeros(size_of(rows))
-    for row, above, below in zip(rows, _all(upper), _all(lower), strict=True):
-        sizes = (np.maximum(np.abs(each), LEAST) for each in (above, below))
-        answer[row.level] = np.subtract(*map(np.log, sizes))
+    return laid_out(rows, log_ratio(in_a_row(upper), in_a_row(lower), np.inf))
+
+
+def laid_out(rows: Sequence[Rows], logarithm: np.ndarray) -> np.ndarray:
+    """Complex logarithms in a row (point,) as a stack (value,)."""
+    answer, start = np.zeros(size_of(rows)), 0
+    for row in rows:
+        own = logarithm[start : start + row.frequency.size]
+        answer[row.level] = own.real
         if row.phase is not None:
-            answer[row.phase] = np.angle(above * np.conj(below))
+            answer[row.phase] = own.imag
+        start += row.frequency.size
     return answer
 
 

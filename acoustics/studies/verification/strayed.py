@@ -46,11 +46,11 @@ def stray_changes(
     return changes
 
 
-def log_ratio(above: np.ndarray, below: np.ndarray) -> np.ndarray:
-    """Logarithm of a ratio, its real part within `MOST`, its imaginary part within ±π."""
+def log_ratio(above: np.ndarray, below: np.ndarray, most: float = MOST) -> np.ndarray:
+    """Logarithm of a ratio, its real part within `most`, its imaginary part within ±π."""
     tiny = np.finfo(float).tiny
     size = np.log(np.maximum(np.abs(above), tiny)) - np.log(np.maximum(np.abs(below), tiny))
-    return np.clip(size, -MOST, MOST) + 1j * np.angle(above * np.conj(below))
+    return np.clip(size, -most, most) + 1j * np.angle(above * np.conj(below))
 
 
 def strayed(built: Built, strays: Sequence[Stray], shares: np.ndarray) -> Built:

@@ -35,6 +35,9 @@ VOLUME = PORT = 0.01
 """Standard deviations of a volume and of a port's length, shares: walls are sawn to a millimetre,
 but wires, glue and damping take what nobody counts (common practice, no source)."""
 
+WAYS = ("right", "up", "away")
+"""in which a microphone may stand off"""
+
 LOSSES = math.log(1.2)
 """Standard deviation of the logarithm of a Q of losses: leaks and damping are guesses before they
 are measured (common practice, no source)."""
@@ -79,10 +82,14 @@ def strays_of(design: Built, readings: Readings) -> tuple[Stray, ...]:
     )
 
 
+def microphone_stray(axis: int, spread: float) -> Stray:
+    """A microphone that stands off along an axis, 0 to 2, by a standard deviation (m)."""
+    return Stray(f"microphone {WAYS[axis]}", spread, partial(_microphone, axis, spread))
+
+
 def _of_measuring(readings: Readings) -> Iterator[Stray]:
-    for axis, way in enumerate(("right", "up", "away")):
-        spread = readings.microphone / MOST
-        yield Stray(f"microphone {way}", spread, partial(_microphone, axis, spread))
+    for axis in range(len(WAYS)):
+        yield microphone_stray(axis, readings.microphone / MOST)
     spread = readings.level / MOST
     yield Stray("level calibration", spread, partial(_gain, spread))
 

@@ -12,7 +12,8 @@ from acoustics.case.model import Case
 from acoustics.conventions import Variable
 from acoustics.prediction.labels import origin_of
 from acoustics.prediction.predict import Solve, predict
-from acoustics.studies.verification.aims_measured import aims_dataset, aims_measured
+from acoustics.studies.verification.aim_measured import aims_dataset
+from acoustics.studies.verification.aims_measured import aims_measured
 from acoustics.studies.verification.aligned import align
 from acoustics.studies.verification.aligned_dataset import aligned_dataset
 from acoustics.studies.verification.anomalies_found import AnomalyFound, anomalies_found
