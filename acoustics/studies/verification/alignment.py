@@ -37,11 +37,16 @@ class Alignment:
 
 @dataclass(frozen=True, eq=False)
 class Search:
-    """Delays that are tried for a clock: s, and what each does to its points (delay, point)."""
+    """Delays that are tried for a clock: s, and what each does to its points (delay, point).
+
+    `anywhere` says that nothing is known of it yet. Then each reading counts whatever its polarity
+    is: a driver the wrong way round must not send the delay astray.
+    """
 
     points: np.ndarray
     tried: np.ndarray
     turned: np.ndarray
+    anywhere: bool
 
 
 def searches(points: Points, start: Alignment | None = None) -> tuple[Search, ...]:
@@ -56,7 +61,8 @@ def searches(points: Points, start: Alignment | None = None) -> tuple[Search, ..
         step = 2 * np.pi / (omega.max() * PER_PERIOD)
         count = np.ceil(reach / step)
         tried = middle + step * np.arange(-count, count + 1)
-        found.append(Search(own, tried, np.exp(1j * np.outer(tried, omega))))
+        turned = np.exp(1j * np.outer(tried, omega))
+        found.append(Search(own, tried, turned, start is None))
     return tuple(found)
 
 
@@ -64,7 +70,8 @@ def aligned(points: Points, predicted: np.ndarray, where: tuple[Search, ...]) ->
     """Delays and gains at which a prediction (point,) comes nearest to the readings.
 
     Each delay is that at which the sum over its clock of measurement times conjugate prediction,
-    weighted, has the largest real part: the correlation's peak, polarity counted. Each gain is that
+    weighted, has the largest real part: the correlation's peak, polarity counted (but where it is
+    looked for anywhere). Each gain is that
     of least squares of sizes.
 
     Args:
@@ -75,7 +82,7 @@ def aligned(points: Points, predicted: np.ndarray, where: tuple[Search, ...]) ->
     groups = int(points.group.max()) + 1
     weight = 1 / (points.scale**2 * (points.noise**2 + points.model**2))
     cross = weight * np.conj(predicted) * points.measured
-    delays = np.array([_peak(clock.tried, clock.turned @ cross[clock.points]) for clock in where])
+    delays = np.array([_peak(clock.tried, _height(clock, points, cross)) for clock in where])
     gains = np.zeros(groups)
     for group in range(groups):
         own = points.group == group
@@ -97,8 +104,18 @@ def free_changes(points: Points, allowances: Allowances) -> np.ndarray:
     return np.array(rows, complex).reshape(-1, points.frequency.size)
 
 
-def _peak(tried: np.ndarray, sums: np.ndarray) -> float:
-    height = sums.real
+def _height(clock: Search, points: Points, cross: np.ndarray) -> np.ndarray:
+    """How well each delay that is tried suits, shape (delay,)."""
+    own = cross[clock.points]
+    if not clock.anywhere:
+        answer: np.ndarray = (clock.turned @ own).real
+        return answer
+    reading = points.reading[clock.points]
+    parts = [clock.turned[:, reading == n] @ own[reading == n] for n in np.unique(reading)]
+    return np.abs(np.array(parts)).sum(axis=0)
+
+
+def _peak(tried: np.ndarray, height: np.ndarray) -> float:
     best = int(np.clip(np.argmax(height), 1, tried.size - 2))
     below, at, above = height[best - 1 : best + 2]
     curved = below - 2 * at + above
