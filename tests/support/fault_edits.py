@@ -15,8 +15,9 @@ Change = Callable[[Data, float], None]
 
 OPEN, SHORT = "1 Mohm", "1 mohm"
 
-FILLED_Q = 6.0
-"""Q of what fibre absorbs that fills a box throughout (common practice, no source)"""
+FILLED_Q = 5.0
+"""Q of what fibre absorbs that fills a box throughout, as the list of faults has it: a share of fill
+is a size only by that."""
 
 
 def part_names(data: Data) -> dict[str, str]:

@@ -17,7 +17,7 @@ from acoustics.studies.verification.size_scale import faulty, on_scale
 NEAR = 25.0
 """nats behind the first up to which an explanation is looked at again"""
 
-READ = 4
+READ = 3
 """how many at most"""
 
 ROUNDS = 3

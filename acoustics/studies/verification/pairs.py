@@ -17,13 +17,13 @@ from acoustics.studies.verification.joint import jointly
 from acoustics.studies.verification.screen import Look, best_guess, evidence_near
 from acoustics.studies.verification.size_scale import on_scale
 
-FIRST, FITTED = 4, 3
+FIRST, FITTED = 2, 2
 """single faults to which a second is added, and pairs that are fitted"""
 
 WORTH = 6.0
 """nats behind the likeliest single fault from which a pair is not fitted, its size being chosen"""
 
-ROUNDS = 3
+ROUNDS = 2
 """readings of a pair at sizes that the one before suggests"""
 
 
