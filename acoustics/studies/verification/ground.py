@@ -120,7 +120,10 @@ class Ground:
             if not own.size or np.abs(own - about.shares).max() < CLOSE:
                 break
             about = replace(about, shares=own)
-            fit = self._fitted(self.read(built, about), fit.lined, about, STEPS)
+            again = self._fitted(self.read(built, about), fit.lined, about, STEPS)
+            if again.evidence <= fit.evidence:  # what strays does something else to this build
+                break
+            fit = again
         return fit
 
     def own(self, shares: np.ndarray) -> np.ndarray:
