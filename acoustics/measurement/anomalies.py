@@ -45,6 +45,7 @@ class Anomaly:
         size, size_uncertainty: of the loop, ohm.
         share: of |Z| there.
         q, q_uncertainty: of the resonance; narrower ones than points can show are told as wider.
+        factor: c of its loop in the logarithm of the impedance, complex.
         significance: by how many standard deviations of the noise it stands out.
     """
 
@@ -56,6 +57,12 @@ class Anomaly:
     q: float
     q_uncertainty: float
     significance: float
+    factor: complex
+
+    def curve(self, frequency: np.ndarray) -> np.ndarray:
+        """By what it multiplies an impedance, complex, shape (frequency,)."""
+        answer: np.ndarray = np.exp(self.factor * loop(frequency, self.frequency, self.q))
+        return answer
 
 
 def find_anomalies(
@@ -179,6 +186,7 @@ def _refined(
         q=q,
         q_uncertainty=q * noise * float(spread[1]),
         significance=significance,
+        factor=c,
     )
     narrow = q >= quality(1.15 * max(WIDTHS))
     return anomaly, whole if loops.has_phase else whole.real, narrow

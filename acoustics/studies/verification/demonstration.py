@@ -41,7 +41,7 @@ LEVEL, IMPEDANCE = 0.15, 0.004
 DELAY = 0.0043
 """s of converters and of the computer, which nobody knows"""
 
-RINGS_AT, RING, RING_Q = 407.0, 0.9, 30.0
+RINGS_AT, RING, RING_Q = 609.0, 0.9, 30.0
 """Hz, ohm and Q of a wall that rings."""
 
 SEED = 7

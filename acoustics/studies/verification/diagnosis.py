@@ -64,8 +64,9 @@ class Diagnosis:
         sure: whether what it says has the probability of `Allowances.sure`.
         healthy, unknown: probability that it is the design, or something on no list.
         causes: the rest, the likeliest first.
+        likeliest: the likeliest explanation, be it the design.
         as_designed: the readings as the design tells them.
-        as_found: as the likeliest explanation does; the same where that is the design.
+        as_found: as the likeliest explanation does.
         following: what to measure next; None where nothing is needed or would help.
         allowances: what was taken for granted.
     """
@@ -75,6 +76,7 @@ class Diagnosis:
     healthy: float
     unknown: float
     causes: tuple[Cause, ...]
+    likeliest: Explanation
     as_designed: Told
     as_found: Told
     following: NextMeasurement | None
@@ -150,6 +152,7 @@ def _diagnosed(
         share_healthy,
         share_unknown,
         listed,
+        best,
         told(ground, healthy),
         told(ground, best),
         following,

@@ -22,7 +22,7 @@ from acoustics.studies.verification.bench import bench_of, imagined
 from acoustics.studies.verification.candidates import candidate_places, candidates
 from acoustics.studies.verification.crossover_found import crossovers_found
 from acoustics.studies.verification.crossover_words import crossover_dataset
-from acoustics.studies.verification.diagnosis import diagnose
+from acoustics.studies.verification.diagnosis import Diagnosis, diagnose
 from acoustics.studies.verification.diagnosis_dataset import diagnosis_dataset
 from acoustics.studies.verification.faults.all_faults import faults_of
 from acoustics.studies.verification.impedance_found import (
@@ -33,6 +33,7 @@ from acoustics.studies.verification.impedance_found import (
 from acoustics.studies.verification.named import named
 from acoustics.studies.verification.readings import Readings
 from acoustics.studies.verification.strays import strays_of
+from acoustics.studies.verification.without_wrinkles import without_wrinkles
 
 _WRINKLE = ("wrinkle",)
 
@@ -88,14 +89,23 @@ def verify_design(
     load = load_of(case, readings, solve)
     enclosures = enclosures_found(case, readings, load=load)
     tuning = tuning_dataset(case, enclosures)
-    wrinkles = anomalies_found(case, readings, enclosures, load=load)
-    found = diagnose(
-        bench,
-        faults_of(bench.design, readings),
-        strays,
-        imagine=lambda other: imagined(bench, other),
-        candidates=candidates(case, readings),
-    )
+    faults = faults_of(bench.design, readings)
+
+    def diagnosis(of: Readings) -> Diagnosis:
+        return diagnose(
+            imagined(bench, of),
+            faults,
+            strays,
+            imagine=lambda other: imagined(bench, other),
+            candidates=candidates(case, readings),
+        )
+
+    found = diagnosis(readings)
+    # What a fault does to an impedance is smooth only beside the same fault.
+    built = found.likeliest.built(bench.design).case
+    wrinkles = anomalies_found(built, readings, enclosures, load=load)
+    if wrinkles:
+        found = diagnosis(without_wrinkles(readings, wrinkles))
     parts = [
         diagnosis_dataset(bench, found),
         aligned_dataset(aligned),
