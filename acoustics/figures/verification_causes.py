@@ -62,6 +62,7 @@ def draw_causes(axes: Axes, rows: Sequence[CauseRow]) -> Axes:
         )
         down += BAR / 2 + GAP
     labels(axes, "Probability in per cent")
+    axes.grid(False)  # lines would run through the words
     axes.set_ylim(down, 0.0)
     axes.set_xlim(0.0, 112.0)
     axes.set_xticks(range(0, 101, 20))

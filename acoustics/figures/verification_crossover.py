@@ -21,19 +21,21 @@ def draw_crossover(axes: Axes, found: xr.Dataset, number: int, lower: int, upper
         axes: where to draw.
         found: of a verification.
         number: of the crossover, along `crossover_reading`.
-        lower, upper: its readings, along `told_reading`.
+        lower: the lower driver's reading, along `told_reading`.
+        upper: the upper driver's.
     """
     frequency = found.told_frequency.values
     sides = found.told_designed.values
-    level = 20 * np.log10(np.abs(sides[upper] / sides[lower]))
-    there = np.isfinite(level) & (np.abs(level) <= REACH)
-    drawn = {"told_designed": DESIGNED, "told_measured": MEASURED}
+    there = np.isfinite(sides[lower]) & np.isfinite(sides[upper])
+    level = 20 * np.log10(np.abs(sides[upper][there] / sides[lower][there]))
+    there[there] = np.abs(level) <= REACH
+    drawn = {"told_measured": MEASURED, "told_designed": DESIGNED}
     if not np.array_equal(found.told_found.values, sides, equal_nan=True):
         drawn["told_found"] = FOUND
     for name, how in drawn.items():
-        values = found[name].values
+        values = found[name].values[:, there]
         phase = np.degrees(np.angle(values[upper] / values[lower]))
-        axes.plot(frequency[there], unbroken(phase[there]), **how)
+        axes.plot(frequency[there], unbroken(phase), **how)
     phase_axis(axes)
     for name, words in (("", "measured"), ("designed_", "designed")):
         at = float(found[f"crossover_{name}crossing"][number])

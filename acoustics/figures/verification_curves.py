@@ -20,7 +20,7 @@ class ReadingCurves:
         designed: the same of the design, set right in level and place.
         low, high: ends of the band of healthy builds about the design.
         found: the same of the likeliest explanation; None where that is the design.
-        difference: measured less designed, dB or per cent; `half` half the width of the band.
+        difference: measured less designed, dB or per cent; `least` and `most` the band's ends.
         explained: the likeliest explanation less designed, likewise.
         phase: measured less designed, degrees; `phase_half` likewise; None without phase.
         phase_explained: the likeliest explanation less designed, degrees.
@@ -33,7 +33,8 @@ class ReadingCurves:
     high: np.ndarray
     found: np.ndarray | None
     difference: np.ndarray
-    half: np.ndarray
+    least: np.ndarray
+    most: np.ndarray
     explained: np.ndarray | None
     phase: np.ndarray | None
     phase_half: np.ndarray
@@ -43,9 +44,7 @@ class ReadingCurves:
 def reading_curves(found: xr.Dataset, row: int) -> ReadingCurves:
     """Curves of the reading at `row` of `told_reading`."""
     told = found.isel(told_reading=row)
-    banded = found.isel(banded_reading=row).reindex(
-        banded_frequency=told.told_frequency.values
-    )
+    banded = found.isel(banded_reading=row).reindex(banded_frequency=told.told_frequency.values)
     there = np.isfinite(told.told_measured.values) & np.isfinite(banded.banded_difference.values)
     frequency = told.told_frequency.values[there]
     measured, designed, best = (
@@ -63,13 +62,15 @@ def reading_curves(found: xr.Dataset, row: int) -> ReadingCurves:
     if is_response:
         level = 20 * np.log10(own / REFERENCE_PRESSURE)
         middle = level - difference
-        low, high = middle - half, middle + half
+        low, high, least = middle - half, middle + half, -half
         shown = level + 20 * np.log10(explained_ratio)
         explained = shown - middle
     else:
         level, middle = own, own / (1 + difference / 100)
+        # As wide in ratio downward as upward.
         low, high = middle / (1 + half / 100), middle * (1 + half / 100)
-        shown = np.abs(best)
+        least = 100 * (low / middle - 1)
+        shown = own * explained_ratio
         explained = 100 * (shown / middle - 1)
     has_phase = bool(told.told_has_phase.values)
     turned = phase + np.degrees(np.angle(best / measured))
@@ -81,7 +82,8 @@ def reading_curves(found: xr.Dataset, row: int) -> ReadingCurves:
         high=high,
         found=shown if other else None,
         difference=difference,
-        half=half,
+        least=least,
+        most=half,
         explained=explained if other else None,
         phase=phase if has_phase else None,
         phase_half=phase_half,

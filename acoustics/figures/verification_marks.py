@@ -31,9 +31,8 @@ def impedance_marks(found: xr.Dataset, reading: str) -> list[tuple[float, str]]:
             at = float(one.tuning_measured.sel(tuning_figure=figure))
             if np.isfinite(at):
                 marks.append((at, name))
-    for n in np.flatnonzero(found.wrinkle_reading.values == reading):
-        marks.append((float(found.wrinkle_frequency[n]), "wrinkle"))
-    return sorted(marks)
+    wrinkles = found.wrinkle_frequency.values[found.wrinkle_reading.values == reading]
+    return sorted([*marks, *((float(at), "wrinkle") for at in wrinkles)])
 
 
 def draw_marks(axes: Axes, marks: Sequence[tuple[float, str]], width: float) -> Axes:

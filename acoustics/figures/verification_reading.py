@@ -44,8 +44,8 @@ def draw_reading(axes: Axes, curves: ReadingCurves, *, title: str, y: str) -> Ax
     """
     frequency = curves.frequency
     axes.fill_between(frequency, curves.low, curves.high, label=BAND_NAME, **BAND)
-    axes.plot(frequency, curves.designed, **DESIGNED)
     axes.plot(frequency, curves.measured, **MEASURED)
+    axes.plot(frequency, curves.designed, **DESIGNED)
     if curves.found is not None:
         axes.plot(frequency, curves.found, **FOUND)
     labels(axes, "Frequency in Hz", y)
@@ -66,7 +66,7 @@ def draw_difference(axes: Axes, curves: ReadingCurves, *, y: str, least: float) 
     return _against(
         axes,
         curves.frequency,
-        (curves.difference, curves.half, curves.explained),
+        (curves.difference, curves.least, curves.most, curves.explained),
         title="measured less designed",
         y=y,
         least=least,
@@ -77,13 +77,14 @@ def draw_phase_difference(axes: Axes, curves: ReadingCurves) -> Axes:
     """The same of the phase, within ±180°; nothing where none was measured."""
     if curves.phase is None:
         return axes
-    explained = curves.phase_explained
+    explained, half = curves.phase_explained, np.minimum(curves.phase_half, 180.0)
     return _against(
         axes,
         curves.frequency,
         (
             unbroken(curves.phase),
-            np.minimum(curves.phase_half, 180.0),
+            -half,
+            half,
             None if explained is None else unbroken(explained),
         ),
         title="phase, measured less designed",
@@ -101,14 +102,14 @@ ROOM = 1.08
 def _against(
     axes: Axes,
     frequency: np.ndarray,
-    drawn: tuple[np.ndarray, np.ndarray, np.ndarray | None],
+    drawn: tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray | None],
     *,
     title: str,
     y: str,
     least: float,
 ) -> Axes:
-    difference, half, explained = drawn
-    axes.fill_between(frequency, -half, half, **BAND)
+    difference, low_end, high_end, explained = drawn
+    axes.fill_between(frequency, low_end, high_end, **BAND)
     axes.axhline(0.0, color=QUIET, linewidth=0.8, zorder=1)
     axes.plot(frequency, difference, **MEASURED)
     reaching = [difference]

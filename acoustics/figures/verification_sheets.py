@@ -17,6 +17,7 @@ from acoustics.figures.style import (
     head_height,
     key,
     level_axis,
+    level_top,
     named_curves,
     new_figure,
 )
@@ -88,7 +89,7 @@ def impedance_sheet(found: xr.Dataset, row: int) -> Figure:
     marks = impedance_marks(found, str(found.told_reading.values[row]))
 
     def panels(axes: list[Axes], curves: ReadingCurves) -> None:
-        draw_reading(axes[0], curves, title="size, logarithmic", y="Impedance\nin ohm")
+        draw_reading(axes[0], curves, title="size of the impedance", y="Impedance\nin ohm")
         _ohm_axis(axes[0], curves)
         draw_marks(axes[0], marks, PANEL)
         draw_difference(axes[1], curves, y="Per cent", least=LEAST_PER_CENT)
@@ -99,13 +100,16 @@ def impedance_sheet(found: xr.Dataset, row: int) -> Figure:
 LEAST_DB, LEAST_PER_CENT = 2.0, 10.0
 """how far axes of differences reach at least"""
 
-SPAN = 30.0
+LEAST_SPAN, MOST_SPAN = 20.0, 50.0
 """dB of a level axis"""
 
 
 def _response_panels(axes: list[Axes], curves: ReadingCurves) -> None:
     draw_reading(axes[0], curves, title="level, 2.83 V", y="Level in dB\nre 20 µPa")
-    level_axis(axes[0], float(np.nanmax([curves.measured, curves.designed])), SPAN)
+    drawn = np.concatenate([curves.measured, curves.designed])
+    lowest, highest = float(drawn.min()), float(drawn.max())
+    span = 5 * np.ceil((level_top(highest) - lowest) / 5)
+    level_axis(axes[0], highest, float(np.clip(span, LEAST_SPAN, MOST_SPAN)))
     draw_difference(axes[1], curves, y="dB", least=LEAST_DB)
 
 

@@ -1,4 +1,4 @@
-"""A finished loudspeaker against its design: is it what was drawn, and if not, what is wrong?"""
+"""Whether a finished loudspeaker is what was drawn, and if not, what is wrong, in words."""
 
 from __future__ import annotations
 

@@ -121,8 +121,8 @@ def basis_lines(found: xr.Dataset) -> Iterator[str]:
         "no source."
     )
     yield (
-        f"Predicted levels may be off by {has.response:g} dB (standard deviation; {has.beyond:g} dB "
-        f"an octave and more above where a piston is rigid) and impedances by "
+        f"Predicted levels may be off by {has.response:g} dB (standard deviation; {has.beyond:g} "
+        f"dB an octave and more above where a piston is rigid) and impedances by "
         f"{100 * has.impedance:g} %, alike over {has.octaves:g} octave. Common practice, no source."
     )
     yield (
