@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable
 from functools import partial
 
@@ -40,6 +41,9 @@ MOST_CAUSES = 6
 
 LEAST_SHARE = 1e-3
 """probability from which an explanation has a bar"""
+
+CAUSE_LETTERS = 150
+"""of a cause that stand above a reading"""
 
 PANEL = 360.0
 """points: about how wide a panel is"""
@@ -151,7 +155,9 @@ def _reading_sheet(
     if curves.found is not None and found.sizes["cause"]:
         share = 100 * float(found.cause_probability[0])
         told = f"{share:.0f} %" if share <= 99 else "more than 99 %"
-        more += f" Likeliest known cause ({told}): {found.cause_words.values[0, 0]}."
+        cause = str(found.cause_words.values[0, 0])
+        words = textwrap.shorten(cause, CAUSE_LETTERS, placeholder="…")
+        more += f" Likeliest known cause ({told}): {words}."
     headed_by = (question, subject, more)
     ratios = {"height_ratios": [1.5, 1.0, 1.0][:rows]}
     figure, axes = new_figure(

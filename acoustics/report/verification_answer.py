@@ -152,8 +152,8 @@ def others(found: xr.Dataset) -> Iterator[str]:
     if str(found.attrs["verdict"]) != NOTHING_KNOWN or unknown <= EVEN:
         options.append((unknown, "something that is on no list"))
     options = sorted((each for each in options if each[0] >= LEAST_TOLD), key=lambda one: -one[0])
-    for share, words in options[:MOST_TOLD]:
-        yield f"{per_cent(share)}: {words}."
+    for share, what in options[:MOST_TOLD]:
+        yield f"{per_cent(share)}: {what}."
 
 
 MOST_MEMBERS = 3

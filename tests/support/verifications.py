@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
+from acoustics.conventions import SCHEMA
 from acoustics.studies.verification.aims_measured import AIMS_MEASURED
 from acoustics.studies.verification.aligned_dataset import ALIGNED
 from acoustics.studies.verification.bands import BANDED
@@ -107,6 +108,7 @@ def verification(
         unknown=unknown,
         chance=0.4,
         next_measurement=following,
+        schema=SCHEMA,
     )
 
 
