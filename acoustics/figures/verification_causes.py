@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,11 +11,11 @@ from matplotlib.axes import Axes
 
 from acoustics.figures.style import INK, NOTE, QUIET, SERIES, WORDS, labels
 
-COLUMNS = 74
+COLUMNS = 70
 """letters of an explanation that fit the width"""
 
-LINE, BAR, GAP = 0.24, 0.2, 0.22
-"""inches: a line of words, a bar, what is between two rows"""
+LINE, SPACE, BAR, GAP = 0.18, 0.07, 0.2, 0.22
+"""inches: a line of words, from there to its bar, a bar, what is between two rows"""
 
 MOST_LINES = 4
 
@@ -30,13 +31,14 @@ class CauseRow:
 
 def cause_lines(row: CauseRow) -> list[str]:
     """An explanation's words, broken into lines."""
-    lines = textwrap.wrap(row.words, COLUMNS)
-    return lines if len(lines) <= MOST_LINES else [*lines[: MOST_LINES - 1], "…"]
+    # A number stays with its unit.
+    words = re.sub(r"(?<=\d) (?=\S)", "\N{NO-BREAK SPACE}", row.words)
+    return textwrap.wrap(words, COLUMNS, max_lines=MOST_LINES, placeholder="…")
 
 
 def causes_height(rows: Sequence[CauseRow]) -> float:
     """Inches that all rows take."""
-    return sum(LINE * len(cause_lines(row)) + BAR + GAP for row in rows)
+    return sum(LINE * len(cause_lines(row)) + SPACE + BAR + GAP for row in rows)
 
 
 def draw_causes(axes: Axes, rows: Sequence[CauseRow]) -> Axes:
@@ -53,7 +55,7 @@ def draw_causes(axes: Axes, rows: Sequence[CauseRow]) -> Axes:
             0.0, down, "\n".join(lines), ha="left", va="top", fontsize=NOTE, color=INK,
             linespacing=1.15, **WORDS,
         )  # fmt: skip
-        down += LINE * len(lines) + BAR / 2
+        down += LINE * len(lines) + SPACE + BAR / 2
         share = 100 * row.probability
         axes.barh(down, share, height=BAR, color=SERIES[1] if row.is_fault else SERIES[0])
         told = f"{share:.0f} %" if share >= 1 else "less than 1 %"

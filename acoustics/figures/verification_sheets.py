@@ -11,7 +11,7 @@ import xarray as xr
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import LogLocator, NullFormatter, ScalarFormatter
+from matplotlib.ticker import FuncFormatter, LogLocator, NullFormatter
 
 from acoustics.figures.style import (
     head,
@@ -104,6 +104,10 @@ def impedance_sheet(found: xr.Dataset, row: int) -> Figure:
 LEAST_DB, LEAST_PER_CENT = 2.0, 10.0
 """how far axes of differences reach at least"""
 
+MARKS, FINE_MARKS = (1.0, 2.0, 5.0), (1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0)
+FEW_OHMS = 4.0
+"""marks of an axis of impedances, in a decade; of one that spans a smaller ratio more"""
+
 LEAST_SPAN, MOST_SPAN = 20.0, 50.0
 """dB of a level axis"""
 
@@ -186,8 +190,9 @@ def _ohm_axis(axes: Axes, curves: ReadingCurves) -> None:
     low, high = min(float(np.min(each)) for each in drawn), max(float(np.max(e)) for e in drawn)
     axes.set_yscale("log")
     axes.set_ylim(low / 1.15, high * (high / low) ** 0.35 * 1.1)
-    axes.yaxis.set_major_locator(LogLocator(10, subs=(1.0, 2.0, 5.0)))
-    axes.yaxis.set_major_formatter(ScalarFormatter())
+    fine = high < FEW_OHMS * low
+    axes.yaxis.set_major_locator(LogLocator(10, subs=FINE_MARKS if fine else MARKS))
+    axes.yaxis.set_major_formatter(FuncFormatter(lambda ohm, _: f"{ohm:g}"))
     axes.yaxis.set_minor_formatter(NullFormatter())
 
 

@@ -175,14 +175,13 @@ def following(found: xr.Dataset) -> Iterator[str]:
     name = str(found.attrs["next_measurement"])
     if not name:
         return
-    yield f"{_start(name)}: of all that are usual it tells the likeliest causes apart best."
-    for explanation, words in zip(
-        found.shown_explanation.values, found.shown_words.values, strict=True
-    ):
-        if words:
-            yield f"If {explanation}: {words}."
-        else:
-            yield f"If {explanation}: what the others are held against here."
+    first, *rest = found.shown_explanation.values.tolist()
+    yield (
+        f"{_start(name)}: of all that is usual it tells the likeliest causes apart best. Against "
+        f"what it shows if {first}:"
+    )
+    for explanation, words in zip(rest, found.shown_words.values[1:], strict=True):
+        yield f"if {explanation}: {words}."
 
 
 def _start(text: str) -> str:

@@ -81,7 +81,8 @@ def test_what_looks_the_same_is_named_with_the_measurement_that_tells(case):
     assert section(text, "What else it may be").startswith("- 15 %: C2 is about 20 µF")
     told = section(text, "What to measure next")
     assert told.startswith("- Tweeter alone:")
-    assert f"If {PART.words}: up to 3.1 dB louder, at 2 kHz." in told
+    assert f"Against what it shows if {TURNED.words}:" in told
+    assert f"- if {PART.words}: up to 3.1 dB louder, at 2 kHz." in told
     assert text.index("What to look at") < text.index("What else it may be")
 
 
