@@ -9,7 +9,9 @@ from acoustics.report.cautions import CAUTIONS, OF_CHECKING
 from acoustics.report.plain_text import heading, paragraph
 from acoustics.report.structure import section
 from acoustics.report.verification_answer import (
+    FAULT,
     MATCHES,
+    NOTHING_KNOWN,
     alike,
     answer,
     following,
@@ -44,7 +46,11 @@ def verification_text(case: Case, found: xr.Dataset) -> str:
     title = f"{case.title}: as built"
     table = readings_table(found)
     others_title = (
-        "What else it may be" if found.attrs["verdict"] != MATCHES else "What it may be instead"
+        "What else it may be"
+        if found.attrs["verdict"] in (FAULT, NOTHING_KNOWN)
+        else "What it may be instead"
+        if found.attrs["verdict"] == MATCHES
+        else "What it may be"
     )
     parts = [
         f"{title}\n{'=' * len(title)}",
@@ -59,7 +65,7 @@ def verification_text(case: Case, found: xr.Dataset) -> str:
         section("Crossover", crossover_lines(found)),
         section("Enclosures", tuning_lines(found)),
         section("Narrow wrinkles of the impedance", wrinkle_lines(found)),
-        section("Set right before comparing", aligned_lines(case, found)),
+        section("Set right before comparing", aligned_lines(found)),
         section("What seems to have strayed most", strayed_lines(found)),
         section("About the files", [str(note) for note in found.note.values]),
         section("What this cannot tell", limits(found)),

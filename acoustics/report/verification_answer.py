@@ -71,9 +71,11 @@ def _fault(found: xr.Dataset) -> str:
             f"It does not match the design ({per_cent(whole)} likely), and the readings leave open "
             f"why. Likeliest ({per_cent(first)}): {words}."
         )
-    text = f"It does not match the design. Most likely ({per_cent(first)}): {words}."
-    if members(found, 0) > 1:
-        text += " Other causes would look the same; see below."
+    alone = members(found, 0) == 1
+    share = per_cent(first) if alone else f"{per_cent(first)} with what would look the same, below"
+    text = f"It does not match the design. Most likely ({share}): {words}."
+    if not alone:
+        text += " These readings do not tell them apart."
     elif not int(found.attrs["sure"]):
         text += f" That is not sure: {_rest(found, skip=1)}."
     return text
@@ -140,7 +142,8 @@ def alike(found: xr.Dataset) -> Iterator[str]:
 def others(found: xr.Dataset) -> Iterator[str]:
     """Everything else it may be, with its probability."""
     healthy, unknown = float(found.attrs["healthy"]), float(found.attrs["unknown"])
-    first = 0 if str(found.attrs["verdict"]) == MATCHES else 1
+    # A fault's first cause, and what comes closest to one, stand in the answer.
+    first = 1 if str(found.attrs["verdict"]) in (FAULT, NOTHING_KNOWN) else 0
     options = []
     for cause in range(first, found.sizes["cause"]):
         words = [told(found, cause, m) for m in range(min(members(found, cause), MOST_MEMBERS))]

@@ -7,10 +7,8 @@ from collections.abc import Iterator
 
 import xarray as xr
 
-from acoustics.case.model import Case
-from acoustics.case.verification_model import Verification
-from acoustics.studies.verification.aligned import COVERED
 from acoustics.studies.verification.allowances import USUAL
+from acoustics.studies.verification.freedoms import COVERED
 from acoustics.studies.wording import listed
 
 FAR = 2.0
@@ -20,25 +18,23 @@ MOST_TOLD = 6
 """of what strayed"""
 
 
-def aligned_lines(case: Case, found: xr.Dataset) -> Iterator[str]:
-    """Level, delays and the microphone's place as found, with 95 % and against what was stated."""
-    stated = case.verification or Verification()
+def aligned_lines(found: xr.Dataset) -> Iterator[str]:
+    """Level, delays and the microphone's place as found, 95 %; then what was not to be expected."""
     place = []
     for n, name in enumerate(found.aligned.values.tolist()):
         value, unit = float(found.aligned_value[n]), str(found.aligned_unit.values[n])
         doubt = COVERED * float(found.aligned_deviation[n])
         if name in WAYS:
-            told = _with_doubt(abs(value), doubt, unit)
-            place.append(f"{told} {WAYS[name][value < 0]}{_beyond(value, unit, stated.microphone)}")
+            place.append(f"{_with_doubt(abs(value), doubt, unit)} {WAYS[name][value < 0]}")
         elif name == "level":
             sign = "lower" if value < 0 else "higher"
             told = _with_doubt(abs(value), doubt, unit)
-            beyond = _beyond(value, unit, stated.level)
-            yield f"All levels were read {told} {sign} than they are{beyond}."
+            yield f"All levels were read {told} {sign} than they are."
         else:
             yield f"{_start(name)}: {_with_doubt(value, doubt, unit)}."
     if place:
         yield f"The microphone stood {listed(place)} of where it was stated."
+    yield from (str(words) for words in found.aligned_words.values if words)
 
 
 WAYS = {
@@ -56,14 +52,6 @@ def _with_doubt(value: float, doubt: float, unit: str) -> str:
     factor, own, digits = SHOWN[unit]
     text = f"{factor * value:.{digits}f} ± {factor * doubt:.{digits}f} {own}"
     return text.replace("-", "−")
-
-
-def _beyond(value: float, unit: str, within: float) -> str:
-    """That it is more than was stated, where it is."""
-    factor, own, digits = SHOWN[unit]
-    if abs(value) <= within:
-        return ""
-    return f" (more than the {factor * within:.{digits}f} {own} that were stated)"
 
 
 def strayed_lines(found: xr.Dataset) -> Iterator[str]:

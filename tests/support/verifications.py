@@ -10,7 +10,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.conventions import SCHEMA
-from acoustics.studies.verification.aims_measured import AIMS_MEASURED
+from acoustics.studies.verification.aim_measured import AIMS_MEASURED
 from acoustics.studies.verification.aligned_dataset import ALIGNED
 from acoustics.studies.verification.bands import BANDED
 from acoustics.studies.verification.crossover_words import CROSSOVER_FOUND
@@ -68,6 +68,7 @@ def verification(
     responses: Sequence[str] = RESPONSES,
     impedances: Sequence[str] = IMPEDANCES,
     microphone: float = -2e-3,
+    far: bool = False,
     notes: Sequence[str] = (),
     title: str = "A two-way made by hand",
 ) -> xr.Dataset:
@@ -85,7 +86,7 @@ def verification(
         **_told(names, len(responses), outside, bool(causes), has_phase),
         "shown_explanation": np.array([each for each, _ in shown], dtype=str),
         "shown_words": np.array([words for _, words in shown], dtype=str),
-        **_aligned(microphone, bool(responses)),
+        **_aligned(microphone, bool(responses), far),
         **_banded(names, len(responses), outside, has_phase),
         **_aims(),
         **_crossover(has_phase and "tweeter alone" in responses),
@@ -163,7 +164,7 @@ def _told(
     }
 
 
-def _aligned(microphone: float, heard: bool) -> dict[str, np.ndarray]:
+def _aligned(microphone: float, heard: bool, far: bool) -> dict[str, np.ndarray]:
     rows = [
         ("level", 0.3, 0.1, "dB"),
         ("delay of clock one", 4.3e-3, 1e-5, "s"),
@@ -177,6 +178,7 @@ def _aligned(microphone: float, heard: bool) -> dict[str, np.ndarray]:
         "aligned_value": np.array([row[1] for row in rows], dtype=float),
         "aligned_deviation": np.array([row[2] for row in rows], dtype=float),
         "aligned_unit": np.array([row[3] for row in rows], dtype=str),
+        "aligned_words": np.array(["Far off."] * len(rows) if far else [""] * len(rows), dtype=str),
     }
 
 
