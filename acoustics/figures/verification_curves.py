@@ -44,7 +44,8 @@ class ReadingCurves:
 def reading_curves(found: xr.Dataset, row: int) -> ReadingCurves:
     """Curves of the reading at `row` of `told_reading`."""
     told = found.isel(told_reading=row)
-    banded = found.isel(banded_reading=row).reindex(banded_frequency=told.told_frequency.values)
+    banded = found.sel(banded_reading=str(told.told_reading.values))
+    banded = banded.reindex(banded_frequency=told.told_frequency.values)
     there = np.isfinite(told.told_measured.values) & np.isfinite(banded.banded_difference.values)
     frequency = told.told_frequency.values[there]
     measured, designed, best = (

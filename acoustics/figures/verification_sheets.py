@@ -153,9 +153,9 @@ def _reading_sheet(
     draw: Callable[[list[Axes], ReadingCurves], None],
 ) -> Figure:
     rows = 2 + (curves.phase is not None)
-    subject = f"{found.attrs['title']}, {found.told_reading.values[row]}"
-    verdict = f"{found.banded_verdict.values[row]}"
-    more = f"Against healthy builds: {verdict}."
+    name = str(found.told_reading.values[row])
+    subject = f"{found.attrs['title']}, {name}"
+    more = f"Against healthy builds: {found.banded_verdict.sel(banded_reading=name).values}."
     if curves.found is not None and found.sizes["cause"]:
         share = 100 * float(found.cause_probability[0])
         told = f"{share:.0f} %" if share <= 99 else "more than 99 %"

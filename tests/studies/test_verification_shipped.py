@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case import read_case
+import acoustics as ac
 from acoustics.curves import read_curve
 from acoustics.studies.verification.demonstration import write_demonstration
 from support.cases import CASES
@@ -16,7 +16,7 @@ FOLDER = CASES / "compact-passive" / "finished"
 @pytest.fixture(scope="module")
 def written(tmp_path_factory):
     folder = tmp_path_factory.mktemp("finished")
-    return write_demonstration(read_case(CASES / "compact-passive"), folder)
+    return write_demonstration(ac.read_case(CASES / "compact-passive"), folder)
 
 
 @pytest.mark.slow
@@ -36,3 +36,10 @@ def test_the_readme_names_every_table():
     text = (FOLDER / "README.md").read_text(encoding="utf-8")
     for path in FOLDER.glob("*.txt"):
         assert f"`{path.name}`" in text
+
+
+def test_what_the_case_names_is_read_without_naming_it_again():
+    readings = ac.read_readings(ac.read_case(CASES / "compact-passive"))
+    names = [each.name for each in (*readings.responses, *readings.impedances)]
+    assert names == ["axis", "30 degrees aside", "woofer alone", "tweeter alone", "terminals"]
+    assert readings.notes == ()
