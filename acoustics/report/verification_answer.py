@@ -73,12 +73,24 @@ def _fault(found: xr.Dataset) -> str:
         )
     alone = members(found, 0) == 1
     share = per_cent(first) if alone else f"{per_cent(first)} with what would look the same, below"
-    text = f"It does not match the design. Most likely ({share}): {words}."
+    start = "It does not match the design. Most likely"
+    if _of_measuring(str(found.cause_kind.values[0, 0])):
+        start = "The readings do not match the design, and the measurement is why, most likely"
+    text = f"{start} ({share}): {words}."
     if not alone:
         text += " These readings do not tell them apart."
     elif not int(found.attrs["sure"]):
         text += f" That is not sure: {_rest(found, skip=1)}."
     return text
+
+
+OF_MEASURING = ("microphone", "levels read wrong")
+"""how kinds of faults begin that are none of the loudspeaker"""
+
+
+def _of_measuring(kinds: str) -> bool:
+    """Whether all faults of an explanation are of the measurement."""
+    return all(kind.startswith(OF_MEASURING) for kind in kinds.split("; "))
 
 
 def _rest(found: xr.Dataset, skip: int = 0) -> str:

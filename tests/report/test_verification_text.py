@@ -86,6 +86,23 @@ def test_what_looks_the_same_is_named_with_the_measurement_that_tells(case):
     assert text.index("What to look at") < text.index("What else it may be")
 
 
+def test_a_slip_of_the_measurement_does_not_blame_the_loudspeaker(case):
+    far = Member(
+        "the microphone stood about 1 m away, not 2 m", "Measure it with a tape.",
+        "microphone at another distance: in distance", 1.0, 0.98, 1.07, 2.0, "m",
+    )  # fmt: skip
+    said = answer(
+        verification_text(case, verification("fault", healthy=0.0, causes=[(0.96, [far])]))
+    )
+    assert said == (
+        "The readings do not match the design, and the measurement is why, most likely (96 %): "
+        "the microphone stood about 1 m away, not 2 m (95 %: 0.98 to 1.07 m)."
+    )
+    both = replace(far, kind=f"{far.kind}; {PART.kind}")
+    found = verification("fault", healthy=0.0, causes=[(0.96, [both])])
+    assert answer(verification_text(case, found)).startswith("It does not match the design.")
+
+
 def test_a_fault_of_many_is_told_as_open(case):
     causes = [(0.3, [TURNED]), (0.25, [PART]), (0.2, [replace(PART, words="a third")])]
     found = verification("fault", sure=False, healthy=0.05, unknown=0.2, causes=causes)
