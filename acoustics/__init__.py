@@ -36,6 +36,8 @@ if TYPE_CHECKING:
     from acoustics.studies.measure import measure_study
     from acoustics.studies.structure import structure_study
     from acoustics.studies.tolerance import tolerance_study
+    from acoustics.studies.verification.read import read_readings
+    from acoustics.studies.verification.study import verify_design
 
 _HOMES = {
     "Body": "acoustics.cabinet",
@@ -58,6 +60,7 @@ _HOMES = {
     "face_field": "acoustics.field",
     "radiation_impedance": "acoustics.field",
     "read_case": "acoustics.case",
+    "read_readings": "acoustics.studies.verification.read",
     "rounded": "acoustics.cabinet",
     "save": "acoustics.storage",
     "search_layout": "acoustics.studies.layout_search",
@@ -67,6 +70,7 @@ _HOMES = {
     "summary": "acoustics.report",
     "sweep": "acoustics.studies",
     "tolerance_study": "acoustics.studies.tolerance",
+    "verify_design": "acoustics.studies.verification.study",
 }
 
 __all__ = [
@@ -94,6 +98,7 @@ __all__ = [
     "predict",
     "radiation_impedance",
     "read_case",
+    "read_readings",
     "rounded",
     "save",
     "search_layout",
@@ -103,6 +108,7 @@ __all__ = [
     "summary",
     "sweep",
     "tolerance_study",
+    "verify_design",
 ]
 
 

@@ -20,6 +20,7 @@ from acoustics.cli.predict import predict
 from acoustics.cli.structure import structure
 from acoustics.cli.sweep import sweep
 from acoustics.cli.tolerance import tolerance
+from acoustics.cli.verify import verify
 from acoustics.conventions import RoundoverError
 
 FAULT, INTERRUPTED = 2, 130
@@ -97,3 +98,4 @@ main.add_command(box)
 main.add_command(structure)
 main.add_command(crossover)
 main.add_command(measure)
+main.add_command(verify)

@@ -18,6 +18,9 @@ SHARE = "{desc}: {percentage:.0f} % done, {elapsed} so far, {remaining} left |{b
 """of work that has parts of several kinds"""
 
 
+SO_FAR = "{desc}: comparing with what was measured, {elapsed} so far"
+"""of work of which nobody knows how much is left"""
+
 POINTS = (
     "{desc}: {n_fmt} of {total_fmt} points done, {elapsed}, {rate_fmt}, {remaining} left |{bar}|"
 )

@@ -12,6 +12,8 @@ from acoustics.report.structure import structure_text
 from acoustics.report.summary import summary
 from acoustics.report.sweep import sweep_summary
 from acoustics.report.tolerance import tolerance_csv, tolerance_text
+from acoustics.report.verification import verification_text
+from acoustics.report.verification_table import verification_csv
 
 __all__ = [
     "boards_csv",
@@ -28,5 +30,7 @@ __all__ = [
     "sweep_summary",
     "tolerance_csv",
     "tolerance_text",
+    "verification_csv",
+    "verification_text",
     "write_coefficients",
 ]

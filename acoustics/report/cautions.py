@@ -20,6 +20,13 @@ OF_SWEEPS = (
     "Stop at any buzz or smell: a cone at its limit or a hot coil is soon a dead one.",
 )
 
+OF_CHECKING = (
+    "Amplifier off and unplugged before you touch leads or parts; give capacitors, which hold "
+    "charge, a minute or a resistor. An amplifier itself holds mains voltage: leave it closed.",
+    "Measure quietly at first; hearing protection, or out of the room, while sweeps are loud. A "
+    "tweeter wants its capacitor whenever it plays alone.",
+)
+
 OF_PASSIVE_PARTS = (
     "Capacitors hold their charge after the music stops: let them discharge through a resistor "
     "before you touch or move parts.",

@@ -20,7 +20,7 @@ Taken = TypeVar("Taken")
 Reading = TypeVar("Reading")
 
 
-def read_readings(case: Case, verification: Verification) -> Readings:
+def read_readings(case: Case, verification: Verification | None = None) -> Readings:
     """Read all that was measured of a finished loudspeaker.
 
     Text tables and recordings alike come out as pressure per volt with the delay in which they were
@@ -28,7 +28,8 @@ def read_readings(case: Case, verification: Verification) -> Readings:
 
     Args:
         case: the design.
-        verification: what was measured, as `verification_with` gives it.
+        verification: what was measured, as `verification_with` gives it; what the case says in
+            [verification] if None.
 
     Raises:
         CaseError: files that are missing, damaged, something else than they are taken for, or
@@ -40,6 +41,7 @@ def read_readings(case: Case, verification: Verification) -> Readings:
         >>> read_readings(case, given).responses[0].band  # doctest: +SKIP
         (200.0, 20000.0)
     """
+    verification = verification or case.verification or Verification()
     if not (verification.responses or verification.impedances):
         raise RoundoverError(
             f"{case.path}: no measurement of the finished loudspeaker is given; give --response "

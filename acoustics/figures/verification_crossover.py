@@ -1,0 +1,49 @@
+"""The phase between two drivers that were measured alone, through their crossover."""
+
+from __future__ import annotations
+
+import numpy as np
+import xarray as xr
+from matplotlib.axes import Axes
+
+from acoustics.figures.phase_tracking import phase_axis, unbroken
+from acoustics.figures.style import QUIET, frequency_axis, panel_title
+from acoustics.figures.verification_reading import DESIGNED, FOUND, MEASURED
+
+REACH = 20.0
+"""dB: where one driver is quieter than the other by more, their phase does not matter"""
+
+
+def draw_crossover(axes: Axes, found: xr.Dataset, number: int, lower: int, upper: int) -> Axes:
+    """Draw the phase of the upper relative to the lower driver, measured and designed.
+
+    Args:
+        axes: where to draw.
+        found: of a verification.
+        number: of the crossover, along `crossover_reading`.
+        lower: the lower driver's reading, along `told_reading`.
+        upper: the upper driver's.
+    """
+    frequency = found.told_frequency.values
+    sides = found.told_designed.values
+    there = np.isfinite(sides[lower]) & np.isfinite(sides[upper])
+    level = 20 * np.log10(np.abs(sides[upper][there] / sides[lower][there]))
+    there[there] = np.abs(level) <= REACH
+    drawn = {"told_measured": MEASURED, "told_designed": DESIGNED}
+    if not np.array_equal(found.told_found.values, sides, equal_nan=True):
+        drawn["told_found"] = FOUND
+    for name, how in drawn.items():
+        values = found[name].values[:, there]
+        phase = np.degrees(np.angle(values[upper] / values[lower]))
+        axes.plot(frequency[there], unbroken(phase), **how)
+    phase_axis(axes)
+    for name, words in (("", "measured"), ("designed_", "designed")):
+        at = float(found[f"crossover_{name}crossing"][number])
+        if np.isfinite(at):
+            how = MEASURED if words == "measured" else DESIGNED
+            axes.axvline(at, color=how["color"], linewidth=1.0, linestyle=(0, (1, 1)))
+    if there.any():
+        frequency_axis(axes, float(frequency[there][0]), float(frequency[there][-1]))
+    axes.tick_params(color=QUIET)
+    panel_title(axes, str(found.crossover_found.values[number]))
+    return axes
