@@ -27,7 +27,6 @@ from acoustics.report.polarity_hint import polarity_hints
 from acoustics.report.processor import processor_points
 from acoustics.studies.surfaces import surfaces_of
 
-
 Key = Literal[
     "brief", "changes", "aims", "even", "hand over", "seat", "room", "loud", "passive",
     "processor", "basis", "cautions",

@@ -100,7 +100,7 @@ def off_axis_chart(prediction: xr.Dataset, plane: str, side: int, sentence: str)
 def seat_chart(prediction: xr.Dataset, sentence: str) -> Chart:
     """What arrives at the main seat, by itself and with every reflection."""
     ear = middle_ear(prediction)
-    curves = []
+    curves: list[Curve] = []
     for one in (each for each in listeners(prediction) if each.main):
         total = level(heard(prediction, one).seat_total.sel(ear_height=ear))
         whose = cabinet_of(one, prediction)
@@ -200,9 +200,7 @@ def box_charts(study: xr.Dataset, name: str, number: int, sentence: str) -> list
     )
     question = f"What does the amplifier see of the drivers in {name}?"
     least = float(study.attrs["lowest_impedance"])
-    impedance = _ohms(
-        f"box-{number}-impedance", question, told, box.frequency.values, size, least
-    )
+    impedance = _ohms(f"box-{number}-impedance", question, told, box.frequency.values, size, least)
     return [response, impedance]
 
 

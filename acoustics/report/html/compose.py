@@ -108,9 +108,7 @@ def report_page(
 
 
 def _part(told: Told, *keys: Key) -> list[Block]:
-    return [
-        block for part in told.parts if part.key in keys for block in blocks_of_part(part)
-    ]
+    return [block for part in told.parts if part.key in keys for block in blocks_of_part(part)]
 
 
 def _judged(told: Told) -> Iterator[Judged]:
@@ -248,9 +246,7 @@ def _cautions(told: Told) -> Section:
     )
 
 
-def _key_figures(
-    told: Told, prediction: xr.Dataset, found: Beside
-) -> Iterator[tuple[str, str]]:
+def _key_figures(told: Told, prediction: xr.Dataset, found: Beside) -> Iterator[tuple[str, str]]:
     """Names and values of what is asked first, as far as they are known."""
     one = told.answers
     distance = f"{prediction.attrs['reference_distance']:g} m"

@@ -63,7 +63,7 @@ def page_html(page: Page) -> str:
             *(line for part in page.sections for line in _section(part)),
             "</main>",
             f"<footer><p>{_text(page.made_by)}. Cabinet, drivers and room as the case file has "
-            "them; usual cautions are above, local codes and licensed practice decide.</p></footer>",
+            "them. Cautions are above; local codes and licensed practice decide.</p></footer>",
             f"<script>{script}</script>",
             "</body>",
             "</html>",
@@ -209,9 +209,7 @@ def _list(lines: Iterable[str]) -> str:
 
 def _table(table: Table) -> str:
     head, *rows = table.rows
-    heads = "".join(
-        f'<th scope="col">{_text(cell)}</th>' if cell else "<td></td>" for cell in head
-    )
+    heads = "".join(f'<th scope="col">{_text(cell)}</th>' if cell else "<td></td>" for cell in head)
     body = "".join(f"<tr>{_row(row)}</tr>" for row in rows)
     caption = _text(table.caption)
     return (

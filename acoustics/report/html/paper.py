@@ -47,7 +47,10 @@ def save_report_pdf(page: Page, file: Path) -> Path:
         RoundoverError: the file cannot be written.
     """
     known: dict[str, Any] = dict.fromkeys(("Creator", "Producer", "CreationDate"))
-    with complete_file(file) as part, PdfPages(part, metadata={**known, "Title": page.title}) as pdf:
+    with (
+        complete_file(file) as part,
+        PdfPages(part, metadata={**known, "Title": page.title}) as pdf,
+    ):
         for figure, picture in _sheets(page):
             if picture:
                 pdf.savefig(figure, bbox_inches=_sheet_round(figure))
@@ -172,9 +175,7 @@ def _put(sheets: Sheets, block: Block) -> None:
         sheets.text(textwrap.fill(block.title, 80), 9.0, below=0.5, fontweight="bold")
     if isinstance(block, Points):
         lines = [
-            textwrap.fill(
-                line, COLUMNS[9.0], initial_indent="•  ", subsequent_indent="    "
-            )
+            textwrap.fill(line, COLUMNS[9.0], initial_indent="•  ", subsequent_indent="    ")
             for line in block.lines
         ]
         sheets.text("\n".join(lines))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 import xarray as xr
@@ -17,10 +16,10 @@ from acoustics.report.html.page import page_html
 from acoustics.report.html.paper import save_report_pdf
 from acoustics.report.open_data import write_open_data
 from acoustics.report.summary import summary
-from acoustics.storage import save
+from acoustics.storage import open_prediction
 from acoustics.studies.papers import Beside
 
-PREDICTION, SUMMARY, PAGE, PAPER = "prediction.nc", "summary.txt", "report.html", "report.pdf"
+SUMMARY, PAGE, PAPER = "summary.txt", "report.html", "report.pdf"
 DRAWINGS, DATA = "drawings", "data"
 """What files and folders are called."""
 
@@ -31,9 +30,8 @@ def write_report(
     found: Beside,
     folder: Path,
     verification: Section | None = None,
-    told: Callable[[], None] | None = None,
 ) -> str:
-    """Write prediction, summary, page and PDF; nothing outside the folder.
+    """Write summary, page and PDF; nothing outside the folder.
 
     Args:
         case: the design.
@@ -41,7 +39,6 @@ def write_report(
         found: what is known besides, as `studies.papers.beside` finds it.
         folder: where to; it is made if it is missing.
         verification: as `verification_section` makes it; None where nothing was measured.
-        told: called after each of `STEPS` files.
 
     Returns:
         The summary.
@@ -49,30 +46,26 @@ def write_report(
     Raises:
         RoundoverError: a file cannot be written.
     """
-    done = told or (lambda: None)
-    # First of all: what was computed is not lost when something goes wrong with a figure.
-    save(prediction, folder / PREDICTION)
-    done()
     text = summary(case, prediction)
     write_text(text, folder / SUMMARY)
-    done()
     made_by = f"roundover {package_version()}"
     page = report_page(case, prediction, found, made_by, verification)
     write_text(page_html(page), folder / PAGE)
-    done()
     save_report_pdf(page, folder / PAPER)
-    done()
     return text
 
 
-STEPS = 4
-
-
-def write_workshop_papers(case: Case, prediction: xr.Dataset, folder: Path) -> None:
+def write_workshop_papers(case: Case, file: Path, folder: Path) -> None:
     """Write the drawings and the data, each to a folder of its own inside the given one.
+
+    Args:
+        case: the design.
+        file: its prediction, as `storage.save` wrote it.
+        folder: where to.
 
     Raises:
         RoundoverError: a file cannot be written.
     """
+    prediction = open_prediction(file)
     write_drawings(case, folder / DRAWINGS, prediction=prediction)
     write_open_data(case, prediction, folder / DATA)

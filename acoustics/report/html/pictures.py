@@ -54,8 +54,10 @@ def _place(one: xr.Dataset) -> str:
 def room_picture(case: Case, prediction: xr.Dataset) -> Picture:
     """Cabinets, seats and surfaces."""
     walls = surfaces_of(prediction)
-    surfaces = f"{listed(walls)} reflect{'s' if len(walls) == 1 else ''}" if walls else (
-        "no surface reflects"
+    surfaces = (
+        f"{listed(walls)} reflect{'s' if len(walls) == 1 else ''}"
+        if walls
+        else ("no surface reflects")
     )
     cabinets = "a mirrored pair" if case.placement.pair else "one cabinet"
     return Picture(
@@ -98,7 +100,9 @@ def hand_over_picture(prediction: xr.Dataset, sentences: Sequence[str]) -> Pictu
     figure = hand_over_sheet(prediction)
     if figure is None or not sentences:
         return None
-    return Picture("hand-over", "Are the drivers in step where they hand over?", sentences[0], figure)
+    return Picture(
+        "hand-over", "Are the drivers in step where they hand over?", sentences[0], figure
+    )
 
 
 def schematic_picture(case: Case, sentence: str) -> Picture | None:

@@ -64,9 +64,11 @@ _NOTHING = {"Date": None, "Creator": None, "Format": None, "Type": None}
 def _plain(element: ET.Element, name: str) -> None:
     """Make an element and all in it plain: see `sheet_svg`."""
     for child in list(element):
-        if not isinstance(child.tag, str) or _local(child.tag) in DROPPED:
-            element.remove(child)
-        elif _local(child.tag) == "defs" and not _without(child):
+        if (
+            not isinstance(child.tag, str)
+            or _local(child.tag) in DROPPED
+            or (_local(child.tag) == "defs" and not _without(child))
+        ):
             element.remove(child)
         else:
             _plain(child, name)
