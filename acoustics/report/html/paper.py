@@ -25,8 +25,8 @@ INCH = 25.4
 MARGIN = 0.75
 """inches: round everything"""
 
-SPACING = 1.3
-"""of lines, in the height of their letters"""
+SPACING = 1.25
+"""from line to line, in the size of their letters"""
 
 CHART_HEIGHT = 2.9
 """inches"""
@@ -46,11 +46,9 @@ def save_report_pdf(page: Page, file: Path) -> Path:
     Raises:
         RoundoverError: the file cannot be written.
     """
-    known: dict[str, Any] = dict.fromkeys(("Creator", "Producer", "CreationDate"))
-    with (
-        complete_file(file) as part,
-        PdfPages(part, metadata={**known, "Title": page.title}) as pdf,
-    ):
+    nothing: dict[str, Any] = dict.fromkeys(("Creator", "Producer", "CreationDate"))
+    known = {**nothing, "Title": page.title}
+    with complete_file(file) as part, PdfPages(part, metadata=known) as pdf:
         for figure, picture in _sheets(page):
             if picture:
                 pdf.savefig(figure, bbox_inches=_sheet_round(figure))
@@ -102,7 +100,7 @@ class Sheets:
                 "\n".join(lines[:count]),
                 fontsize=size,
                 va="top",
-                linespacing=SPACING * 0.86,
+                linespacing=SPACING,
                 **{"color": INK, **WORDS, **how},
             )
             self.left -= len(lines[:count]) * height
@@ -185,9 +183,14 @@ def _put(sheets: Sheets, block: Block) -> None:
 
 
 def _caption(picture: Picture) -> None:
-    """Put what to see in a figure below it."""
+    """Put what to see in a figure below it, and hold fast what would go with the sheet's size."""
     figure = picture.figure
     figure.set_layout_engine("none")
+    for legend in figure.legends:
+        place = legend.get_window_extent().transformed(figure.transFigure.inverted())
+        legend.set_loc("lower left")
+        legend.borderaxespad = 0.0
+        legend.set_bbox_to_anchor((place.x0, place.y0), transform=figure.transFigure)
     figure.text(
         0.015,
         -0.1 / figure.get_figheight(),

@@ -100,9 +100,8 @@ def hand_over_picture(prediction: xr.Dataset, sentences: Sequence[str]) -> Pictu
     figure = hand_over_sheet(prediction)
     if figure is None or not sentences:
         return None
-    return Picture(
-        "hand-over", "Are the drivers in step where they hand over?", sentences[0], figure
-    )
+    question = "Are the drivers in step where they hand over?"
+    return Picture("hand-over", question, sentences[0], figure)
 
 
 def schematic_picture(case: Case, sentence: str) -> Picture | None:

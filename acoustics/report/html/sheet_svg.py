@@ -12,7 +12,6 @@ from matplotlib.figure import Figure
 
 from acoustics.figures.save import DOTS_PER_INCH
 
-KEPT = ("class",)
 LINKS = re.compile(r"url\(#([^)]+)\)")
 
 DROPPED = ("metadata", "style")
@@ -64,11 +63,8 @@ _NOTHING = {"Date": None, "Creator": None, "Format": None, "Type": None}
 def _plain(element: ET.Element, name: str) -> None:
     """Make an element and all in it plain: see `sheet_svg`."""
     for child in list(element):
-        if (
-            not isinstance(child.tag, str)
-            or _local(child.tag) in DROPPED
-            or (_local(child.tag) == "defs" and not _without(child))
-        ):
+        tag = _local(child.tag)
+        if tag in DROPPED or (tag == "defs" and not _kept(child)):
             element.remove(child)
         else:
             _plain(child, name)
@@ -91,7 +87,7 @@ def _plain(element: ET.Element, name: str) -> None:
     element.tail = None
 
 
-def _without(element: ET.Element) -> list[ET.Element]:
+def _kept(element: ET.Element) -> list[ET.Element]:
     """Children that are kept."""
     return [child for child in element if _local(child.tag) not in DROPPED]
 
