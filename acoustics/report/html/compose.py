@@ -13,6 +13,7 @@ from acoustics.listening import off_axis_level
 from acoustics.listening.bands import in_band
 from acoustics.report.at_the_seat import main_listeners
 from acoustics.report.box import box_text
+from acoustics.report.box_port import TOO_FAST, TOO_LONG
 from acoustics.report.cautions import CAUTIONS, OF_BOARDS
 from acoustics.report.crossover_papers import papers_text
 from acoustics.report.evenness import beams, sides, to_the_room
@@ -99,7 +100,7 @@ def report_page(
     return Page(
         title=case.title,
         answer=told.answer,
-        changes=_points(told, "changes"),
+        changes=(*_points(told, "changes"), *_of_ports(found)),
         judged=tuple(_judged(told)),
         figures=tuple(_key_figures(told, prediction, found)),
         sections=tuple(each for each in sections if each.blocks),
@@ -117,6 +118,17 @@ def _judged(told: Told) -> Iterator[Judged]:
     split = [line.partition(": ") for line in lines]
     for state, _, text in sorted(split, key=lambda one: one[0] == "met"):
         yield Judged(state, text)
+
+
+def _of_ports(found: Beside) -> Iterator[str]:
+    """What a box study finds wrong with a port: it costs a saw cut, so it is told first."""
+    if found.box is None:
+        return
+    for block in blocks_of_text(box_text(found.box)):
+        if isinstance(block, Points):
+            for line in block.lines:
+                if line.startswith((TOO_FAST, TOO_LONG)):
+                    yield f"Port: {line[0].lower()}{line[1:]}"
 
 
 def _responses(prediction: xr.Dataset, told: Told) -> Section:
