@@ -199,7 +199,7 @@ def test_headings_go_down_step_by_step(plain):
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", ["floorstander", "open-baffle", "compact-measured"])
-def test_other_designs_have_pages(name, solve_free_field):
-    page = read(page_html(page_of(read_case(CASES / name), solve_free_field)))
+def test_other_designs_have_pages(name):
+    page = read(page_html(page_of(replace(read_case(CASES / name), accuracy=0.5))))
     assert page.faults == []
     assert page.open == []
