@@ -17,6 +17,7 @@ from acoustics.cli.map import map_
 from acoustics.cli.measure import measure
 from acoustics.cli.place import place
 from acoustics.cli.predict import predict
+from acoustics.cli.report import report
 from acoustics.cli.structure import structure
 from acoustics.cli.sweep import sweep
 from acoustics.cli.tolerance import tolerance
@@ -99,3 +100,4 @@ main.add_command(structure)
 main.add_command(crossover)
 main.add_command(measure)
 main.add_command(verify)
+main.add_command(report)

@@ -45,3 +45,25 @@ def columns(rows: Sequence[Sequence[str]], *, left: int = 1) -> str:
         ).rstrip()
         for row in rows
     )
+
+
+def cells(table: str) -> list[list[str]]:
+    """The rows of a table laid out by `columns`; one column where the text is no table.
+
+    Columns are parted where every line has two blanks side by side, which no widest cell has; a
+    column that is empty all through goes with its neighbour.
+    """
+    lines = table.split("\n")
+    width = max(map(len, lines))
+    padded = [line.ljust(width) for line in lines]
+    blank = [all(line[i] == " " for line in padded) for i in range(width)]
+    rows: list[list[str]] = [[] for _ in lines]
+    start = 0
+    for i in range(1, width):
+        ends = blank[i - 1] and blank[i] and not all(blank[start:i])
+        if ends or i == width - 1:
+            end = i if ends else width
+            for row, line in zip(rows, padded, strict=True):
+                row.append(line[start:end].strip())
+            start = i + 1 if ends else width
+    return rows

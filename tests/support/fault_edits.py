@@ -16,7 +16,7 @@ Change = Callable[[Data, float], None]
 OPEN, SHORT = "1 Mohm", "1 mohm"
 
 FILLED_Q = 5.0
-"""Q of what fibre absorbs that fills a box throughout, as the list of faults has it: a share of fill
+"""Q of what fibre absorbs that fills a box, as the list of faults has it: a share of fill
 is a size only by that."""
 
 

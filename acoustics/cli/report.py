@@ -1,0 +1,94 @@
+"""`roundover report`: the papers of a design in one folder."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from acoustics.cli.output import folder_option, writable_folder
+
+if TYPE_CHECKING:
+    import xarray as xr
+
+    from acoustics.case.model import Case
+
+FILES = ("prediction.nc", "summary.txt", "report.html", "report.pdf")
+FOLDERS = ("drawings", "data")
+
+PREDICTED, FOUND, WRITTEN, ALL = 50, 60, 90, 100
+"""per cent of the work that is done then"""
+
+
+@click.command(short_help="Write all papers of a design: a page to read, a PDF, drawings, data.")
+@click.argument("case", type=click.Path(path_type=str))
+@folder_option("NAME of the case-report")
+def report(case: str, out: Path | None) -> None:
+    """Write the papers of a design to one folder.
+
+    report.html says whether it is good and what to change, with figures that can be zoomed and
+    read off; it needs no network. report.pdf is the same on A4. Beside them drawings/ for the
+    workshop, data/ in open formats, prediction.nc and summary.txt, which is printed. Where a
+    driver does not reach the acoustic target set for it, all that is written and the exit code
+    is 2.
+    """
+    from acoustics.case import read_case
+    from acoustics.cli.progress import SHARE, progress_bar
+    from acoustics.conventions import CaseError
+
+    checked = read_case(case)
+
+    from acoustics.studies.labels import case_name
+
+    folder = out or Path("roundover-out") / f"{case_name(checked)}-report"
+    writable_folder(folder, *FILES, figures=False)
+    for name in FOLDERS:
+        writable_folder(folder / name, figures=False)
+    with progress_bar(checked.title, ALL, SHARE) as progress:
+        text, prediction = _written(checked, folder, lambda done: progress(done, ALL))
+
+    from acoustics.listening import unreached
+    from acoustics.report.drawing_dxf import HOW_TO_INSTALL, can_write_dxf
+
+    click.echo(text)
+    folders = " and ".join(f"{name}/" for name in FOLDERS)
+    click.echo(f"Written to {folder}: {', '.join(FILES)}, {folders}.")
+    if not can_write_dxf():
+        click.echo(f"The drawings are not in DXF: {HOW_TO_INSTALL}.")
+    if faults := unreached(checked, prediction):
+        raise CaseError(faults)
+
+
+def _written(case: Case, folder: Path, done: Callable[[int], None]) -> tuple[str, xr.Dataset]:
+    """Predict and write everything; the summary and the prediction.
+
+    A second process does what does not depend on the page.
+    """
+    from acoustics.prediction import predict
+    from acoustics.report.html.papers import write_report, write_workshop_papers
+    from acoustics.storage import save
+    from acoustics.studies.local_workers import local_workers
+    from acoustics.studies.papers import beside
+
+    with local_workers(1, _call) as other:
+        asked = other.submit(partial(beside, case))
+        count = case.frequencies.values().size
+        prediction = predict(case, progress=lambda n, _: done(PREDICTED * n // count))
+        # First of all: what was computed is not lost when something goes wrong with what follows.
+        file = save(prediction, folder / FILES[0])
+        papers = other.submit(partial(write_workshop_papers, case, file, folder))
+        found = asked.result()
+        done(FOUND)
+        text = write_report(case, prediction, found, folder)
+        done(WRITTEN)
+        papers.result()
+    done(ALL)
+    return text, prediction
+
+
+def _call(asked: Callable[[], Any]) -> Any:
+    """What is asked, in whatever process this is."""
+    return asked()

@@ -1,0 +1,231 @@
+"""A report as one file for the browser, which loads nothing and needs no script to be read."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import re
+from collections.abc import Iterable, Iterator
+from html import escape
+from importlib.resources import files
+
+from acoustics.report.chart_svg import chart_svg, sample_svg
+from acoustics.report.html.content import (
+    Block,
+    Chart,
+    Judged,
+    Page,
+    Picture,
+    Points,
+    Section,
+    Table,
+    Verbatim,
+)
+from acoustics.report.html.sheet_svg import sheet_svg
+
+HERE = "acoustics.report.html"
+STYLE, SCRIPT = "page.css", "page.js"
+
+QUESTION = "Is it good? "
+"""how an answer begins, which here is the heading"""
+
+MET = "met"
+"""state of what is as it was asked for"""
+
+NUMERIC = re.compile(r"^[−+±-]?[\d∞–]")
+"""how a cell of figures begins"""
+
+
+def page_html(page: Page) -> str:
+    """The whole file."""
+    style, script = (files(HERE).joinpath(name).read_text("utf-8") for name in (STYLE, SCRIPT))
+    policy = (
+        f"default-src 'none'; style-src '{_digest(style)}'; script-src '{_digest(script)}'; "
+        "img-src data:; base-uri 'none'; form-action 'none'"
+    )
+    return "\n".join(
+        (
+            "<!DOCTYPE html>",
+            '<html lang="en">',
+            "<head>",
+            '<meta charset="utf-8">',
+            f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
+            '<meta name="viewport" content="width=device-width, initial-scale=1">',
+            '<meta name="color-scheme" content="light">',
+            f"<title>{_text(page.title)}</title>",
+            f"<style>{style}</style>",
+            "</head>",
+            "<body>",
+            '<a class="skip" href="#answer">Skip to the answer</a>',
+            *_first_screen(page),
+            "<main>",
+            *_answer(page),
+            *(line for part in page.sections for line in _section(part)),
+            "</main>",
+            f"<footer><p>{_text(page.made_by)}. Cabinet, drivers and room as the case file has "
+            "them. Cautions are above; local codes and licensed practice decide.</p></footer>",
+            f"<script>{script}</script>",
+            "</body>",
+            "</html>",
+            "",
+        )
+    )
+
+
+def _digest(text: str) -> str:
+    """Of an inline style or script, as a policy names it (CSP level 2)."""
+    return f"sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}"
+
+
+def _text(words: str) -> str:
+    """Text that may be anything, for between tags and for attributes.
+
+    The two line ends of Unicode that no editor shows become blanks.
+    """
+    return escape(words.replace("\u2028", " ").replace("\u2029", " "))
+
+
+def _first_screen(page: Page) -> Iterator[str]:
+    yield "<header>"
+    yield f"<h1>{_text(page.title)}</h1>"
+    yield '<nav aria-label="Parts of this report"><ul>'
+    for part in page.sections:
+        yield f'<li><a href="#{part.name}">{_text(part.title)}</a></li>'
+    yield "</ul></nav>"
+    yield "</header>"
+
+
+def _answer(page: Page) -> Iterator[str]:
+    yield '<section id="answer" class="answer" aria-labelledby="answer-title" tabindex="-1">'
+    yield '<h2 id="answer-title">Is it good, and what would you change?</h2>'
+    yield f'<p class="lead">{_text(page.answer.removeprefix(QUESTION))}</p>'
+    yield '<div class="first">'
+    yield "<div><h3>What to change</h3>"
+    none = "<p>Nothing that the program would ask for.</p>"
+    yield _list(page.changes) if page.changes else none
+    yield "</div><div><h3>Key figures</h3><dl>"
+    for name, value in page.figures:
+        yield f"<div><dt>{_text(name)}</dt><dd>{_text(value)}</dd></div>"
+    yield "</dl></div></div>"
+    missed = [one for one in page.judged if one.state != MET]
+    met = [one for one in page.judged if one.state == MET]
+    for title, some in (("What is not met, or not known", missed), ("What is met", met)):
+        if some:
+            kind = "judged met-ones" if some is met else "judged"
+            yield f'<h3>{title}</h3><ul class="{kind}">{"".join(map(_verdict, some))}</ul>'
+    yield "</section>"
+
+
+def _verdict(one: Judged) -> str:
+    kind = {MET: "met", "MISSED": "missed"}.get(one.state.split(" ")[0], "open")
+    return (
+        f'<li><span class="state {kind}">{_text(one.state)}</span> '
+        f"<span>{_text(one.text)}</span></li>"
+    )
+
+
+def _section(part: Section) -> Iterator[str]:
+    yield f'<section id="{part.name}" aria-labelledby="{part.name}-heading">'
+    yield f'<h2 id="{part.name}-heading">{_text(part.title)}</h2>'
+    figures = [block for block in part.blocks if isinstance(block, Chart | Picture)]
+    words = [block for block in part.blocks if not isinstance(block, Chart | Picture)]
+    both = " both" if figures and words else ""
+    yield f'<div class="blocks{both}">'
+    if figures:
+        yield f'<div class="figures">{"".join(map(_figure, figures))}</div>'
+    if words:
+        yield f'<div class="words">{"".join(map(_words, words))}</div>'
+    yield "</div></section>"
+
+
+def _figure(block: Chart | Picture) -> str:
+    if isinstance(block, Picture):
+        svg = sheet_svg(block.figure, block.name, block.title, block.sentence)
+        return (
+            f'<figure class="sheet-figure">{svg}'
+            f"<figcaption>{_text(block.sentence)}</figcaption></figure>"
+        )
+    names = "".join(
+        f"<li>{sample_svg(block, number)} {_text(curve.name)} "
+        f'<output data-curve="{number}"></output></li>'
+        for number, curve in enumerate(block.curves)
+    )
+    return (
+        f'<figure class="chart-figure" id="{block.name}-figure">'
+        f"<h3>{_text(block.title)}</h3>"
+        f'<div class="frame">{chart_svg(block)}</div>'
+        f"{_controls(block)}"
+        f'<ul class="key">{names}</ul>'
+        f"<figcaption>{_text(block.sentence)}</figcaption></figure>"
+    )
+
+
+def _controls(chart: Chart) -> str:
+    """What reads a chart off and zooms it; only a script can, so only a script shows them."""
+    name = _text(chart.title)
+    buttons = "".join(
+        f'<button type="button" data-do="{what}" aria-label="{words}: {name}">{sign}</button>'
+        for what, sign, words in (
+            ("in", "+", "Zoom in"),
+            ("out", "−", "Zoom out"),
+            ("reset", "Whole", "Whole chart"),
+        )
+    )
+    last = chart.frequency.size - 1
+    return (
+        '<div class="controls" hidden>'
+        f'<label>Read off at <output class="at"></output> '
+        f'<input type="range" min="0" max="{last}" step="1" value="{last // 2}" '
+        f'aria-label="Frequency to read off: {name}"></label>'
+        f"<span>{buttons}</span></div>"
+    )
+
+
+def _words(block: Block) -> str:
+    if isinstance(block, Points):
+        return f"{_heading(block.title)}{_list(block.lines)}"
+    if isinstance(block, Table):
+        return f"{_heading(block.title)}{_table(block)}"
+    if isinstance(block, Verbatim):
+        # A box that scrolls must be within reach of the keyboard.
+        return (
+            f"{_heading(block.title)}"
+            f'<pre tabindex="0" role="region" aria-label="{_text(block.title) or "Plain text"}">'
+            f"{_text(block.text)}</pre>"
+        )
+    return _figure(block)
+
+
+def _heading(title: str) -> str:
+    return f"<h3>{_text(title)}</h3>" if title else ""
+
+
+def _list(lines: Iterable[str]) -> str:
+    shown = list(lines)
+    if len(shown) == 1:
+        return f"<p>{_text(shown[0])}</p>"
+    return f"<ul>{''.join(f'<li>{_text(line)}</li>' for line in shown)}</ul>"
+
+
+def _table(table: Table) -> str:
+    head, *rows = table.rows
+    heads = "".join(f'<th scope="col">{_text(cell)}</th>' if cell else "<td></td>" for cell in head)
+    body = "".join(f"<tr>{_row(row)}</tr>" for row in rows)
+    caption = _text(table.caption)
+    return (
+        f'<div class="wide" tabindex="0" role="region" aria-label="{caption}"><table>'
+        f"<caption>{caption}</caption><thead><tr>{heads}</tr></thead>"
+        f"<tbody>{body}</tbody></table></div>"
+    )
+
+
+def _row(row: tuple[str, ...]) -> str:
+    first, *rest = row
+    begin = f'<th scope="row">{_text(first)}</th>' if first else "<td></td>"
+    cells = (
+        f'<td class="figure">{_text(cell)}</td>'
+        if NUMERIC.match(cell)
+        else f"<td>{_text(cell)}</td>"
+        for cell in rest
+    )
+    return begin + "".join(cells)

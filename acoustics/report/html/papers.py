@@ -1,0 +1,71 @@
+"""The papers of a design in one folder: page, PDF, text, data and drawings."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import xarray as xr
+
+from acoustics.case.model import Case
+from acoustics.files import write_text
+from acoustics.prediction import package_version
+from acoustics.report.drawings import write_drawings
+from acoustics.report.html.compose import report_page
+from acoustics.report.html.content import Section
+from acoustics.report.html.page import page_html
+from acoustics.report.html.paper import save_report_pdf
+from acoustics.report.open_data import write_open_data
+from acoustics.report.summary import summary
+from acoustics.storage import open_prediction
+from acoustics.studies.papers import Beside
+
+SUMMARY, PAGE, PAPER = "summary.txt", "report.html", "report.pdf"
+DRAWINGS, DATA = "drawings", "data"
+"""What files and folders are called."""
+
+
+def write_report(
+    case: Case,
+    prediction: xr.Dataset,
+    found: Beside,
+    folder: Path,
+    verification: Section | None = None,
+) -> str:
+    """Write summary, page and PDF; nothing outside the folder.
+
+    Args:
+        case: the design.
+        prediction: of that same design.
+        found: what is known besides, as `studies.papers.beside` finds it.
+        folder: where to; it is made if it is missing.
+        verification: as `verification_section` makes it; None where nothing was measured.
+
+    Returns:
+        The summary.
+
+    Raises:
+        RoundoverError: a file cannot be written.
+    """
+    text = summary(case, prediction)
+    write_text(text, folder / SUMMARY)
+    made_by = f"roundover {package_version()}"
+    page = report_page(case, prediction, found, made_by, verification)
+    write_text(page_html(page), folder / PAGE)
+    save_report_pdf(page, folder / PAPER)
+    return text
+
+
+def write_workshop_papers(case: Case, file: Path, folder: Path) -> None:
+    """Write the drawings and the data, each to a folder of its own inside the given one.
+
+    Args:
+        case: the design.
+        file: its prediction, as `storage.save` wrote it.
+        folder: where to.
+
+    Raises:
+        RoundoverError: a file cannot be written.
+    """
+    prediction = open_prediction(file)
+    write_drawings(case, folder / DRAWINGS, prediction=prediction)
+    write_open_data(case, prediction, folder / DATA)
