@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
     from acoustics.case.model import Case
 
+OUT = Path("roundover-out")
+
 FILES = ("prediction.nc", "summary.txt", "report.html", "report.pdf")
 FOLDERS = ("drawings", "data")
 
@@ -25,15 +27,22 @@ PREDICTED, FOUND, WRITTEN, ALL = 50, 60, 90, 100
 
 @click.command(short_help="Write all papers of a design: a page to read, a PDF, drawings, data.")
 @click.argument("case", type=click.Path(path_type=str))
+@click.option(
+    "--verified",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="The verification.nc of this design, for what was measured of the finished loudspeaker.  "
+    "[default: the one in roundover-out, if there is one]",
+)
 @folder_option("NAME of the case-report")
-def report(case: str, out: Path | None) -> None:
+def report(case: str, verified: Path | None, out: Path | None) -> None:
     """Write the papers of a design to one folder.
 
     report.html says whether it is good and what to change, with figures that can be zoomed and
     read off; it needs no network. report.pdf is the same on A4. Beside them drawings/ for the
     workshop, data/ in open formats, prediction.nc and summary.txt, which is printed. Where a
     driver does not reach the acoustic target set for it, all that is written and the exit code
-    is 2.
+    is 2. What `roundover verify` found of the finished loudspeaker is in it, too.
     """
     from acoustics.case import read_case
     from acoustics.cli.progress import SHARE, progress_bar
@@ -43,12 +52,14 @@ def report(case: str, out: Path | None) -> None:
 
     from acoustics.studies.labels import case_name
 
-    folder = out or Path("roundover-out") / f"{case_name(checked)}-report"
+    name = case_name(checked)
+    measured = _verification(checked, verified, OUT / f"{name}-verification" / "verification.nc")
+    folder = out or OUT / f"{name}-report"
     writable_folder(folder, *FILES, figures=False)
     for name in FOLDERS:
         writable_folder(folder / name, figures=False)
     with progress_bar(checked.title, ALL, SHARE) as progress:
-        text, prediction = _written(checked, folder, lambda done: progress(done, ALL))
+        text, prediction = _written(checked, measured, folder, lambda done: progress(done, ALL))
 
     from acoustics.listening import unreached
     from acoustics.report.drawing_dxf import HOW_TO_INSTALL, can_write_dxf
@@ -62,13 +73,40 @@ def report(case: str, out: Path | None) -> None:
         raise CaseError(faults)
 
 
-def _written(case: Case, folder: Path, done: Callable[[int], None]) -> tuple[str, xr.Dataset]:
+def _verification(case: Case, named: Path | None, usual: Path) -> xr.Dataset | None:
+    """What was found of the finished loudspeaker; None where nothing was, or of another design."""
+    from acoustics.conventions import RoundoverError
+    from acoustics.report.html.verified import is_of
+    from acoustics.storage import open_prediction
+
+    if named is None and not usual.is_file():
+        return None
+    try:
+        found = open_prediction(named or usual)
+    except RoundoverError:
+        if named is None:
+            return None
+        raise
+    if is_of(case, found):
+        return found
+    if named is None:
+        return None
+    raise RoundoverError(
+        f"--verified {named}: this is no verification of {case.path} as it is now; expected the "
+        f"verification.nc that `roundover verify {case.path}` writes"
+    )
+
+
+def _written(
+    case: Case, measured: xr.Dataset | None, folder: Path, done: Callable[[int], None]
+) -> tuple[str, xr.Dataset]:
     """Predict and write everything; the summary and the prediction.
 
     A second process does what does not depend on the page.
     """
     from acoustics.prediction import predict
     from acoustics.report.html.papers import write_report, write_workshop_papers
+    from acoustics.report.html.verified import verification_section
     from acoustics.storage import save
     from acoustics.studies.local_workers import local_workers
     from acoustics.studies.papers import beside
@@ -82,7 +120,8 @@ def _written(case: Case, folder: Path, done: Callable[[int], None]) -> tuple[str
         papers = other.submit(partial(write_workshop_papers, case, file, folder))
         found = asked.result()
         done(FOUND)
-        text = write_report(case, prediction, found, folder)
+        section = None if measured is None else verification_section(case, measured)
+        text = write_report(case, prediction, found, folder, section)
         done(WRITTEN)
         papers.result()
     done(ALL)

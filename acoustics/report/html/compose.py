@@ -50,7 +50,7 @@ from acoustics.report.html.pictures import (
 )
 from acoustics.report.html.sources import source_lines
 from acoustics.report.html.told import blocks_of_part, blocks_of_text, first_paragraph
-from acoustics.report.html.verified import verification_section
+from acoustics.report.html.verified import not_verified
 from acoustics.report.passive_crossover import impedance_words
 from acoustics.report.summary import summary_of
 from acoustics.report.summary_parts import Key, Told, summary_parts
@@ -86,7 +86,7 @@ def report_page(
         _enclosure(found),
         section("structure", "Walls and boards", structure_blocks(case, found)),
         _crossover(case, prediction, told),
-        verification or verification_section(),
+        verification or not_verified(),
         _cautions(told),
         section(
             "basis",

@@ -2,22 +2,54 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 
-from acoustics.report.html.content import Chart, Picture, Section, section
+import numpy as np
+import xarray as xr
+
+from acoustics.case.model import Case
+from acoustics.figures.verification_sheets import causes_sheet, impedance_sheet, response_sheet
+from acoustics.report.html.content import Picture, Section, section
 from acoustics.report.html.told import blocks_of_text
+from acoustics.report.verification import verification_text
 
-TITLE = "Is it what was designed?"
+NAME, TITLE = "verification", "Is it what was designed?"
 
 
-def verification_section(text: str = "", figures: Sequence[Chart | Picture] = ()) -> Section:
+def not_verified() -> Section:
+    """The section where nothing was measured: a report leaves it out."""
+    return section(NAME, TITLE)
+
+
+def verification_section(case: Case, found: xr.Dataset) -> Section:
     """What a verification says, and its figures.
 
     Args:
-        text: laid out by `plain_text`, its title underlined with "=", its headings with "-".
-        figures: curves or drawings that go with it.
-
-    Returns:
-        The section; without text and figures it is empty, and a report leaves it out.
+        case: the design.
+        found: as `verify_design` makes it.
     """
-    return section("verification", TITLE, blocks_of_text(text) if text else None, figures)
+    text = verification_text(case, found)
+    return section(NAME, TITLE, list(_pictures(found)), blocks_of_text(text))
+
+
+def _pictures(found: xr.Dataset) -> Iterator[Picture]:
+    """Causes, then every reading with what its band says of it."""
+    yield Picture(
+        "verified-causes",
+        "What is it, and how likely?",
+        f"By the measurements: {found.attrs['verdict']}.",
+        causes_sheet(found),
+    )
+    names, words = found.banded_reading.values.tolist(), found.banded_words.values.tolist()
+    said = dict(zip(names, words, strict=True))
+    drawn = {"Pa": response_sheet, "ohm": impedance_sheet}
+    for row, unit in enumerate(found.told_unit.values.tolist()):
+        name = str(found.told_reading.values[row])
+        figure = drawn[unit](found, row=row)
+        yield Picture(f"verified-{row + 1}", name, said.get(name, name), figure)
+
+
+def is_of(case: Case, found: xr.Dataset) -> bool:
+    """Whether a Dataset is a verification of this same design."""
+    known = {"verdict", "case_digest"} <= set(found.attrs) and "told_reading" in found.coords
+    return known and bool(np.all(found.attrs["case_digest"] == case.digest))

@@ -15,8 +15,9 @@ from acoustics.studies.verification.over_sizes import explored
 from acoustics.studies.verification.screen import Look, best_guess
 from acoustics.studies.verification.size_scale import faulty, on_scale, size_at
 
-READ, REFINED = 12, 5
-"""faults that are read at their guessed size, and those whose size is looked for"""
+READ, REFINED, GUESSED = 12, 4, 2
+"""faults that are read at their guessed size, and those whose size is looked for: the likeliest
+when read, and the likeliest by the first look"""
 
 MOST = 5
 """readings of a fault in the search of its size"""
@@ -57,10 +58,14 @@ def singles(
         look, (place, _) = looks[number], guessed[number]
         fit = ground.fit(built_at(ground, look.fault, place))
         read.append((fit.evidence + odds[number], number, place, fit))
+    # At a guessed size a fault may fit badly that fits best at its own.
+    promising = {number for _, number, _, _ in read[:GUESSED]}
     read.sort(key=lambda entry: (-entry[0], entry[1]))
+    promising |= {number for _, number, _, _ in read[:REFINED]}
     found = [
         single(ground, looks[number], place, fit, odds[number])
-        for _, number, place, fit in read[:REFINED]
+        for _, number, place, fit in read
+        if number in promising
     ]
     return sorted(found, key=lambda explanation: -explanation.weight)
 

@@ -14,7 +14,7 @@ from acoustics.studies.verification.size_scale import faulty, first_places, on_s
 from acoustics.studies.verification.strayed import log_ratio
 
 SPARSE = 16
-"""every so many of the guessed sizes are looked at"""
+"""every so many of the guessed sizes are looked at first, then closer about the best of them"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,7 +35,7 @@ class Look:
         """Places that are faults, and the ratios there, guessed between those looked at."""
         if self.fault.sizes is None:
             return self.places, self.ratios
-        wanted = dense(self.places, faulty(self.fault.sizes))[::SPARSE]
+        wanted = dense(self.places, faulty(self.fault.sizes))
         return wanted, between(self.places, self.ratios, wanted)
 
 
@@ -72,9 +72,18 @@ def best_guess(ground: Ground, base: Fit, look: Look) -> tuple[float, float]:
         look: at the fault.
     """
     places, ratios = look.guesses()
-    found = [evidence_near(ground, base, np.exp(ratio[ground.kept])) for ratio in ratios]
-    best = int(np.argmax(found))
-    return float(places[best]), found[best]
+    found: dict[int, float] = {}
+    best, step = 0, SPARSE
+    wanted = list(range(0, len(places), step))
+    while True:
+        for n in wanted:
+            if n not in found:
+                found[n] = evidence_near(ground, base, np.exp(ratios[n][ground.kept]))
+        best = max(found, key=lambda n: found[n])
+        if step == 1:
+            return float(places[best]), found[best]
+        step //= 2
+        wanted = [n for n in (best - step, best + step) if 0 <= n < len(places)]
 
 
 def evidence_near(ground: Ground, base: Fit, ratio: np.ndarray | float = 1.0) -> float:
