@@ -101,8 +101,9 @@ def test_a_second_port_that_was_not_measured_moves_alike(compact):
     pair = [Near("woofer", one), Near("bass rear", one, alike=("bass other",))]
     both = ways_of(case, pair, microphone, frequency)
     # What goes out of both at the rate of one, by symmetry of the sum, is the mean of both ways.
-    assert both.far[1] == pytest.approx(apart.far[1:].mean(axis=0), rel=1e-9)
-    assert both.near[1, 1] == pytest.approx(apart.near[1, 1:].mean(axis=0), rel=1e-9)
+    # Fields at the tier of 0.1 dB are sums in single precision.
+    assert both.far[1] == pytest.approx(apart.far[1:].mean(axis=0), rel=1e-6)
+    assert both.near[1, 1] == pytest.approx(apart.near[1, 1:].mean(axis=0), rel=1e-6)
     assert unmeasured(case, measured[:2]) == ("bass other",)
     assert unmeasured(case, pair) == ()
 

@@ -175,5 +175,7 @@ def test_recordings_are_what_they_say(measured):
     assert np.abs(microphone[: sent + int(flight * 16_000) - 20]).max() < 6 * setup.noise
     assert np.std(microphone[: sent - 20]) == pytest.approx(setup.noise, rel=0.05)
     assert np.abs(loopback[sent : sent + 1600]).max() > 0.2
+    # Alone or among other takes it is the same, but for how fields at more receivers are rounded.
     again = record(case, [Take("woofer")], setup)[0].recording.samples
-    assert np.array_equal(again, taken[0].recording.samples)
+    assert np.abs(again - taken[0].recording.samples).max() <= 1.01 / 2**23
+    assert np.mean(again != taken[0].recording.samples) < 0.01
