@@ -8,8 +8,8 @@ import xml.etree.ElementTree as ET
 import numpy as np
 import pytest
 
-from acoustics.report.chart_svg import chart_svg
 from acoustics.report.html.chart_axes import NAME_GAP, dash, spread, value_lines
+from acoustics.report.html.chart_svg import chart_svg
 from acoustics.report.html.content import Chart, Curve
 
 SVG = "{http://www.w3.org/2000/svg}"

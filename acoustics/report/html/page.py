@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from html import escape
 from importlib.resources import files
 
-from acoustics.report.chart_svg import chart_svg, sample_svg
+from acoustics.report.html.chart_svg import chart_svg, sample_svg
 from acoustics.report.html.content import (
     Block,
     Chart,
