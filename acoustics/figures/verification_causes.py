@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from matplotlib.axes import Axes
 
 from acoustics.figures.style import INK, NOTE, QUIET, SERIES, WORDS, labels
+from acoustics.studies.wording import per_cent
 
 COLUMNS = 70
 """letters of an explanation that fit the width"""
@@ -58,15 +59,15 @@ def draw_causes(axes: Axes, rows: Sequence[CauseRow]) -> Axes:
         down += LINE * len(lines) + SPACE + BAR / 2
         share = 100 * row.probability
         axes.barh(down, share, height=BAR, color=SERIES[1] if row.is_fault else SERIES[0])
-        told = f"{share:.0f} %" if share >= 1 else "less than 1 %"
         axes.text(
-            share + 1.0, down, told, ha="left", va="center", fontsize=NOTE, color=INK, **WORDS
-        )
+            share + 1.0, down, per_cent(row.probability), ha="left", va="center", fontsize=NOTE,
+            color=INK, **WORDS,
+        )  # fmt: skip
         down += BAR / 2 + GAP
     labels(axes, "Probability in per cent")
     axes.grid(False)  # lines would run through the words
     axes.set_ylim(down, 0.0)
-    axes.set_xlim(0.0, 112.0)
+    axes.set_xlim(0.0, 124.0)
     axes.set_xticks(range(0, 101, 20))
     axes.set_yticks([])
     axes.spines["left"].set_color(QUIET)

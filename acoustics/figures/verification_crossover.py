@@ -8,6 +8,7 @@ from matplotlib.axes import Axes
 
 from acoustics.figures.phase_tracking import phase_axis, unbroken
 from acoustics.figures.style import QUIET, frequency_axis, panel_title
+from acoustics.figures.verification_curves import designed_between
 from acoustics.figures.verification_reading import DESIGNED, FOUND, MEASURED
 
 REACH = 20.0
@@ -25,16 +26,18 @@ def draw_crossover(axes: Axes, found: xr.Dataset, number: int, lower: int, upper
         upper: the upper driver's.
     """
     frequency = found.told_frequency.values
-    sides = found.told_designed.values
-    there = np.isfinite(sides[lower]) & np.isfinite(sides[upper])
-    level = 20 * np.log10(np.abs(sides[upper][there] / sides[lower][there]))
-    there[there] = np.abs(level) <= REACH
-    drawn = {"told_measured": MEASURED, "told_designed": DESIGNED}
-    if not np.array_equal(found.told_found.values, sides, equal_nan=True):
-        drawn["told_found"] = FOUND
-    for name, how in drawn.items():
-        values = found[name].values[:, there]
-        phase = np.degrees(np.angle(values[upper] / values[lower]))
+    designed = designed_between(found, lower, upper)
+    there = np.isfinite(designed)
+    there[there] = np.abs(20 * np.log10(np.abs(designed[there]))) <= REACH
+    measured, best = (
+        found[name].values[upper] / found[name].values[lower]
+        for name in ("told_measured", "told_found")
+    )
+    drawn = [(measured, MEASURED), (designed, DESIGNED)]
+    if not np.array_equal(found.told_found.values, found.told_designed.values, equal_nan=True):
+        drawn.append((best, FOUND))
+    for ratio, how in drawn:
+        phase = np.degrees(np.angle(ratio[there]))
         axes.plot(frequency[there], unbroken(phase), **how)
     phase_axis(axes)
     for name, words in (("", "measured"), ("designed_", "designed")):

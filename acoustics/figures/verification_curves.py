@@ -90,3 +90,23 @@ def reading_curves(found: xr.Dataset, row: int) -> ReadingCurves:
         phase_half=phase_half,
         phase_explained=(turned + 180) % 360 - 180 if has_phase and other else None,
     )
+
+
+def designed_between(found: xr.Dataset, lower: int, upper: int) -> np.ndarray:
+    """The design's reading at `upper` over that at `lower`, complex, (told_frequency,).
+
+    Set right in level, delay and place only. In `told_designed` everything that strays is fitted
+    too, which is as close as a healthy build comes and not what was drawn.
+    """
+    answer: np.ndarray = _designed(found, upper) / _designed(found, lower)
+    return answer
+
+
+def _designed(found: xr.Dataset, row: int) -> np.ndarray:
+    told = found.isel(told_reading=row)
+    banded = found.sel(banded_reading=str(told.told_reading.values))
+    banded = banded.reindex(banded_frequency=told.told_frequency.values)
+    size = 10 ** (-banded.banded_difference.values / 20)
+    turn = np.exp(-1j * np.radians(banded.banded_phase_difference.values))
+    answer: np.ndarray = told.told_measured.values * size * turn
+    return answer

@@ -31,6 +31,7 @@ from acoustics.figures.verification_reading import (
     draw_phase_difference,
     draw_reading,
 )
+from acoustics.studies.wording import per_cent
 
 Sheet = Callable[[xr.Dataset], Figure | None]
 
@@ -122,13 +123,17 @@ def _response_panels(axes: list[Axes], curves: ReadingCurves) -> None:
 
 
 def crossover_sheet(found: xr.Dataset) -> Figure | None:
-    """Phases between drivers measured alone; None where none were."""
+    """Phases between drivers measured alone; None where none were.
+
+    Readings of two clocks, or without phase, tell none.
+    """
     names = found.told_reading.values.tolist()
     shown = []
     for n in range(found.sizes["crossover_reading"]):
         readings = str(found.crossover_readings.values[n]).split("; ")
         told_from = str(found.crossover_told_from.values[n])
-        if told_from == CROSSOVER_DRIVERS and len(readings) == 2:
+        in_time = np.isfinite(float(found.crossover_phase_doubt[n]))
+        if told_from == CROSSOVER_DRIVERS and in_time and len(readings) == 2:
             shown.append((n, names.index(readings[0]), names.index(readings[1])))
     if not shown:
         return None
@@ -157,8 +162,7 @@ def _reading_sheet(
     subject = f"{found.attrs['title']}, {name}"
     more = f"Against healthy builds: {found.banded_verdict.sel(banded_reading=name).values}."
     if curves.found is not None and found.sizes["cause"]:
-        share = 100 * float(found.cause_probability[0])
-        told = f"{share:.0f} %" if share <= 99 else "more than 99 %"
+        told = per_cent(float(found.cause_probability[0]))
         cause = str(found.cause_words.values[0, 0])
         words = textwrap.shorten(cause, CAUSE_LETTERS, placeholder="…")
         more += f" Likeliest known cause ({told}): {words}."

@@ -8,7 +8,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.report.verification_sizes import size_range
-from acoustics.studies.wording import hertz, listed, number
+from acoustics.studies.wording import hertz, listed, number, per_cent
 
 MATCHES, FAULT, NOTHING_KNOWN = (
     "matches the design",
@@ -23,13 +23,6 @@ MOST_TOLD = 5
 """other causes, and members of one, that are told"""
 
 EVEN = 0.5
-
-
-def per_cent(probability: float) -> str:
-    """A probability that never claims to be certain: "96 %", "more than 99 %"."""
-    if probability > 0.99:
-        return "more than 99 %"
-    return "less than 1 %" if probability < 0.01 else f"{100 * probability:.0f} %"
 
 
 def answer(found: xr.Dataset) -> str:

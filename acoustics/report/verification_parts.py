@@ -47,7 +47,8 @@ def readings_table(found: xr.Dataset) -> str:
         )
     words = (
         "Inside: share of the values within the band in which 95 % of a healthy build's lie; of "
-        "100 healthy builds 95 reach the usual share. Farthest out: measured less designed. "
+        "100 healthy builds 95 reach the usual share. Farthest out: measured less designed, where "
+        "that is most against how wide the band is there. "
         "Neighbouring frequencies stray together, so a stretch outside is no proof by itself."
     )
     return f"{columns(rows, left=2)}\n\n{paragraph(words)}"

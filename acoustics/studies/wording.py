@@ -8,7 +8,9 @@ from collections.abc import Sequence
 from acoustics.case import units
 from acoustics.case.phrases import listed
 
-__all__ = ["amount", "beam", "dip_depth", "each_in", "hertz", "listed", "number", "tenths"]
+__all__ = [
+    *("amount", "beam", "dip_depth", "each_in", "hertz", "listed", "number", "per_cent", "tenths")
+]
 
 UNITS = {
     "dB": " dB",
@@ -57,6 +59,13 @@ def number(value: float, unit: str, *, finer: int = 0) -> str:
 def amount(value: float, unit: str, *, finer: int = 0) -> str:
     """A number with its unit: "2.1 dB", "−0.30 dB per octave", "108°"."""
     return f"{number(value, unit, finer=finer)}{UNITS.get(unit, f' {unit}' if unit else '')}"
+
+
+def per_cent(probability: float) -> str:
+    """A probability that never claims to be certain: "96 %", "more than 99 %"."""
+    if probability > 0.99:
+        return "more than 99 %"
+    return "less than 1 %" if probability < 0.01 else f"{100 * probability:.0f} %"
 
 
 def dip_depth(depth: float, doubt: float) -> str:

@@ -104,6 +104,31 @@ def test_without_phase_there_are_two_panels_and_no_crossover():
     assert "crossover" not in figures
 
 
+def test_two_clocks_tell_no_phase_to_draw():
+    found = verification()
+    found["crossover_phase_doubt"] = found.crossover_phase_doubt * np.nan
+    assert "crossover" not in drawn(found)
+
+
+def test_a_crossover_is_held_against_what_was_drawn_and_not_against_strays(curve):
+    found = verification()
+    # Strays fitted, the design comes 30° nearer to what was read; what was drawn stands as it is.
+    upper = found.told_reading.values.tolist().index("tweeter alone")
+    found.told_measured.values[upper] *= np.exp(1j * np.radians(40.0))
+    found.told_designed.values[upper] *= np.exp(1j * np.radians(30.0))
+    found.banded_phase_difference.values[upper] = 40.0
+    panel = drawn(found)["crossover"].axes[0]
+    np.testing.assert_allclose(curve(panel, "measured")[1], 40.0)
+    np.testing.assert_allclose(curve(panel, "as designed")[1], 0.0, atol=1e-9)
+
+
+def test_no_bar_claims_to_be_certain():
+    found = verification("fault", healthy=0.0, unknown=0.001, causes=[(0.999, [PART])])
+    said = texts(drawn(found)["causes"])
+    assert "more than 99 %" in said
+    assert "100 %" not in said
+
+
 def test_bars_are_the_probabilities_the_likeliest_first(faulty):
     panel = drawn(faulty)["causes"].axes[0]
     assert [bar.get_width() for bar in panel.patches] == pytest.approx([90.0, 5.0, 3.0, 0.0])

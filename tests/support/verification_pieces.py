@@ -40,6 +40,7 @@ def crossover(alone: bool) -> dict[str, np.ndarray]:
         if name.removeprefix("crossover_") not in texts
     }
     numbers["crossover_crossing"] = np.array([2000.0 if alone else np.nan])
+    numbers["crossover_phase_doubt"] = np.array([5.0 if alone else np.nan])
     return {
         **numbers,
         "crossover_reading": np.arange(1),

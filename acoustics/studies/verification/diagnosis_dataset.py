@@ -40,7 +40,7 @@ DIAGNOSIS: dict[str, Variable] = {
     "told_misfit": Variable(("told_reading",), "1", "mean square misfit of the likeliest cause"),
     "told_misfit_design": Variable(("told_reading",), "1", "mean square misfit of the design"),
     "told_measured": Variable(_CURVE, "1", "reading, in its unit"),
-    "told_designed": Variable(_CURVE, "1", "the same as the design has it, delay and level set"),
+    "told_designed": Variable(_CURVE, "1", "the same as the design tells it, strays fitted"),
     "told_found": Variable(_CURVE, "1", "the same as the likeliest cause has it, likewise"),
     "shown_explanation": Variable(("shown",), "1", "what the next measurement tells apart"),
     "shown_words": Variable(("shown",), "1", "what it would show, against the first"),
