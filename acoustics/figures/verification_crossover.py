@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 
 from acoustics.figures.phase_tracking import phase_axis, unbroken
 from acoustics.figures.style import QUIET, frequency_axis, panel_title
-from acoustics.figures.verification_curves import designed_between
+from acoustics.figures.verification_curves import designed_between, ratio_of
 from acoustics.figures.verification_reading import DESIGNED, FOUND, MEASURED
 
 REACH = 20.0
@@ -30,7 +30,7 @@ def draw_crossover(axes: Axes, found: xr.Dataset, number: int, lower: int, upper
     there = np.isfinite(designed)
     there[there] = np.abs(20 * np.log10(np.abs(designed[there]))) <= REACH
     measured, best = (
-        found[name].values[upper] / found[name].values[lower]
+        ratio_of(found[name].values[upper], found[name].values[lower])
         for name in ("told_measured", "told_found")
     )
     drawn = [(measured, MEASURED), (designed, DESIGNED)]

@@ -98,7 +98,14 @@ def designed_between(found: xr.Dataset, lower: int, upper: int) -> np.ndarray:
     Set right in level, delay and place only. In `told_designed` everything that strays is fitted
     too, which is as close as a healthy build comes and not what was drawn.
     """
-    answer: np.ndarray = _designed(found, upper) / _designed(found, lower)
+    return ratio_of(_designed(found, upper), _designed(found, lower))
+
+
+def ratio_of(upper: np.ndarray, lower: np.ndarray) -> np.ndarray:
+    """One reading over another, complex; NaN where either is not compared."""
+    there = np.isfinite(upper) & np.isfinite(lower)
+    answer = np.full(there.shape, np.nan, dtype=complex)
+    answer[there] = upper[there] / lower[there]
     return answer
 
 

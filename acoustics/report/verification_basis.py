@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 import xarray as xr
 
+from acoustics.report.verification_answer import MATCHES
 from acoustics.studies.verification.allowances import USUAL
 from acoustics.studies.verification.freedoms import COVERED
 from acoustics.studies.wording import listed
@@ -35,6 +36,8 @@ def aligned_lines(found: xr.Dataset) -> Iterator[str]:
     if place:
         yield f"The microphone stood {listed(place)} of where it was stated."
     yield from (str(words) for words in found.aligned_words.values if words)
+    if found.sizes["aligned"] and str(found.attrs["verdict"]) != MATCHES:
+        yield "All this is with the design as drawn; what is wrong with it may pull at these."
 
 
 WAYS = {

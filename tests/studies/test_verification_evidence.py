@@ -136,3 +136,12 @@ def test_blended_parabolas_are_exact_for_parabolas():
     )
     curve = size_curve(places, -0.5 * ((places - 0.6) / 0.2) ** 2, [(0.0, 2.0)])
     assert (curve.low, curve.high) == pytest.approx((0.6 - 0.392, 0.6 + 0.392), abs=0.01)
+
+
+def test_a_size_lies_within_its_own_ends_also_at_the_least_that_is_a_fault():
+    # A Gaussian cut off one standard deviation beyond its middle, where it is highest: 95 % of
+    # what is left lie below 2.41 (tail of 0.05 x 0.1587, from a table of the normal distribution).
+    places = np.array([1.0, 1.5, 2.0, 3.0, 4.0])
+    curve = size_curve(places, -0.5 * places**2, [(1.0, 4.0)])
+    assert curve.best == 1.0
+    assert (curve.low, curve.high) == pytest.approx((1.0, 2.41), abs=0.03)

@@ -174,6 +174,7 @@ def _from_sum(bench: Bench, aligned: Aligned, each: Crossover, n: int) -> Found:
     )
     rows = aligned.rows[n]
     spread = aligned.healthy.deviation[rows.level]
+    drivers = bench.design.case.drivers
     overlap = float(np.sqrt(np.average(spread**2, weights=counted))) if counted.any() else 0.0
     return Found(
         each,
@@ -184,8 +185,8 @@ def _from_sum(bench: Bench, aligned: Aligned, each: Crossover, n: int) -> Found:
         float("nan"),
         missing,
         COVERED * overlap * 20 / np.log(10),
-        f"the same with {listed([bench.design.case.drivers[m].name for m in sorted(each.upper)])} "
-        "connected the wrong way round tells whether they are in step",
+        f"the same with the {listed([drivers[m].name for m in sorted(each.upper)])} connected "
+        "the wrong way round tells whether they are in step",
     )
 
 

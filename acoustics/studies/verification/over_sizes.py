@@ -25,7 +25,8 @@ class SizeCurve:
     """What is known of a size on its scale.
 
     `evidence` is the log of the evidence's mean over the faulty sizes, all equally likely; `best`
-    the likeliest place; `low` and `high` hold 95 % between them; `spread` the standard deviation.
+    the likeliest place; `low` and `high` are the ends of the likeliest that hold 95 %; `spread` is
+    the standard deviation.
     """
 
     evidence: float
@@ -76,8 +77,7 @@ def size_curve(
         gap |= (wanted[:-1] <= high) & (wanted[1:] > high)
     pieces = np.where(gap, 0.0, widths * (density[:-1] + density[1:]) / 2)
     total = float(pieces.sum())
-    share = np.concatenate([[0.0], np.cumsum(pieces)]) / total
-    low, high = np.interp([0.025, 0.975], share, wanted)
+    low, high = _densest(wanted, pieces / total, widths)
     mean = float(pieces @ (wanted[:-1] + wanted[1:]) / 2) / total
     variance = float(pieces @ (((wanted[:-1] + wanted[1:]) / 2 - mean) ** 2)) / total
     possible = sum(b - a for a, b in stretches)
@@ -114,6 +114,22 @@ def explored(
     x = np.array(sorted(known))
     y = np.array([known[p] for p in x])
     return size_curve(x, y, stretches), x.tolist(), y.tolist()
+
+
+HELD = 0.95
+"""share that the ends of a size hold"""
+
+
+def _densest(places: np.ndarray, shares: np.ndarray, widths: np.ndarray) -> tuple[float, float]:
+    """Ends (low, high) of the likeliest pieces that together hold `HELD`.
+
+    They hold the likeliest size also where that is the least that counts as a fault, which lies
+    outside of what leaves as much below as above.
+    """
+    order = np.argsort(-shares / widths, kind="stable")
+    count = int(np.searchsorted(np.cumsum(shares[order]), HELD)) + 1
+    held = order[:count]
+    return float(places[held.min()]), float(places[held.max() + 1])
 
 
 def _next(

@@ -72,7 +72,9 @@ def impedance_in(text: str, name: str) -> Table:
     heads = heads_of(rows)
     kinds = {head.kind for head in heads}
     levels = {word for head in heads if head.kind == "level" for word in head.words}
-    if "impedance" not in kinds and levels & {"spl", "dbspl", "pa", "pressure", "dbfs"}:
+    if "impedance" not in kinds and (
+        levels & {"spl", "pa", "pressure"} or any(word.startswith("db") for word in levels)
+    ):
         raise CurveError(
             "holds a response by its heads, and an impedance is expected; give it as a response",
             name,
