@@ -163,7 +163,9 @@ def _reading_sheet(
     more = f"Against healthy builds: {found.banded_verdict.sel(banded_reading=name).values}."
     if curves.found is not None and found.sizes["cause"]:
         told = per_cent(float(found.cause_probability[0]))
-        cause = str(found.cause_words.values[0, 0])
+        cause, *others = found.cause_words.values[0].tolist()
+        if any(others):
+            told += " with what would look the same"
         words = textwrap.shorten(cause, CAUSE_LETTERS, placeholder="…")
         more += f" Likeliest known cause ({told}): {words}."
     headed_by = (question, subject, more)
