@@ -88,16 +88,6 @@ def enclosures_found(
     )
 
 
-def tuning_found(
-    case: Case,
-    readings: Readings,
-    *,
-    load: Load | None = None,
-) -> xr.Dataset:
-    """As `enclosures_found`, as one Dataset with the variables of `TUNING`."""
-    return tuning_dataset(case, enclosures_found(case, readings, load=load))
-
-
 def load_of(
     case: Case, readings: Readings, solve: Callable[..., xr.DataArray] | None = None
 ) -> Load:

@@ -20,7 +20,8 @@ def named(arrays: Mapping[str, np.ndarray], table: Mapping[str, Variable]) -> xr
         )
         for name, values in arrays.items()
     }
-    own = {name for name in made if table[name].dims == (name,)}
+    # In order: a set's differs from run to run, and with it the bytes of the file.
+    own = [name for name in made if table[name].dims == (name,)]
     return xr.Dataset(
         {name: made[name] for name in made if name not in own},
         coords={name: made[name] for name in own},
