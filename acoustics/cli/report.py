@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from acoustics.cli.output import folder_option, writable_folder
+from acoustics.cli.output import folder_option, overlook_missing_signs, writable_folder
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -133,5 +133,6 @@ def _written(
 
 
 def _call(asked: Callable[[], Any]) -> Any:
-    """What is asked, in whatever process this is."""
+    """What is asked, in a process of its own."""
+    overlook_missing_signs()
     return asked()
