@@ -15,6 +15,7 @@ from acoustics.cli.crossover import crossover
 from acoustics.cli.drivers import drivers
 from acoustics.cli.map import map_
 from acoustics.cli.measure import measure
+from acoustics.cli.output import overlook_missing_signs
 from acoustics.cli.place import place
 from acoustics.cli.predict import predict
 from acoustics.cli.report import report
@@ -60,6 +61,7 @@ def run() -> None:
     """
     gc.set_threshold(*RARELY)
     atexit.register(gc.freeze)
+    overlook_missing_signs()
     main()
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import warnings
 from collections.abc import Callable
 from pathlib import Path
 
@@ -12,6 +13,19 @@ from acoustics.conventions import RoundoverError
 
 FIGURES = "figures"
 """Name of the folder of pictures inside the one a command writes to."""
+
+
+MISSING_SIGN = r"Glyph \d+ .*missing from"
+"""how the plotting library begins to warn of a letter that its font does not have"""
+
+
+def overlook_missing_signs() -> None:
+    """Say nothing, in this process, of letters that a figure's font does not have.
+
+    Names may be in any script. A box stands for such a letter in figures, texts keep it, and nobody
+    who runs a command can do anything about a line of warning for each.
+    """
+    warnings.filterwarnings("ignore", MISSING_SIGN, UserWarning)
 
 
 def folder_option(default: str | None) -> Callable[[Callable[..., None]], Callable[..., None]]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from acoustics.cli.output import folder_option, writable_folder
+from acoustics.cli.output import folder_option, overlook_missing_signs, writable_folder
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 OUT = Path("roundover-out")
 
-FILES = ("prediction.nc", "summary.txt", "report.html", "report.pdf")
+FILES = ("summary.txt", "report.html", "report.pdf")
 FOLDERS = ("drawings", "data")
 
 PREDICTED, FOUND, WRITTEN, ALL = 50, 60, 90, 100
@@ -40,9 +40,10 @@ def report(case: str, verified: Path | None, out: Path | None) -> None:
 
     report.html says whether it is good and what to change, with figures that can be zoomed and
     read off; it needs no network. report.pdf is the same on A4. Beside them drawings/ for the
-    workshop, data/ in open formats, prediction.nc and summary.txt, which is printed. Where a
-    driver does not reach the acoustic target set for it, all that is written and the exit code
-    is 2. What `roundover verify` found of the finished loudspeaker is in it, too.
+    workshop, data/ in open formats with data/prediction.nc, which holds all numbers, and
+    summary.txt, which is printed. Where a driver does not reach the acoustic target set for it,
+    all that is written and the exit code is 2. What `roundover verify` found of the finished
+    loudspeaker is in it, too.
     """
     from acoustics.case import read_case
     from acoustics.cli.progress import SHARE, progress_bar
@@ -66,7 +67,7 @@ def report(case: str, verified: Path | None, out: Path | None) -> None:
 
     click.echo(text)
     folders = " and ".join(f"{name}/" for name in FOLDERS)
-    click.echo(f"Written to {folder}: {', '.join(FILES)}, {folders}.")
+    click.echo(f"Written to {folder}: {', '.join(FILES)}, {folders} (with prediction.nc).")
     if not can_write_dxf():
         click.echo(f"The drawings are not in DXF: {HOW_TO_INSTALL}.")
     if faults := unreached(checked, prediction):
@@ -105,9 +106,12 @@ def _written(
     A second process does what does not depend on the page.
     """
     from acoustics.prediction import predict
-    from acoustics.report.html.papers import write_report, write_workshop_papers
+    from acoustics.report.html.papers import (
+        save_prediction,
+        write_report,
+        write_workshop_papers,
+    )
     from acoustics.report.html.verified import verification_section
-    from acoustics.storage import save
     from acoustics.studies.local_workers import local_workers
     from acoustics.studies.papers import beside
 
@@ -116,8 +120,8 @@ def _written(
         count = case.frequencies.values().size
         prediction = predict(case, progress=lambda n, _: done(PREDICTED * n // count))
         # First of all: what was computed is not lost when something goes wrong with what follows.
-        file = save(prediction, folder / FILES[0])
-        papers = other.submit(partial(write_workshop_papers, case, file, folder))
+        save_prediction(prediction, folder)
+        papers = other.submit(partial(write_workshop_papers, case, folder))
         found = asked.result()
         done(FOUND)
         section = None if measured is None else verification_section(case, measured)
@@ -129,5 +133,6 @@ def _written(
 
 
 def _call(asked: Callable[[], Any]) -> Any:
-    """What is asked, in whatever process this is."""
+    """What is asked, in a process of its own."""
+    overlook_missing_signs()
     return asked()

@@ -15,6 +15,9 @@ from acoustics.studies.wording import hertz
 TOO_FAST, TOO_LONG = "Too fast", "Too long"
 """how lines begin that tell a fault"""
 
+HELPS = "What would help: "
+"""how the line begins that tells what would slow the air down"""
+
 
 SAME_LENGTH = 5e-4
 """m: lengths that differ by less are the same"""
@@ -105,7 +108,7 @@ def _slower(box: xr.Dataset, ports: Sequence[xr.Dataset]) -> str:
     if math.isnan(length):
         return f"{each} {across} would be slow enough, but no length tunes the box to the same."
     text = (
-        f"What would help: {each.lower()} {across} would be slow enough, and for the same tuning "
+        f"{HELPS}{each.lower()} {across} would be slow enough, and for the same tuning "
         f"{'takes' if len(ports) == 1 else 'take'} a length of {millimetres(length)}: a larger "
         "area at the same tuning means a longer port."
     )

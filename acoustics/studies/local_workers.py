@@ -5,6 +5,7 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
+import sys
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
@@ -58,8 +59,9 @@ class LocalWorkers(Generic[Asked, Answer]):
         )
 
     def submit(self, asked: Asked) -> Future[Answer]:
-        """Have something done."""
-        return self._pool.submit(self._work, asked)
+        """Have something done; the process that does it may start now."""
+        with _interrupted_later():
+            return self._pool.submit(self._work, asked)
 
     def renew(self, error: BaseException) -> None:
         """Start new processes after one was killed."""
@@ -85,6 +87,23 @@ def local_workers(
         yield workers
     finally:
         workers.end()
+
+
+@contextmanager
+def _interrupted_later() -> Iterator[None]:
+    """Keep an interruption back, here until the end of this and for good in what is started in it.
+
+    A process that starts loads libraries before it runs a line of ours, and would tell where it was
+    when it was interrupted. What is blocked stays so in processes that are started (POSIX.1, exec).
+    """
+    if sys.platform == "win32":
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _end_with_parent(held: Connection) -> None:

@@ -27,9 +27,10 @@ def test_it_writes_all_papers_and_nothing_beside_them(tmp_path):
     assert {path.name for path in tmp_path.iterdir()} == {"out"}
     files = files_in(tmp_path / "out")
     assert {
-        "report.html", "report.pdf", "summary.txt", "prediction.nc",
+        "report.html", "report.pdf", "summary.txt", "data/prediction.nc",
         "drawings/drawings.txt", "drawings/parts.csv", "data/README.txt",
     } <= files  # fmt: skip
+    assert sum(name.endswith(".nc") for name in files) == 1  # large, so it is there once
     summary = (tmp_path / "out" / "summary.txt").read_text(encoding="utf-8")
     assert summary in result.stdout
     assert "report.html" in result.stdout

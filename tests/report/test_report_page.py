@@ -12,6 +12,7 @@ import pytest
 
 from acoustics.case import read_case
 from acoustics.case.model import Aim
+from acoustics.report.html.content import Points, Section, Table
 from acoustics.report.html.page import page_html
 from acoustics.report.html.verified import TITLE, verification_section
 from support.cases import CASES, make_case, make_driver
@@ -188,6 +189,32 @@ def test_tables_have_captions_and_heads(whole):
     page = read(whole)
     assert len(page.of("table")) == len(page.of("caption")) > 5
     assert {a.get("scope") for a in page.of("th")} == {"col", "row"}
+
+
+def test_a_caption_is_seen_where_no_heading_says_it(small):
+    rows = (("", "a"), ("b", "1"))
+    blocks = (Points(("one", "two"), "Heading"), Table(rows, "Heading"), Table(rows, "Alone"))
+    html = page_html(replace(small, sections=(Section("x", "X", blocks),)))
+    assert '<caption class="unseen">Heading</caption>' in html
+    assert "<caption>Alone</caption>" in html
+
+
+@pytest.mark.slow
+def test_a_port_that_is_too_fast_comes_with_what_helps(passive):
+    ports = [line for line in passive.changes if line.startswith("Port: ")]
+    assert len(ports) == 2
+    assert "too fast" in ports[0]
+    assert "would be slow enough" in ports[1]
+
+
+@pytest.mark.slow
+def test_the_picture_over_height_says_which_ears_it_is_drawn_for(passive):
+    """Words tell the tightest of all ear heights, the picture one of them."""
+    seat = next(part for part in passive.sections if part.name == "seat")
+    told = next(
+        block.sentence for block in seat.blocks if getattr(block, "name", "") == "over-height"
+    )
+    assert told.endswith("Said of all ear heights; drawn for 0.95 m.")
 
 
 def test_headings_go_down_step_by_step(plain):

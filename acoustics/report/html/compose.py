@@ -13,7 +13,7 @@ from acoustics.listening import off_axis_level
 from acoustics.listening.bands import in_band
 from acoustics.report.at_the_seat import main_listeners
 from acoustics.report.box import box_text
-from acoustics.report.box_port import TOO_FAST, TOO_LONG
+from acoustics.report.box_port import HELPS, TOO_FAST, TOO_LONG
 from acoustics.report.cautions import CAUTIONS, OF_BOARDS
 from acoustics.report.crossover_papers import papers_text
 from acoustics.report.evenness import beams, sides, to_the_room
@@ -121,7 +121,7 @@ def _judged(told: Told) -> Iterator[Judged]:
 
 
 def _of_ports(found: Beside) -> Iterator[str]:
-    """What a box study finds wrong with a port: it costs a saw cut, so it is told first."""
+    """What a box study finds wrong with a port, and what helps: told first, before the saw cut."""
     if found.box is None:
         return
     for block in blocks_of_text(box_text(found.box)):
@@ -129,6 +129,8 @@ def _of_ports(found: Beside) -> Iterator[str]:
             for line in block.lines:
                 if line.startswith((TOO_FAST, TOO_LONG)):
                     yield f"Port: {line[0].lower()}{line[1:]}"
+                elif line.startswith(HELPS):
+                    yield f"Port: {line.removeprefix(HELPS)}"
 
 
 def _responses(prediction: xr.Dataset, told: Told) -> Section:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 from html import escape
 from importlib.resources import files
 
@@ -31,6 +31,8 @@ QUESTION = "Is it good? "
 
 MET = "met"
 """state of what is as it was asked for"""
+
+UNSEEN = ' class="unseen"'
 
 NUMERIC = re.compile(r"^[−+±-]?[\d∞–]")
 """how a cell of figures begins"""
@@ -129,12 +131,13 @@ def _section(part: Section) -> Iterator[str]:
     yield f'<h2 id="{part.name}-heading">{_text(part.title)}</h2>'
     figures = [block for block in part.blocks if isinstance(block, Chart | Picture)]
     words = [block for block in part.blocks if not isinstance(block, Chart | Picture)]
+    titles = {block.title for block in words}
     both = " both" if figures and words else ""
     yield f'<div class="blocks{both}">'
     if figures:
         yield f'<div class="figures">{"".join(map(_figure, figures))}</div>'
     if words:
-        yield f'<div class="words">{"".join(map(_words, words))}</div>'
+        yield f'<div class="words">{"".join(_words(each, titles) for each in words)}</div>'
     yield "</div></section>"
 
 
@@ -181,11 +184,11 @@ def _controls(chart: Chart) -> str:
     )
 
 
-def _words(block: Block) -> str:
+def _words(block: Block, titles: Container[str]) -> str:
     if isinstance(block, Points):
         return f"{_heading(block.title)}{_list(block.lines)}"
     if isinstance(block, Table):
-        return f"{_heading(block.title)}{_table(block)}"
+        return f"{_heading(block.title)}{_table(block, seen=block.caption not in titles)}"
     if isinstance(block, Verbatim):
         # A box that scrolls must be within reach of the keyboard.
         return (
@@ -207,14 +210,15 @@ def _list(lines: Iterable[str]) -> str:
     return f"<ul>{''.join(f'<li>{_text(line)}</li>' for line in shown)}</ul>"
 
 
-def _table(table: Table) -> str:
+def _table(table: Table, *, seen: bool) -> str:
+    """A table; a caption that says what a heading says already is only for who hears the page."""
     head, *rows = table.rows
     heads = "".join(f'<th scope="col">{_text(cell)}</th>' if cell else "<td></td>" for cell in head)
     body = "".join(f"<tr>{_row(row)}</tr>" for row in rows)
     caption = _text(table.caption)
     return (
         f'<div class="wide" tabindex="0" role="region" aria-label="{caption}"><table>'
-        f"<caption>{caption}</caption><thead><tr>{heads}</tr></thead>"
+        f"<caption{'' if seen else UNSEEN}>{caption}</caption><thead><tr>{heads}</tr></thead>"
         f"<tbody>{body}</tbody></table></div>"
     )
 

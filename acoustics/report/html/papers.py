@@ -15,8 +15,9 @@ from acoustics.report.html.content import Section
 from acoustics.report.html.page import page_html
 from acoustics.report.html.paper import save_report_pdf
 from acoustics.report.open_data import write_open_data
+from acoustics.report.open_data.folder import DATASET
 from acoustics.report.summary import summary
-from acoustics.storage import open_prediction
+from acoustics.storage import open_prediction, save
 from acoustics.studies.papers import Beside
 
 SUMMARY, PAGE, PAPER = "summary.txt", "report.html", "report.pdf"
@@ -55,17 +56,25 @@ def write_report(
     return text
 
 
-def write_workshop_papers(case: Case, file: Path, folder: Path) -> None:
+def save_prediction(prediction: xr.Dataset, folder: Path) -> Path:
+    """Save a prediction where `write_workshop_papers` looks for it, once: it is large.
+
+    Raises:
+        RoundoverError: the file cannot be written.
+    """
+    return save(prediction, folder / DATA / DATASET)
+
+
+def write_workshop_papers(case: Case, folder: Path) -> None:
     """Write the drawings and the data, each to a folder of its own inside the given one.
 
     Args:
         case: the design.
-        file: its prediction, as `storage.save` wrote it.
-        folder: where to.
+        folder: where to, and where `save_prediction` saved its prediction.
 
     Raises:
         RoundoverError: a file cannot be written.
     """
-    prediction = open_prediction(file)
+    prediction = open_prediction(folder / DATA / DATASET)
     write_drawings(case, folder / DRAWINGS, prediction=prediction)
-    write_open_data(case, prediction, folder / DATA)
+    write_open_data(case, prediction, folder / DATA, saved=True)

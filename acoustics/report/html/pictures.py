@@ -13,6 +13,7 @@ from acoustics.figures.schematic import schematic_sheet
 from acoustics.figures.sheets import (
     ear_height_sheet,
     layout_sheet,
+    middle_ear,
     off_axis_map_sheet,
     over_height_sheet,
     room_sheet,
@@ -80,10 +81,12 @@ def map_picture(prediction: xr.Dataset, plane: str, sentence: str) -> Picture:
 
 def height_pictures(prediction: xr.Dataset, sentences: Sequence[str]) -> list[Picture]:
     """What other ear heights do, at each crossover and over all frequencies."""
+    ears = prediction.ear_height.values
+    drawn = f" Said of all ear heights; drawn for {middle_ear(prediction):g} m."
     over = Picture(
         "over-height",
         "How far may the ears move up and down?",
-        sentences[-1],
+        sentences[-1] + (drawn if ears.size > 1 else ""),
         over_height_sheet(prediction),
     )
     around = ear_height_sheet(prediction)

@@ -18,13 +18,16 @@ from acoustics.storage import save
 DATASET, DIRECTIVITY = "prediction.nc", "directivity.sofa"
 
 
-def write_open_data(case: Case, prediction: xr.Dataset, folder: Path) -> list[Path]:
+def write_open_data(
+    case: Case, prediction: xr.Dataset, folder: Path, *, saved: bool = False
+) -> list[Path]:
     """Write the Dataset, the directivity, curves, impulse responses, and what all of them are.
 
     Args:
         case: the design.
         prediction: of that same design.
         folder: where to; it is made if it is missing. Files that go by other names are left alone.
+        saved: whether the Dataset is there already, under its name.
 
     Returns:
         All files, `README.txt` last. There are no impulse responses where fewer than 12
@@ -33,7 +36,7 @@ def write_open_data(case: Case, prediction: xr.Dataset, folder: Path) -> list[Pa
     Raises:
         RoundoverError: a file cannot be written.
     """
-    dataset = save(prediction, folder / DATASET)
+    dataset = folder / DATASET if saved else save(prediction, folder / DATASET)
     directivity = write_sofa(prediction, folder / DIRECTIVITY)
     tables = [
         write_text(text, folder / f"{name}.csv") for name, text in curves_csv(prediction).items()
