@@ -9,7 +9,15 @@ from acoustics.case import units
 from acoustics.case.phrases import listed
 
 __all__ = [
-    *("amount", "beam", "dip_depth", "each_in", "hertz", "listed", "number", "per_cent", "tenths")
+    "amount",
+    "beam",
+    "dip_depth",
+    "each_in",
+    "hertz",
+    "listed",
+    "number",
+    "per_cent",
+    "tenths",
 ]
 
 UNITS = {
