@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -141,10 +141,10 @@ def _diagnosed(
     leading = max(share_healthy, share_unknown, causes[0].probability if causes else 0.0)
     listed = tuple(cause for cause in causes if cause.probability >= WORTH)
     sure = leading >= allowances.sure and verdict != "not sure"
-    rivals = [(one.members[0], one.probability) for one in listed]
-    rivals.append((healthy, share_healthy))
     following = None
-    if imagine is not None and not sure:
+    alike = bool(listed) and len(listed[0].members) > 1 and verdict == "fault"
+    if imagine is not None and (not sure or alike):
+        rivals = [*_rivals(listed), (healthy, share_healthy)]
         following = next_measurement(ground, rivals, candidates, imagine)
     return Diagnosis(
         verdict,
@@ -158,6 +158,14 @@ def _diagnosed(
         following,
         allowances,
     )
+
+
+def _rivals(causes: Sequence[Cause]) -> Iterator[tuple[Explanation, float]]:
+    """What a further measurement is to tell apart: every member, by its share of its class."""
+    for cause in causes:
+        whole = logsumexp([one.weight for one in cause.members])
+        for one in cause.members:
+            yield one, cause.probability * math.exp(one.weight - whole)
 
 
 def _chance(ground: Ground, one: Explanation) -> float:

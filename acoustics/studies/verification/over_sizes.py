@@ -60,7 +60,8 @@ def dense(places: np.ndarray, stretches: Sequence[tuple[float, float]]) -> np.nd
     inside = np.zeros(all_of_them.shape, bool)
     for low, high in stretches:
         inside |= (all_of_them >= low) & (all_of_them <= high)
-    return all_of_them[inside & (all_of_them >= places[0]) & (all_of_them <= places[-1])]
+    within = inside & (all_of_them >= places[0]) & (all_of_them <= places[-1])
+    return np.unique(all_of_them[within])  # ends that nearly meet leave some twice
 
 
 def size_curve(
