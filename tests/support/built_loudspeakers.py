@@ -120,9 +120,14 @@ class Workshop:
         return replace(case, frequencies=GRID)
 
     def places(self, plans: Sequence[Plan]) -> np.ndarray:
-        """Where microphones truly stand, on the axis and 30° to the right, m, (2·plan, 3)."""
+        """Where microphones truly stand, on the axis and 30° to the right, m, (2·plan, 3).
+
+        They are off to the right, up and away as seen from the reference point.
+        """
         off = np.array([plan.drawn.off for plan in plans])
-        return (np.array(self.stated) + off).reshape(-1, 3)
+        sine, cosine = np.sin(OFF_AXIS), np.cos(OFF_AXIS)
+        turn = np.array([np.eye(3), [[cosine, 0, -sine], [0, 1, 0], [sine, 0, cosine]]])
+        return (np.array(self.stated) + np.einsum("pso,sox->psx", off, turn)).reshape(-1, 3)
 
     @property
     def stated(self) -> tuple[tuple[float, float, float], ...]:
