@@ -119,7 +119,7 @@ def _rest(count: tuple[int, int]) -> tuple[int, int]:
 
 
 def _inside(one: Judged) -> bool:
-    found, size = one.found, one.truth.size
+    found, size = one.found, one.true_size
     if found is None or found.low is None or found.high is None or size is None:
         return False
     if one.truth.names == ("sideways",):

@@ -191,12 +191,17 @@ class Judged:
         return next(member for member in self.causes[0][0] if member.right)
 
     @property
+    def true_size(self) -> float | None:
+        """Of the fault: of levels read wrong with the error that every calibration has."""
+        return self.plan.drawn.gain if self.truth.kind == "level" else self.truth.size
+
+    @property
     def off(self) -> tuple[float, float] | None:
         """By how much its size is off: as a share of the size, and of what it is off the design.
 
         Sizes without sign where right and left sound alike.
         """
-        found, size, design = self.found, self.truth.size, self.truth.design
+        found, size, design = self.found, self.true_size, self.truth.design
         if found is None or found.size is None or size is None or design is None:
             return None
         told = found.size
