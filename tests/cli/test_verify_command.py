@@ -189,8 +189,10 @@ def test_the_shipped_measurements_are_answered_whole(tmp_path):
     found = open_prediction(tmp_path / "verification.nc")
     # What went wrong is that these changed places; see finished/README.md.
     assert "C1 and C2 of the tweeter are swapped" in str(found.cause_words.values[0, 0])
-    # A wall that rings at 407 Hz.
-    assert float(found.wrinkle_frequency[0]) == pytest.approx(407.0, rel=0.01)
+    # A wall that rings at 609 Hz.
+    assert found.attrs["verdict"] == "fault"
+    assert float(found.cause_probability[0]) > 0.9
+    assert float(found.wrinkle_frequency[0]) == pytest.approx(609.0, rel=0.01)
     assert "C1 and C2 of the tweeter are swapped" in " ".join(result.stdout.split())
 
 
