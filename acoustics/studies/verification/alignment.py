@@ -6,14 +6,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from acoustics.listening.error import NEPER
 from acoustics.studies.verification.allowances import Allowances
-from acoustics.studies.verification.points import NEPER, NONE, Points
+from acoustics.studies.verification.coarse_delay import coarse_delay
+from acoustics.studies.verification.points import NONE, Points
 
 PER_PERIOD = 6
 """steps of the search in the shortest period"""
 
-FIRST_REACH, LATER_REACH = 20e-3, 2.5e-3
-"""s either way: a computer's own delay; what one more fault may add to it"""
+REACH = 2.5e-3
+"""s either way: what a fault may add to a delay"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,32 +39,39 @@ class Alignment:
 
 @dataclass(frozen=True, eq=False)
 class Search:
-    """Delays that are tried for a clock: s, and what each does to its points (delay, point).
-
-    `anywhere` says that nothing is known of it yet. Then each reading counts whatever its polarity
-    is: a driver the wrong way round must not send the delay astray.
-    """
+    """Delays that are tried for a clock: s, and what each does to its points (delay, point)."""
 
     points: np.ndarray
     tried: np.ndarray
     turned: np.ndarray
-    anywhere: bool
 
 
-def searches(points: Points, start: Alignment | None = None) -> tuple[Search, ...]:
-    """Of every clock, about where `start` has it; None for anywhere."""
+def first_delays(points: Points, predicted: np.ndarray) -> np.ndarray:
+    """About how late every clock is, s, by `coarse_delay`, whatever its readings' polarity.
+
+    Args:
+        points: what is compared.
+        predicted: without delay, shape (point,).
+    """
     found = []
     for clock in range(int(points.clock.max()) + 1):
+        readings = np.unique(points.reading[points.clock == clock])
+        own = [points.reading == reading for reading in readings]
+        ratios = [points.measured[at] / predicted[at] for at in own]
+        found.append(coarse_delay([points.frequency[at] for at in own], ratios))
+    return np.array(found)
+
+
+def searches(points: Points, delays: np.ndarray) -> tuple[Search, ...]:
+    """Of every clock, about its delay (clock,), s."""
+    found = []
+    for clock, middle in enumerate(delays):
         own = points.clock == clock
         omega = 2 * np.pi * points.frequency[own]
-        reach, middle = FIRST_REACH, 0.0
-        if start is not None:
-            reach, middle = LATER_REACH, float(start.delays[clock])
         step = 2 * np.pi / (omega.max() * PER_PERIOD)
-        count = np.ceil(reach / step)
+        count = np.ceil(REACH / step)
         tried = middle + step * np.arange(-count, count + 1)
-        turned = np.exp(1j * np.outer(tried, omega))
-        found.append(Search(own, tried, turned, start is None))
+        found.append(Search(own, tried, np.exp(1j * np.outer(tried, omega))))
     return tuple(found)
 
 
@@ -70,8 +79,7 @@ def aligned(points: Points, predicted: np.ndarray, where: tuple[Search, ...]) ->
     """Delays and gains at which a prediction (point,) comes nearest to the readings.
 
     Each delay is that at which the sum over its clock of measurement times conjugate prediction,
-    weighted, has the largest real part: the correlation's peak, polarity counted (but where it is
-    looked for anywhere). Each gain is that
+    weighted, has the largest real part: the correlation's peak, polarity counted. Each gain is that
     of least squares of sizes.
 
     Args:
@@ -82,7 +90,7 @@ def aligned(points: Points, predicted: np.ndarray, where: tuple[Search, ...]) ->
     groups = int(points.group.max()) + 1
     weight = 1 / (points.scale**2 * (points.noise**2 + points.model**2))
     cross = weight * np.conj(predicted) * points.measured
-    delays = np.array([_peak(clock.tried, _height(clock, points, cross)) for clock in where])
+    delays = np.array([_peak(clock.tried, clock.turned @ cross[clock.points]) for clock in where])
     gains = np.zeros(groups)
     for group in range(groups):
         own = points.group == group
@@ -104,18 +112,8 @@ def free_changes(points: Points, allowances: Allowances) -> np.ndarray:
     return np.array(rows, complex).reshape(-1, points.frequency.size)
 
 
-def _height(clock: Search, points: Points, cross: np.ndarray) -> np.ndarray:
-    """How well each delay that is tried suits, shape (delay,)."""
-    own = cross[clock.points]
-    if not clock.anywhere:
-        answer: np.ndarray = (clock.turned @ own).real
-        return answer
-    reading = points.reading[clock.points]
-    parts = [clock.turned[:, reading == n] @ own[reading == n] for n in np.unique(reading)]
-    return np.abs(np.array(parts)).sum(axis=0)
-
-
-def _peak(tried: np.ndarray, height: np.ndarray) -> float:
+def _peak(tried: np.ndarray, sums: np.ndarray) -> float:
+    height = sums.real
     best = int(np.clip(np.argmax(height), 1, tried.size - 2))
     below, at, above = height[best - 1 : best + 2]
     curved = below - 2 * at + above

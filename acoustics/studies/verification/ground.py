@@ -8,10 +8,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.stats import chi2
 
+from acoustics.listening.error import NEPER
 from acoustics.studies.verification.alignment import (
     Alignment,
     Search,
     aligned,
+    first_delays,
     free_changes,
     searches,
 )
@@ -20,7 +22,7 @@ from acoustics.studies.verification.answers import Bench
 from acoustics.studies.verification.built import Built
 from acoustics.studies.verification.evidence import STEPS, Fit, factor_of, fitted
 from acoustics.studies.verification.misfit import Misfit, misfit_of
-from acoustics.studies.verification.points import NEPER, Points, in_a_row, points_of
+from acoustics.studies.verification.points import Points, in_a_row, points_of
 from acoustics.studies.verification.strayed import stray_changes, strayed
 from acoustics.studies.verification.strays import Stray
 
@@ -168,12 +170,12 @@ def ground_of(bench: Bench, strays: Sequence[Stray], allowances: Allowances) -> 
     points = points_of(bench, allowances)
     wide, misfit = misfit_of(points, allowances, unknown=0), misfit_of(points, allowances)
     unknown = free_changes(points, allowances)
-    shares, where = np.zeros(len(strays)), searches(points)
+    shares, where = np.zeros(len(strays)), tuple[Search, ...]()
     for turn in range(TURNS):
         at = read_at(bench, strays, bench.design, shares)
         changes = np.concatenate([at.changes, unknown])
+        where = where if turn else searches(points, first_delays(points, at.row))
         start = aligned(points, at.row, where)
-        where = searches(points, start) if turn == 0 else where
         everything = np.concatenate([shares, np.zeros(len(unknown))])
         row = at.row / factor_of(at.changes, shares)
         if turn < TURNS - 1:

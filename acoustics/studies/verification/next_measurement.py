@@ -115,7 +115,8 @@ def _apart(
     first, row = order[0][0], rows[0]
     there = as_answers(row, bench.frequencies)
     points = points_of(bench, ground.allowances, there)
-    misfit, where = misfit_of(points, ground.allowances), searches(points)
+    misfit = misfit_of(points, ground.allowances)
+    where = searches(points, np.zeros(int(points.clock.max()) + 1))
     count = len(ground.strays)
     shares = ground.own(first.fit.shares)
     built = first.built(ground.bench.design)
