@@ -53,9 +53,9 @@ def report(case: str, verified: Path | None, out: Path | None) -> None:
 
     from acoustics.studies.labels import case_name
 
-    name = case_name(checked)
-    measured = _verification(checked, verified, OUT / f"{name}-verification" / "verification.nc")
-    folder = out or OUT / f"{name}-report"
+    called = case_name(checked)
+    measured = _verification(checked, verified, OUT / f"{called}-verification" / "verification.nc")
+    folder = out or OUT / f"{called}-report"
     writable_folder(folder, *FILES, figures=False)
     for name in FOLDERS:
         writable_folder(folder / name, figures=False)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from acoustics.case.model import Case
 from acoustics.case.units import in_unit
+from acoustics.report.phrases import sentence_start
 from acoustics.report.plain_text import COLUMNS, clipped, columns
 from acoustics.report.spreadsheet import csv_text
 from acoustics.structure.cutting import CutList, CutRow
@@ -95,7 +96,7 @@ def board_lines(cut: CutList) -> Iterator[str]:
         if parts:
             yield f"{number} ({_names(row)}): {'; '.join(parts)}."
     for note in cut.notes:
-        yield f"{note[:1].upper()}{note[1:]}."
+        yield f"{sentence_start(note)}."
 
 
 def sheet_lines(sheets: Sequence[SheetPlan]) -> Iterator[str]:

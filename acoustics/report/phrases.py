@@ -11,6 +11,11 @@ SAME_PLACE = 0.01
 """relative: frequencies closer than this are told as one"""
 
 
+def sentence_start(text: str) -> str:
+    """With a capital."""
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def finer(doubt: float | None, unit: str) -> int:
     """Digits beyond the unit's usual ones that it takes to show a doubt: 0 or 1."""
     return int(bool(doubt) and (doubt or 0.0) < 0.8 * 10.0 ** -DIGITS.get(unit, 2))

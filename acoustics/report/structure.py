@@ -18,6 +18,7 @@ from acoustics.report.cut_list import (
     sheet_lines,
     weight_line,
 )
+from acoustics.report.phrases import sentence_start
 from acoustics.report.plain_text import bullet, heading, paragraph
 from acoustics.report.structure_air import air_parts
 from acoustics.report.structure_walls import (
@@ -182,11 +183,6 @@ def _sentence(text: str) -> str:
     text = text.strip()
     end = "" if text.endswith((".", "!", "?")) else "."
     return f"{sentence_start(text)}{end}"
-
-
-def sentence_start(text: str) -> str:
-    """With a capital."""
-    return f"{text[:1].upper()}{text[1:]}"
 
 
 def _volumes(found: StructureFound) -> Iterator[str]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import xarray as xr
 
+from acoustics.report.phrases import sentence_start
 from acoustics.report.verification_sizes import size_range
 from acoustics.studies.wording import hertz, listed, number, per_cent
 
@@ -139,7 +140,7 @@ def alike(found: xr.Dataset) -> Iterator[str]:
         return
     count = members(found, 0)
     for member in range(1, min(count, MOST_TOLD + 1)):
-        yield f"{_start(told(found, 0, member))}."
+        yield f"{sentence_start(told(found, 0, member))}."
     if count > MOST_TOLD + 1:
         yield f"{count - MOST_TOLD - 1} more; causes.csv has them all."
 
@@ -185,12 +186,8 @@ def following(found: xr.Dataset) -> Iterator[str]:
         return
     first, *rest = found.shown_explanation.values.tolist()
     yield (
-        f"{_start(name)}: of all that is usual it tells the likeliest causes apart best. Against "
-        f"what it shows if {first}:"
+        f"{sentence_start(name)}: of all that is usual it tells the likeliest causes apart best. "
+        f"Against what it shows if {first}:"
     )
     for explanation, words in zip(rest, found.shown_words.values[1:], strict=True):
         yield f"if {explanation}: {words}."
-
-
-def _start(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"

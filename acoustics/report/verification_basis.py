@@ -7,9 +7,10 @@ from collections.abc import Iterator
 
 import xarray as xr
 
+from acoustics.report.phrases import sentence_start
 from acoustics.report.verification_answer import MATCHES
 from acoustics.studies.verification.allowances import USUAL
-from acoustics.studies.verification.freedoms import COVERED
+from acoustics.studies.verification.readings import COVERED
 from acoustics.studies.wording import listed
 
 FAR = 2.0
@@ -32,7 +33,7 @@ def aligned_lines(found: xr.Dataset) -> Iterator[str]:
             told = _with_doubt(abs(value), doubt, unit)
             yield f"All levels were read {told} {sign} than they are."
         else:
-            yield f"{_start(name)}: {_with_doubt(value, doubt, unit)}."
+            yield f"{sentence_start(name)}: {_with_doubt(value, doubt, unit)}."
     if place:
         yield f"The microphone stood {listed(place)} of where it was stated."
     yield from (str(words) for words in found.aligned_words.values if words)
@@ -65,7 +66,7 @@ def strayed_lines(found: xr.Dataset) -> Iterator[str]:
     for n in far[:MOST_TOLD]:
         way = "above" if share[n] > 0 else "below"
         yield (
-            f"{_start(str(found.strayed.values[n]))}: {abs(float(share[n])):.1f} ± "
+            f"{sentence_start(str(found.strayed.values[n]))}: {abs(float(share[n])):.1f} ± "
             f"{float(doubt[n]):.1f} standard deviations {way} the design."
         )
     if len(far) > MOST_TOLD:
@@ -132,7 +133,3 @@ def _share(chance: float) -> str:
     if chance > 0.995:
         return "nearly all"
     return "less than 0.1 %" if chance < 1e-3 else f"{100 * chance:.2g} %"
-
-
-def _start(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"

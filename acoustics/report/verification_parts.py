@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 import xarray as xr
 
-from acoustics.report.phrases import hertz_span
+from acoustics.report.phrases import hertz_span, sentence_start
 from acoustics.report.plain_text import clipped, columns, paragraph
 from acoustics.studies.wording import amount, hertz, listed
 
@@ -83,10 +83,10 @@ def crossover_lines(found: xr.Dataset) -> Iterator[str]:
         readings = str(found.crossover_readings.values[n]).split("; ")
         source = f" (from {listed(readings)})" if readings != [""] else ""
         name = str(found.crossover_found.values[n])
-        yield f"{_start(name)}{source}: {found.crossover_words.values[n]}"
+        yield f"{sentence_start(name)}{source}: {found.crossover_words.values[n]}"
         if tell := str(found.crossover_tell.values[n]):
             asked[tell] = None
-    yield from (f"{_start(tell)}." for tell in asked)
+    yield from (f"{sentence_start(tell)}." for tell in asked)
 
 
 def tuning_lines(found: xr.Dataset) -> Iterator[str]:
@@ -96,7 +96,7 @@ def tuning_lines(found: xr.Dataset) -> Iterator[str]:
         reading, reason = str(one.tuning_reading.values), str(one.tuning_reason.values)
         if reason:
             name = str(one.tuning_enclosure.values)
-            yield f"{_start(name)}, from {reading}: nothing can be told; {reason}."
+            yield f"{sentence_start(name)}, from {reading}: nothing can be told; {reason}."
             continue
         yield f"From {reading}: {one.tuning_words.values}.{_peaks(one)}"
 
@@ -127,8 +127,4 @@ def wrinkle_lines(found: xr.Dataset) -> Iterator[str]:
     for reading, words in zip(
         found.wrinkle_reading.values, found.wrinkle_words.values, strict=True
     ):
-        yield f"{_start(str(reading))}: {words}."
-
-
-def _start(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"
+        yield f"{sentence_start(str(reading))}: {words}."

@@ -12,9 +12,9 @@ import xarray as xr
 from acoustics.conventions import Variable
 from acoustics.listening.error import NEPER
 from acoustics.studies.verification.aligned import Aligned
-from acoustics.studies.verification.freedoms import COVERED
 from acoustics.studies.verification.named import named
 from acoustics.studies.verification.outside import odds_of, widest, widths
+from acoustics.studies.verification.readings import COVERED
 from acoustics.studies.verification.stacked import Rows
 
 Verdict = Literal["within", "outside", "too close to call"]

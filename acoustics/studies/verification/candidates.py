@@ -8,7 +8,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from acoustics.case.model import Case
+from acoustics.case.verification_model import TakenResponse
 from acoustics.crossover.branch import branches_of
+from acoustics.studies.verification.microphone import microphone_at
 from acoustics.studies.verification.readings import ImpedanceReading, Readings, ResponseReading
 
 BAND, SEEN = (200.0, 20_000.0), (20.0, 20_000.0)
@@ -65,14 +67,9 @@ def _responses(case: Case, readings: Readings) -> Iterator[ResponseReading]:
     yield _response("the loudspeaker on its axis", everything, first)
     distance = math.dist(first, (x, y, 0.0))
     for words, right, up in TURNS:
-        aside, above = math.radians(right), math.radians(up)
-        place = (
-            x + distance * math.sin(aside) * math.cos(above),
-            y + distance * math.sin(above),
-            distance * math.cos(aside) * math.cos(above),
-        )
+        place = microphone_at(case, TakenResponse("", "", distance, right, up))
         yield _response(f"the loudspeaker from {words}", everything, place)
-    near = (x, y, distance / 2)
+    near = microphone_at(case, TakenResponse("", "", distance / 2))
     yield _response("the loudspeaker at half the distance", everything, near)
 
 

@@ -9,6 +9,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.case.phrases import listed
+from acoustics.listening.error import NEPER
 from acoustics.studies.verification.aligned import Aligned
 from acoustics.studies.verification.answers import Bench
 from acoustics.studies.verification.crossover_figures import (
@@ -28,7 +29,7 @@ from acoustics.studies.verification.crossover_sides import (
     on_common,
     same_place,
 )
-from acoustics.studies.verification.freedoms import COVERED
+from acoustics.studies.verification.readings import COVERED
 
 DRIVERS, REVERSED, SUM, NOTHING = "each driver alone", "sum and reversed sum", "sum", "nothing"
 """What a crossover was told from."""
@@ -184,7 +185,7 @@ def _from_sum(bench: Bench, aligned: Aligned, each: Crossover, n: int) -> Found:
         handover(wanted, each.frequency, wanted),
         float("nan"),
         missing,
-        COVERED * overlap * 20 / np.log(10),
+        COVERED * overlap / NEPER,
         f"the same with the {listed([drivers[m].name for m in sorted(each.upper)])} connected "
         "the wrong way round tells whether they are in step",
     )
@@ -220,5 +221,5 @@ def _phase_doubt(bench: Bench, each: Crossover, sides: Sides) -> float:
     apart = float(np.linalg.norm(directions[0] - directions[1]))
     waves = each.frequency / bench.design.case.air.speed_of_sound
     moved = 360.0 * waves * apart * bench.readings.microphone
-    own = COVERED * np.degrees(np.sqrt(2) * sides.uncertainty * np.log(10) / 20)
+    own = COVERED * np.degrees(np.sqrt(2) * sides.uncertainty * NEPER)
     return float(np.hypot(moved, own))

@@ -12,6 +12,7 @@ from acoustics.case.model import Case
 from acoustics.case.varied import varied_case
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.files import write_text
+from acoustics.listening.error import NEPER
 from acoustics.prediction.predict import predict
 
 SLIP = {
@@ -73,7 +74,7 @@ def write_demonstration(
         kept = curve.sel(frequency=slice(GATE, None))
         frequency = kept.frequency.values
         late = np.exp(-2j * np.pi * frequency * DELAY)
-        drawn = noise.standard_normal((2, frequency.size)) * LEVEL * np.log(10) / 20
+        drawn = noise.standard_normal((2, frequency.size)) * LEVEL * NEPER
         pressure = kept.values * late * np.exp(drawn[0] + 1j * drawn[1])
         rows = np.stack([frequency, _decibels(pressure), np.degrees(np.angle(pressure))])
         head = "frequency (Hz), level (dB re 20 uPa), phase (deg)"

@@ -7,12 +7,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from acoustics.studies.verification.explanation import Blame, Explanation
+from acoustics.studies.verification.explanation import Explanation
 from acoustics.studies.verification.fit_one import blamed
 from acoustics.studies.verification.ground import Ground
 from acoustics.studies.verification.joint import Joint, jointly, placed
 from acoustics.studies.verification.over_sizes import size_curve
-from acoustics.studies.verification.size_scale import faulty, on_scale
+from acoustics.studies.verification.size_scale import faulty
 
 NEAR = 25.0
 """nats behind the first up to which an explanation is looked at again"""
@@ -47,7 +47,7 @@ def _hoped(ground: Ground, one: Explanation) -> float:
 
 def _put_right(ground: Ground, one: Explanation) -> Explanation:
     faults = [blame.fault for blame in one.blames]
-    places = np.array([_place(blame) for blame in one.blames])
+    places = np.array([blame.place for blame in one.blames])
     joint = jointly(ground, faults, places, ROUNDS, one.fit)
     if len(faults) == 1 and faults[0].sizes is not None:
         return _over_its_size(ground, joint, one.prior)
@@ -80,8 +80,3 @@ def _over_its_size(ground: Ground, joint: Joint, prior: float) -> Explanation:
         prior,
         fits[nearest],
     )
-
-
-def _place(blame: Blame) -> float:
-    sizes = blame.fault.sizes
-    return 0.0 if sizes is None or blame.size is None else on_scale(sizes, blame.size)

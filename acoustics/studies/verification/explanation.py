@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from acoustics.studies.verification.built import Built
 from acoustics.studies.verification.evidence import Fit
 from acoustics.studies.verification.fault import Fault
+from acoustics.studies.verification.size_scale import on_scale
 
 
 @dataclass(frozen=True)
@@ -17,6 +18,12 @@ class Blame:
     size: float | None
     low: float | None = None
     high: float | None = None
+
+    @property
+    def place(self) -> float:
+        """Of its size on the scale of its sizes; 0 without sizes."""
+        sizes = self.fault.sizes
+        return 0.0 if sizes is None or self.size is None else on_scale(sizes, self.size)
 
     @property
     def words(self) -> str:

@@ -12,6 +12,7 @@ from acoustics.studies.verification.fault import Fault
 from acoustics.studies.verification.ground import Ground
 from acoustics.studies.verification.joint import Joint
 from acoustics.studies.verification.over_sizes import explored
+from acoustics.studies.verification.readings import COVERED
 from acoustics.studies.verification.screen import Look, best_guess
 from acoustics.studies.verification.size_scale import faulty, on_scale, size_at
 
@@ -21,9 +22,6 @@ when read, and the likeliest by the first look"""
 
 MOST = 5
 """readings of a fault in the search of its size"""
-
-NINETY_FIVE = 1.96
-"""standard deviations within which 95 % of a Gaussian lie"""
 
 QUICK = 3
 """steps of a fit far from the best size"""
@@ -109,7 +107,7 @@ def blamed(joint: Joint, ends: tuple[float, float] | None = None) -> tuple[Blame
             found.append(Blame(fault, None))
             continue
         place, spread = float(joint.places[number]), float(joint.spreads[number])
-        low, high = (place - NINETY_FIVE * spread, place + NINETY_FIVE * spread)
+        low, high = (place - COVERED * spread, place + COVERED * spread)
         low, high = (low, high) if ends is None else ends
         sizes = (size_at(fault.sizes, each) for each in (place, low, high))
         found.append(Blame(fault, *sizes))

@@ -11,11 +11,8 @@ from acoustics.listening.error import NEPER
 from acoustics.studies.verification.answers import Answers, Bench
 from acoustics.studies.verification.built import Built
 from acoustics.studies.verification.coarse_delay import coarse_delay
-from acoustics.studies.verification.readings import ResponseReading
+from acoustics.studies.verification.readings import COVERED, ResponseReading
 from acoustics.studies.verification.stacked import Rows, size_of, stacked
-
-COVERED = 1.96
-"""standard deviations within which 95 % of normal values lie"""
 
 ANY_LEVEL = 20.0
 """dB, one standard deviation: nothing is known of the level of a reading without calibration"""

@@ -18,11 +18,10 @@ from acoustics.source.box import box_compliance
 from acoustics.source.motion import motion_of
 from acoustics.source.radiators import passive_area
 from acoustics.studies.verification.air_load import Load, air_load
-from acoustics.studies.verification.readings import ImpedanceReading, Readings
+from acoustics.studies.verification.readings import COVERED, ImpedanceReading, Readings
 from acoustics.studies.verification.terminals import MOST, designed_impedance, way_to
 from acoustics.studies.verification.tuning_allowed import Scene, allowed
 from acoustics.studies.verification.tuning_model import (
-    COVERAGE,
     EnclosureFound,
     FigureFound,
     Within,
@@ -198,7 +197,7 @@ def _figure(name: str, measured: Figure, designed: Figure, bound: float) -> Figu
     difference = measured.value - designed.value
     within: Within = "not known"
     bound = max(bound, abs(LEAST.get(name, LEAST_OTHER) * designed.value))
-    reach = math.hypot(bound, COVERAGE * measured.uncertainty)
+    reach = math.hypot(bound, COVERED * measured.uncertainty)
     if math.isfinite(difference) and math.isfinite(reach):
         within = "yes" if abs(difference) <= reach else "no"
     return FigureFound(name, FIGURES[name], measured, designed, difference, bound, within)

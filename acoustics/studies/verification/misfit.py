@@ -16,9 +16,10 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.linalg as sl
 
+from acoustics.listening.error import NEPER
 from acoustics.studies.verification.allowances import Allowances
 from acoustics.studies.verification.model_error import matern
-from acoustics.studies.verification.points import NEPER, Points
+from acoustics.studies.verification.points import Points
 
 
 @dataclass(frozen=True, eq=False)

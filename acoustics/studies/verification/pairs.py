@@ -9,13 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from acoustics.studies.verification.evidence import Fit
-from acoustics.studies.verification.explanation import Blame, Explanation
+from acoustics.studies.verification.explanation import Explanation
 from acoustics.studies.verification.fault import Fault
 from acoustics.studies.verification.fit_one import blamed
 from acoustics.studies.verification.ground import Ground
 from acoustics.studies.verification.joint import jointly
 from acoustics.studies.verification.screen import Look, best_guess, evidence_near
-from acoustics.studies.verification.size_scale import on_scale
 
 FIRST, FITTED = 2, 2
 """single faults to which a second is added, and pairs that are fitted"""
@@ -69,7 +68,7 @@ def pairs(ground: Ground, looks: Sequence[Look], found: Sequence[Explanation]) -
                 continue
             place, together = best_guess(ground, base, look)
             weight = one.evidence + together - alone + odds[names]
-            own = _place(first)
+            own = first.place
             both = (own, place) if faults[0] is first.fault else (place, own)
             known = candidates.get(names)
             if known is None or weight > known.weight:
@@ -91,8 +90,3 @@ def _in_order(
 ) -> tuple[tuple[str, str], tuple[Fault, Fault]]:
     names = (one.name, other.name)
     return (names, (one, other)) if names in odds else (names[::-1], (other, one))
-
-
-def _place(blame: Blame) -> float:
-    sizes = blame.fault.sizes
-    return 0.0 if sizes is None or blame.size is None else on_scale(sizes, blame.size)

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
+from acoustics.listening.error import NEPER
 from acoustics.studies.verification.allowances import Allowances
 from acoustics.studies.verification.answers import Answers, Bench
 from acoustics.studies.verification.model_error import response_error
-
-NEPER = math.log(10) / 20
-"""nepers in a decibel"""
 
 LEAST_NOISE = 1e-3
 """nepers; no reading is better, and covariances stay far from singular"""

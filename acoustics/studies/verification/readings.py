@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+COVERED = 1.96
+"""standard deviations within which 95 % of normal values lie"""
+
 
 @dataclass(frozen=True, eq=False)
 class ResponseReading:

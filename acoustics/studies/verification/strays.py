@@ -12,7 +12,7 @@ from acoustics.case.spreads import part_spreads
 from acoustics.case.tolerance_model import Kind
 from acoustics.case.usual_tolerance import LEVEL, PARAMETERS
 from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.readings import COVERED, Readings
 from acoustics.studies.verification.scaled import (
     scaled_enclosure,
     scaled_parameter,
@@ -20,14 +20,11 @@ from acoustics.studies.verification.scaled import (
     scaled_port,
 )
 
-MOST = 1.96
-"""Standard deviations within which 95 % lie."""
-
 PART = 0.02
 """Standard deviation of a part of the crossover, a share: of those sold within 5 %, most are within
 half of that (common practice, no source)."""
 
-COIL = {"dc_resistance": 0.03 / MOST, "voice_coil": 0.05 / MOST}
+COIL = {"dc_resistance": 0.03 / COVERED, "voice_coil": 0.05 / COVERED}
 """Standard deviations, shares, of what a case's [tolerance] may not name and every impedance shows
 (common practice, no source)."""
 
@@ -89,8 +86,8 @@ def microphone_stray(axis: int, spread: float) -> Stray:
 
 def _of_measuring(readings: Readings) -> Iterator[Stray]:
     for axis in range(len(WAYS)):
-        yield microphone_stray(axis, readings.microphone / MOST)
-    spread = readings.level / MOST
+        yield microphone_stray(axis, readings.microphone / COVERED)
+    spread = readings.level / COVERED
     yield Stray("level calibration", spread, partial(_gain, spread))
 
 
@@ -110,7 +107,7 @@ def _of_parts(case: Case) -> Iterator[Stray]:
 def _of_drivers(case: Case) -> Iterator[Stray]:
     stated = _stated(case, "driver parameter")
     levels = _stated(case, "level")
-    usual = {name: within / MOST for name, within in PARAMETERS.items()}
+    usual = {name: within / COVERED for name, within in PARAMETERS.items()}
     for number, driver in enumerate(case.drivers):
         if driver.small_signal is not None:
             own = {
@@ -125,7 +122,7 @@ def _of_drivers(case: Case) -> Iterator[Stray]:
                     partial(scaled_parameter, number, parameter),
                 )
         if driver.small_signal is None or driver.measured is not None:
-            spread = levels.get(driver.name, LEVEL / MOST)
+            spread = levels.get(driver.name, LEVEL / COVERED)
             count = len(case.drivers)
             yield Stray(f"{driver.name} level", spread, partial(_level, number, count, spread))
 
@@ -155,7 +152,7 @@ def _stated(case: Case, kind: Kind) -> dict[str, float]:
     if case.tolerance is None or case.tolerance.usual:
         return {}
     return {
-        key: spread.within / (math.sqrt(3) if spread.shape == "uniform" else MOST)
+        key: spread.within / (math.sqrt(3) if spread.shape == "uniform" else COVERED)
         for spread in case.tolerance.spreads
         if spread.kind == kind
         for key in spread.keys

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from acoustics.listening.error import NEPER
 from acoustics.studies.verification.answers import Answers
 from acoustics.studies.verification.explanation import Explanation
 from acoustics.studies.verification.ground import Ground
-from acoustics.studies.verification.points import NEPER, NONE, as_answers
+from acoustics.studies.verification.points import NONE, as_answers
 from acoustics.studies.verification.unknown import chance_of_worse
 
 

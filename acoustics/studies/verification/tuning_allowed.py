@@ -15,8 +15,8 @@ from acoustics.conventions import RoundoverError
 from acoustics.measurement.tuning import TuningFit
 from acoustics.source.motion import Motion, motion_of
 from acoustics.studies.tolerance.builds import built_case
+from acoustics.studies.verification.readings import COVERED
 from acoustics.studies.verification.terminals import Way, designed_impedance, way_to
-from acoustics.studies.verification.tuning_model import COVERAGE
 
 Fitter = Callable[[np.ndarray, np.ndarray], TuningFit]
 
@@ -62,7 +62,7 @@ def allowed(scene: Scene, designed: TuningFit, fit: Fitter) -> dict[str, float]:
     for spread in tolerance.spreads:
         if not _counts(spread, names, scene.way.direct):
             continue
-        step = spread.within / (COVERAGE if spread.shape == "normal" else math.sqrt(3.0))
+        step = spread.within / (COVERED if spread.shape == "normal" else math.sqrt(3.0))
         try:
             built = built_case(scene.case, [spread], [step])
         except RoundoverError:
@@ -70,7 +70,7 @@ def allowed(scene: Scene, designed: TuningFit, fit: Fitter) -> dict[str, float]:
         strayed = fit(scene.of(built), designed.unknown)
         for name, figure in strayed.figures.items():
             squares[name] += (figure.value - designed.figures[name].value) ** 2
-    return {name: COVERAGE * math.sqrt(square) for name, square in squares.items()}
+    return {name: COVERED * math.sqrt(square) for name, square in squares.items()}
 
 
 def _counts(spread: Spread, names: list[str], direct: bool) -> bool:

@@ -9,9 +9,6 @@ from acoustics.measurement.tuning import Figure, TuningFit
 
 Within = Literal["yes", "no", "not known"]
 
-COVERAGE = 1.96
-"""standard deviations that hold 95 %"""
-
 
 @dataclass(frozen=True)
 class FigureFound:

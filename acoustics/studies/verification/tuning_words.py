@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator, Sequence
 
 from acoustics.measurement.tuning import Kind
-from acoustics.studies.verification.tuning_model import COVERAGE, FigureFound
+from acoustics.studies.verification.readings import COVERED
+from acoustics.studies.verification.tuning_model import FigureFound
 
 CALLED = {
     "driver_resonance": "the driver's own resonance",
@@ -93,7 +94,7 @@ def _tuning_cause(kind: Kind, figures: dict[str, FigureFound]) -> str:
         return cause
     # Volume changes the tuning and the stiffness of the air behind the cone alike.
     share = _ratio(stiff) / _ratio(tuning)
-    doubt = COVERAGE * stiff.measured.uncertainty / stiff.measured.value / abs(_ratio(tuning))
+    doubt = COVERED * stiff.measured.uncertainty / stiff.measured.value / abs(_ratio(tuning))
     if doubt > 0.5:
         return cause
     first, second = cause.split(", or ")
@@ -107,7 +108,7 @@ def _ratio(figure: FigureFound) -> float:
 
 
 def _value(figure: FigureFound) -> str:
-    spread = COVERAGE * figure.measured.uncertainty
+    spread = COVERED * figure.measured.uncertainty
     # As many digits as the uncertainty has a meaning, and three at least.
     size = figure.measured.value
     digits = max(2 - math.floor(math.log10(size)), 0)

@@ -9,11 +9,11 @@ import numpy as np
 from scipy.special import logsumexp
 from scipy.stats import chi2
 
+from acoustics.listening.error import NEPER
 from acoustics.studies.verification.evidence import Fit, fitted
 from acoustics.studies.verification.explanation import Explanation
 from acoustics.studies.verification.ground import Ground
 from acoustics.studies.verification.misfit import misfit_of
-from acoustics.studies.verification.points import NEPER
 
 STEPS = 3
 
