@@ -1,0 +1,1 @@
+"""The live page: a server on this machine alone, and what the browser draws."""
