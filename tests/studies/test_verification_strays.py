@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from acoustics import read_case
 from acoustics.studies.verification.built import Built
+from acoustics.studies.verification.strayed import Straying, strayed
 from acoustics.studies.verification.strays import strays_of
 from support.bench_readings import readings
 from support.cases import CASES, make_case
@@ -54,6 +56,23 @@ def test_everything_strays_alone_and_back(passive):
         if stray.name.startswith("microphone"):
             assert up.case is passive
             assert sum(up.microphone) == pytest.approx(1.5 * stray.spread)
+
+
+def test_all_stray_as_one_by_one_and_share_what_is_alike(passive):
+    design = Built(passive)
+    strays = strays_of(design, readings())
+    shares = np.random.default_rng(4).standard_normal(len(strays))
+    straying = Straying(strays)
+    found = straying.strayed(design, shares)
+    assert found == strayed(design, strays, shares)
+    inverted = replace(passive.drivers[0], inverted=not passive.drivers[0].inverted)
+    other = replace(passive, drivers=(inverted, *passive.drivers[1:]))
+    turned = straying.strayed(Built(other), shares)
+    assert turned.case.crossover is found.case.crossover
+    assert turned.case.enclosures is found.case.enclosures
+    assert turned == strayed(Built(other), strays, shares)
+    fewer = np.where(np.arange(len(strays)) % 2, shares, 0.0)
+    assert straying.strayed(design, fewer) == strayed(design, strays, fewer)
 
 
 def test_values_stray_by_equal_factors(passive):

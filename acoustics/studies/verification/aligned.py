@@ -141,7 +141,7 @@ def align(bench: Bench, strays: Sequence[Stray], allowances: Allowances = USUAL)
         there = bench.answers(built)
         row = in_a_row(there)
         if number in (0, FIRST_STEPS):
-            columns[:, count:] = tangent_of(bench, rows, now.built, strays, shares, row)
+            columns[:, count:] = tangent_of(bench, rows, built, strays, shares, row)
         if number in (0, FIRST_STEPS) or np.abs(found - looked)[place].max(initial=0.0) > MOVED:
             columns[:, :count] = set_columns(bench, rows, ways, built, row)
             looked = found

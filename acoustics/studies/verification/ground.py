@@ -23,7 +23,7 @@ from acoustics.studies.verification.built import Built
 from acoustics.studies.verification.evidence import STEPS, Fit, factor_of, fitted
 from acoustics.studies.verification.misfit import Misfit, misfit_of
 from acoustics.studies.verification.points import Points, in_a_row, points_of
-from acoustics.studies.verification.strayed import stray_changes, strayed
+from acoustics.studies.verification.strayed import Straying, stray_changes
 from acoustics.studies.verification.strays import Stray
 
 TURNS = 3
@@ -65,7 +65,7 @@ class Ground:
     """A bench, what strays there, and the design fitted to the readings.
 
     Attributes:
-        bench, strays, allowances: what was given.
+        bench, straying, allowances: what was given.
         points: what is compared.
         misfit: what predictions are held against; `thin` on `kept`, a part of all points, for a
             first look.
@@ -78,7 +78,7 @@ class Ground:
     """
 
     bench: Bench
-    strays: tuple[Stray, ...]
+    straying: Straying
     allowances: Allowances
     points: Points
     misfit: Misfit
@@ -90,10 +90,15 @@ class Ground:
     where: tuple[Search, ...]
     design: Fit
 
+    @property
+    def strays(self) -> tuple[Stray, ...]:
+        """What strays there."""
+        return self.straying.strays
+
     def read(self, built: Built, about: About | None = None) -> np.ndarray:
         """What would be read of a build, shape (point,); see `row`."""
         about = self.about if about is None else about
-        there = in_a_row(self.bench.answers(strayed(built, self.strays, about.shares)))
+        there = in_a_row(self.bench.answers(self.straying.strayed(built, about.shares)))
         answer: np.ndarray = there / about.factor
         return answer
 
@@ -139,11 +144,16 @@ class Ground:
         lined = self.lined_up(row)
         return fitted(self.thin, row[self.kept], lined, changes, self.free, shares, steps=0)
 
-    def read_anew(self, built: Built, shares: np.ndarray) -> About:
-        """What strays looked at anew, for a build and where it did: a reading for each, and one."""
-        at = read_at(self.bench, self.strays, built, shares)
+    def read_anew(self, built: Built, shares: np.ndarray) -> tuple[About, np.ndarray]:
+        """What strays looked at anew, for a build and where it did: a reading for each, and one.
+
+        Returns:
+            From where it is reckoned then, and what is read of the build so, as `read` has it.
+        """
+        at = read_at(self.bench, self.straying, built, shares)
         unknown = self.about.changes[len(self.strays) :]
-        return About(shares, np.concatenate([at.changes, unknown]))
+        about = About(shares, np.concatenate([at.changes, unknown]))
+        return about, at.row / about.factor
 
     def _fitted(self, row: np.ndarray, lined: Alignment, about: About, steps: int) -> Fit:
         shares = np.concatenate([about.shares, np.zeros(self.free)])
@@ -167,12 +177,13 @@ def ground_of(bench: Bench, strays: Sequence[Stray], allowances: Allowances) -> 
     seem to be. They are looked for with a small unknown deviation allowed, and held, lest they be
     bent to explain a fault.
     """
+    straying = Straying(strays)
     points = points_of(bench, allowances)
     wide, misfit = misfit_of(points, allowances, unknown=0), misfit_of(points, allowances)
     unknown = free_changes(points, allowances)
     shares, where = np.zeros(len(strays)), tuple[Search, ...]()
     for turn in range(TURNS):
-        at = read_at(bench, strays, bench.design, shares)
+        at = read_at(bench, straying, bench.design, shares)
         changes = np.concatenate([at.changes, unknown])
         where = where if turn else searches(points, first_delays(points, at.row))
         start = aligned(points, at.row, where)
@@ -185,7 +196,7 @@ def ground_of(bench: Bench, strays: Sequence[Stray], allowances: Allowances) -> 
     fewer, kept = points.every(max(1, round(points.frequency.size / THIN)))
     ground = Ground(
         bench,
-        tuple(strays),
+        straying,
         allowances,
         points,
         misfit,
@@ -215,8 +226,8 @@ class ReadAt:
     changes: np.ndarray
 
 
-def read_at(bench: Bench, strays: Sequence[Stray], built: Built, shares: np.ndarray) -> ReadAt:
+def read_at(bench: Bench, straying: Straying, built: Built, shares: np.ndarray) -> ReadAt:
     """A build read with strays off by shares of their spreads: one reading, one for each stray."""
-    there = strayed(built, strays, shares)
+    there = straying.strayed(built, shares)
     row = in_a_row(bench.answers(there))
-    return ReadAt(row, stray_changes(bench, built, strays, shares, row))
+    return ReadAt(row, stray_changes(bench, there, straying.strays, shares, row))

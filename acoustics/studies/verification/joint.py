@@ -69,9 +69,10 @@ def jointly(
         built = placed(ground, faults, places)
         if near is None:
             about = replace(ground.about, shares=shares)
+            row = ground.read(built, about)
         else:
-            about = ground.read_anew(built, shares)
-        found, wanted, shares = _step(ground, faults, places, sized, about)
+            about, row = ground.read_anew(built, shares)
+        found, wanted, shares = _step(ground, faults, places, sized, about, row)
         if best is not None and found.evidence <= best.evidence:
             break
         best = found
@@ -93,7 +94,12 @@ def placed(ground: Ground, faults: Sequence[Fault], places: np.ndarray) -> Built
 
 
 def _step(
-    ground: Ground, faults: tuple[Fault, ...], places: np.ndarray, sized: list[int], about: About
+    ground: Ground,
+    faults: tuple[Fault, ...],
+    places: np.ndarray,
+    sized: list[int],
+    about: About,
+    row: np.ndarray,
 ) -> tuple[Joint, np.ndarray, np.ndarray]:
     """The fit at some places, and where the sizes would go with what strays.
 
@@ -101,8 +107,7 @@ def _step(
     that of a Gaussian against that of a uniform prior, √2π each.
     """
     built = placed(ground, faults, places)
-    fit = ground.fit(built, about=about)
-    row = ground.read(built, about)
+    fit = ground.fit(built, row, about)
     moves = [fit.moves]
     lengths = np.zeros(len(faults))
     for number in sized:

@@ -15,7 +15,7 @@ from acoustics.studies.verification.ground import Ground
 from acoustics.studies.verification.misfit import misfit_of
 from acoustics.studies.verification.points import as_answers, in_a_row, points_of
 from acoustics.studies.verification.readings import Readings
-from acoustics.studies.verification.strayed import stray_changes, strayed
+from acoustics.studies.verification.strayed import stray_changes
 from acoustics.studies.wording import hertz
 
 Imagine = Callable[[Readings], Bench]
@@ -98,7 +98,7 @@ def said(explanation: Explanation) -> str:
 def _read(ground: Ground, bench: Bench, one: Explanation) -> np.ndarray:
     built = one.built(ground.bench.design)
     own = ground.own(one.fit.shares)
-    return in_a_row(bench.answers(strayed(built, ground.strays, own)))
+    return in_a_row(bench.answers(ground.straying.strayed(built, own)))
 
 
 def _apart(
@@ -119,8 +119,8 @@ def _apart(
     where = searches(points, np.zeros(int(points.clock.max()) + 1))
     count = len(ground.strays)
     shares = ground.own(first.fit.shares)
-    built = first.built(ground.bench.design)
-    changes = stray_changes(bench, built, ground.strays, shares, row)
+    there = ground.straying.strayed(first.built(ground.bench.design), shares)
+    changes = stray_changes(bench, there, ground.strays, shares, row)
     known = sl.cho_solve(first.fit.curvature, np.eye(len(first.fit.shares)))[:count, :count]
     slopes = misfit.white_change(row, changes)
     covariance = np.eye(misfit.measured.size) + slopes.T @ known @ slopes

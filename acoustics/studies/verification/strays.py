@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import Literal
 
 from acoustics.case.model import Case
 from acoustics.case.spreads import part_spreads
@@ -40,6 +41,10 @@ LOSSES = math.log(1.2)
 are measured (common practice, no source)."""
 
 
+Part = Literal["crossover", "drivers", "enclosures"]
+"""of a case"""
+
+
 @dataclass(frozen=True)
 class Stray:
     """One thing that strays by itself.
@@ -50,11 +55,14 @@ class Stray:
             logarithm, near enough a share of it, for all else.
         changed: what stands on the bench if it strays by so many standard deviations from what it
             is there: what faults have changed before stays so.
+        of: the part of the case that it changes, and all it looks at; None for what is no part of
+            the case.
     """
 
     name: str
     spread: float
     changed: Callable[[Built, float], Built]
+    of: Part | None = None
 
 
 def strays_of(design: Built, readings: Readings) -> tuple[Stray, ...]:
@@ -101,7 +109,7 @@ def _of_parts(case: Case) -> Iterator[Stray]:
         _, driver, _, number, what = key.rsplit(".", 4)
         # Faults may lead a branch to another driver, so it is told by its number.
         change = partial(scaled_part, branches.index(driver), int(number) - 1, what)
-        yield _by_factor(part.name, spread, change)
+        yield _by_factor("crossover", part.name, spread, change)
 
 
 def _of_drivers(case: Case) -> Iterator[Stray]:
@@ -117,6 +125,7 @@ def _of_drivers(case: Case) -> Iterator[Stray]:
             }
             for parameter, spread in {**COIL, **(own if stated else usual)}.items():
                 yield _by_factor(
+                    "drivers",
                     f"{driver.name} {parameter.replace('_', ' ')}",
                     spread,
                     partial(scaled_parameter, number, parameter),
@@ -137,10 +146,10 @@ def _of_enclosures(case: Case) -> Iterator[Stray]:
         }
         for name, spread in what.items():
             words = f"{enclosure.name} {name.replace('_q', ' Q')}"
-            yield _by_factor(words, spread, partial(scaled_enclosure, number, name))
+            yield _by_factor("enclosures", words, spread, partial(scaled_enclosure, number, name))
         for row, port in enumerate(enclosure.ports):
             words = f"{enclosure.name} port {port.name} length"
-            yield _by_factor(words, PORT, partial(scaled_port, number, row))
+            yield _by_factor("enclosures", words, PORT, partial(scaled_port, number, row))
 
 
 def _stated(case: Case, kind: Kind) -> dict[str, float]:
@@ -159,9 +168,11 @@ def _stated(case: Case, kind: Kind) -> dict[str, float]:
     }
 
 
-def _by_factor(name: str, spread: float, change: Callable[[Built, float], Built]) -> Stray:
+def _by_factor(
+    of: Part, name: str, spread: float, change: Callable[[Built, float], Built]
+) -> Stray:
     """What strays by equal factors either way, so that it stays positive however far it strays."""
-    return Stray(name, spread, partial(_scaled, change, spread))
+    return Stray(name, spread, partial(_scaled, change, spread), of)
 
 
 def _scaled(

@@ -27,7 +27,7 @@ def tangent_of(
     Args:
         bench: where it stands.
         rows: of its readings.
-        about: what stands there, nothing strayed.
+        about: what stands there, all strayed.
         strays: what strays.
         shares: how far each has strayed, in its standard deviations.
         row: what is read there, (point,).
