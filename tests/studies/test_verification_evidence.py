@@ -6,12 +6,14 @@ import math
 
 import numpy as np
 import pytest
+import scipy.linalg as sl
 from scipy.integrate import dblquad, quad
 from scipy.stats import multivariate_normal
 
+from acoustics.studies.verification import screen
 from acoustics.studies.verification.alignment import free_changes
 from acoustics.studies.verification.allowances import USUAL
-from acoustics.studies.verification.evidence import fitted
+from acoustics.studies.verification.evidence import fits_of, fitted
 from acoustics.studies.verification.ground import ground_of
 from acoustics.studies.verification.misfit import misfit_of
 from acoustics.studies.verification.over_sizes import between, explored, size_curve
@@ -94,6 +96,38 @@ def test_white_numbers_are_white():
         drawn.append(misfit.measured - misfit.white(in_a_row(toy_answers(DESIGN))))
     size = np.mean(np.square(drawn), axis=0)
     assert np.mean(size) == pytest.approx(1.0, abs=0.05)
+
+
+def test_many_are_fitted_as_each_by_itself(bench):
+    """Some far off and some near; steps are those of normal equations by scipy.linalg."""
+    ground = ground_of(bench, STRAYS, USUAL)
+    fit, start = ground.design, np.zeros(len(ground.about.changes))
+    factors = np.exp(np.linspace(-0.4, 0.4, 5))
+    rows = fit.lined.applied(ground.points, fit.row) * factors[:, None]
+    together = fits_of(ground.misfit, rows, fit.moves, ground.free, start, 8)
+    for number, factor in enumerate(factors):
+        alone = fitted(ground.misfit, fit.row * factor, fit.lined, fit.moves, ground.free)
+        assert together.evidence[number] == pytest.approx(alone.evidence, abs=1e-6)
+        np.testing.assert_allclose(together.shares[number], alone.shares, atol=1e-8)
+    known = np.eye(len(start)) + together.slopes[2] @ together.slopes[2].T
+    np.testing.assert_allclose(together.factor[2], sl.cholesky(known, lower=True), rtol=1e-9)
+    bound = np.where(np.arange(len(start)) < len(STRAYS), together.shares[2], 0.0)
+    left = sl.solve(known, together.slopes[2] @ together.rest[2] - bound)
+    assert np.abs(left).max() < 0.05  # nothing pulls any more
+
+
+def test_first_looks_do_not_rest_on_cores(bench, monkeypatch):
+    ground = ground_of(bench, STRAYS, USUAL)
+    base = ground.unbent(bench.design)
+    ratios = np.exp(np.linspace(-0.3, 0.3, 3 * screen.TOGETHER - 5))[:, None] * np.ones(
+        ground.kept.size
+    )
+    found = []
+    for cores in (1, 3):
+        monkeypatch.setattr(screen, "usable_cores", lambda cores=cores: cores)
+        found.append(screen.evidences_near(ground, base, ratios))
+    np.testing.assert_array_equal(found[0], found[1])
+    assert np.argmax(found[0]) == pytest.approx(len(ratios) // 2, abs=3)
 
 
 def test_delay_of_many_turns_is_found():

@@ -25,7 +25,7 @@ from acoustics.studies.verification.next_measurement import (
 )
 from acoustics.studies.verification.pairs import pairs
 from acoustics.studies.verification.readings import Readings
-from acoustics.studies.verification.screen import looked_at
+from acoustics.studies.verification.screen import looks_at
 from acoustics.studies.verification.strays import Stray
 from acoustics.studies.verification.told import Told, told
 from acoustics.studies.verification.unknown import chance_of_worse, unknown_weight
@@ -119,7 +119,7 @@ def _diagnosed(
     candidates: Sequence[Readings],
 ) -> Diagnosis:
     ground = ground_of(bench, strays, allowances)
-    looks = [looked_at(ground, fault) for fault in faults]
+    looks = looks_at(ground, faults)
     healthy = Explanation((), ground.design.evidence, math.log(allowances.healthy), ground.design)
     alone = singles(ground, looks, guesses(ground, looks)) if looks else []
     right = exact(ground, [healthy, *alone])

@@ -22,6 +22,9 @@ MOST = 2.0
 STEPS, SETTLED = 8, 1e-3
 """steps of a fit at most; where the evidence changes by less it ends"""
 
+SHORTENED = 5
+"""lengths that are tried for a step, each a third of the one before"""
+
 
 @dataclass(frozen=True, eq=False)
 class Fit:
@@ -79,41 +82,96 @@ def fitted(
         start: shares to start from, shape (each,); zero for none.
         steps: at most.
     """
+    shares = np.zeros(len(changes)) if start is None else start
+    predicted = lined.applied(misfit.points, row)
+    found = fits_of(misfit, predicted[None], changes, free, shares, steps)
+    factor = (found.factor[0], True)
+    spread = np.sqrt(np.diag(sl.cho_solve(factor, np.eye(len(changes)))))
+    return Fit(
+        float(found.evidence[0]),
+        found.shares[0],
+        spread,
+        row,
+        lined,
+        found.predicted[0],
+        found.rest[0],
+        changes,
+        found.slopes[0],
+        factor,
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class Fits:
+    """Several predictions fitted, each by itself: as `Fit` has it, one more dimension first.
+
+    `slopes` are its `changes`, `factor` the lower triangles of its `curvature`.
+    """
+
+    evidence: np.ndarray
+    shares: np.ndarray
+    predicted: np.ndarray
+    rest: np.ndarray
+    slopes: np.ndarray
+    factor: np.ndarray
+
+
+def fits_of(
+    misfit: Misfit,
+    predicted: np.ndarray,
+    changes: np.ndarray,
+    free: int,
+    start: np.ndarray,
+    steps: int,
+) -> Fits:
+    """Fits of several predictions (prediction, point), delays and levels in them; see `fitted`.
+
+    Arrays are so small that one call for all takes hardly longer than one for each.
+    """
     bound = np.ones(len(changes))
     bound[len(changes) - free :] = 0.0
-    predicted = lined.applied(misfit.points, row)
-    shares = np.zeros(len(changes)) if start is None else start.copy()
-    now = predicted * factor_of(changes, shares)
+    shares = np.repeat(start[None], len(predicted), axis=0)
+    now = predicted * factor_of(changes, start)
     rest = misfit.measured - misfit.white(now)
     height = _height(rest, shares, bound)
+    slopes = np.empty((len(predicted), len(changes), misfit.measured.size))
+    factor = np.empty((len(predicted), len(changes), len(changes)))
+    going = np.arange(len(predicted))
     for step in range(steps + 1):
-        slopes = misfit.white_change(now, changes)
-        factor = sl.cho_factor(slopes @ slopes.T + np.eye(len(changes)), lower=True)
+        slope = misfit.white_change(now[going], changes)
+        known = slope @ slope.transpose(0, 2, 1) + np.eye(len(changes))
+        slopes[going], factor[going] = slope, np.linalg.cholesky(known)
         if step == steps:
             break
-        by = sl.cho_solve(factor, slopes @ rest - bound * shares)
-        gain = 0.0
-        for _ in range(5):
-            tried = predicted * factor_of(changes, shares + by)
+        pull = (slope @ rest[going, :, None])[..., 0] - bound * shares[going]
+        by = np.linalg.solve(known, pull[..., None])[..., 0]
+        before, unmoved = height.copy(), going
+        for _ in range(SHORTENED):
+            moved = shares[unmoved] + by
+            tried = predicted[unmoved] * factor_of(changes, moved)
             left = misfit.measured - misfit.white(tried)
-            gain = _height(left, shares + by, bound) - height
-            if gain > 0:
-                shares, now, rest, height = shares + by, tried, left, height + gain
+            reached = _height(left, moved, bound)
+            better = reached > height[unmoved]
+            taken = unmoved[better]
+            shares[taken], now[taken], rest[taken] = moved[better], tried[better], left[better]
+            height[taken] = reached[better]
+            unmoved, by = unmoved[~better], by[~better] / 3
+            if not unmoved.size:
                 break
-            by = by / 3
-        if gain < SETTLED:
+        going = going[(height - before)[going] >= SETTLED]
+        if not going.size:
             break
-    spread = np.sqrt(np.diag(sl.cho_solve(factor, np.eye(len(changes)))))
-    evidence = height - float(np.log(np.diag(factor[0])).sum()) - misfit.log_size
-    return Fit(evidence, shares, spread, row, lined, now, rest, changes, slopes, factor)
+    logs = np.log(np.diagonal(factor, axis1=1, axis2=2)).sum(axis=1)
+    return Fits(height - logs - misfit.log_size, shares, now, rest, slopes, factor)
 
 
 def factor_of(changes: np.ndarray, shares: np.ndarray) -> np.ndarray:
-    """By what all that strays multiplies a prediction, shape (point,)."""
+    """By what all that strays multiplies a prediction: shares (…, each) give (…, point)."""
     exponent = shares @ changes
     answer: np.ndarray = np.exp(np.clip(exponent.real, -MOST, MOST) + 1j * exponent.imag)
     return answer
 
 
-def _height(rest: np.ndarray, shares: np.ndarray, bound: np.ndarray) -> float:
-    return -0.5 * float(rest @ rest) - 0.5 * float(bound @ shares**2)
+def _height(rest: np.ndarray, shares: np.ndarray, bound: np.ndarray) -> np.ndarray:
+    height: np.ndarray = -0.5 * (rest**2).sum(axis=-1) - 0.5 * (shares**2 @ bound)
+    return height

@@ -13,7 +13,7 @@ from acoustics.studies.verification.ground import Ground
 from acoustics.studies.verification.joint import Joint
 from acoustics.studies.verification.over_sizes import explored
 from acoustics.studies.verification.readings import COVERED
-from acoustics.studies.verification.screen import Look, best_guess
+from acoustics.studies.verification.screen import Look, best_guesses
 from acoustics.studies.verification.size_scale import faulty, on_scale, size_at
 
 READ, REFINED, GUESSED = 12, 4, 2
@@ -35,8 +35,7 @@ def priors(faults: Sequence[Fault], share: float) -> list[float]:
 
 def guesses(ground: Ground, looks: Sequence[Look]) -> list[tuple[float, float]]:
     """Each fault's likeliest place and evidence by a first look, beside the design."""
-    base = ground.unbent(ground.bench.design)
-    return [best_guess(ground, base, look) for look in looks]
+    return best_guesses(ground, ground.unbent(ground.bench.design), looks)
 
 
 def singles(

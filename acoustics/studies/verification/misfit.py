@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import scipy.linalg as sl
@@ -51,21 +52,35 @@ class Misfit:
     log_size: float
     blocks: tuple[Block, ...]
 
+    @cached_property
+    def turn(self) -> np.ndarray:
+        """What turns predictions back by the measured phase, relative to the local size, (point,).
+
+        Complex; 0 without phase.
+        """
+        points = self.points
+        answer: np.ndarray = np.exp(-1j * np.angle(points.measured)) / points.scale
+        return np.where(points.phased, answer, 0.0)
+
     def white(self, predicted: np.ndarray) -> np.ndarray:
         """Predictions (…, point) as white numbers (…, number)."""
-        points = self.points
-        relative = predicted * _turned(points)
-        sized = np.where(points.phased, relative.real, np.abs(predicted) / points.scale)
-        return self._joined(sized, relative.imag)
+        relative = self._relative(predicted)
+        return self._joined(relative.real, relative.imag)
 
     def white_change(self, predicted: np.ndarray, relative: np.ndarray) -> np.ndarray:
-        """What small relative changes (…, point) of a prediction (point,) do to `white`."""
-        points = self.points
-        change = predicted * relative * _turned(points)
-        sized = np.where(
-            points.phased, change.real, np.abs(predicted) / points.scale * relative.real
-        )
-        return self._joined(sized, change.imag)
+        """What small relative changes do to `white`.
+
+        Args:
+            predicted: shape (…, point).
+            relative: of each of these, shape (change, point).
+
+        Returns:
+            Shape (…, change, number).
+        """
+        here = self._relative(predicted)[..., None, :]
+        along = here.real * relative.real - here.imag * relative.imag
+        across = here.real * relative.imag + here.imag * relative.real
+        return self._joined(along, across)
 
     def per_reading(self, rest: np.ndarray) -> list[tuple[float, int]]:
         """Sum of squares of white numbers of every reading, and how many there are."""
@@ -80,9 +95,23 @@ class Misfit:
             start = stop
         return [found[number] for number in sorted(found)]
 
+    def _relative(self, predicted: np.ndarray) -> np.ndarray:
+        """Predictions turned back and sized; those without phase are their size, (…, point)."""
+        points = self.points
+        answer = predicted * self.turn
+        if not points.phased.all():
+            answer = np.where(points.phased, answer, np.abs(predicted) / points.scale)
+        return answer
+
     def _joined(self, along: np.ndarray, across: np.ndarray) -> np.ndarray:
-        parts = [(across if b.across else along)[..., b.at] @ b.white.T for b in self.blocks]
-        return np.concatenate(parts, axis=-1)
+        answer = np.empty((*along.shape[:-1], sum(b.white.shape[0] for b in self.blocks)))
+        start = 0
+        for block in self.blocks:
+            stop = start + block.white.shape[0]
+            part = across if block.across else along
+            np.matmul(part[..., block.at], block.white.T, out=answer[..., start:stop])
+            start = stop
+        return answer
 
 
 def misfit_of(points: Points, allowances: Allowances, unknown: int | None = None) -> Misfit:
@@ -106,10 +135,6 @@ def misfit_of(points: Points, allowances: Allowances, unknown: int | None = None
             log_size += len(lower) / 2 * math.log(2 * math.pi)
     bare = Misfit(points, np.zeros(0), log_size, tuple(blocks))
     return Misfit(points, bare.white(points.measured), log_size, tuple(blocks))
-
-
-def _turned(points: Points) -> np.ndarray:
-    return np.exp(-1j * np.angle(points.measured)) / points.scale
 
 
 def _covariance(

@@ -14,7 +14,7 @@ from acoustics.studies.verification.fault import Fault
 from acoustics.studies.verification.fit_one import blamed
 from acoustics.studies.verification.ground import Ground
 from acoustics.studies.verification.joint import jointly
-from acoustics.studies.verification.screen import Look, best_guess, evidence_near
+from acoustics.studies.verification.screen import Look, best_guesses, evidences_near
 
 FIRST, FITTED = 2, 2
 """single faults to which a second is added, and pairs that are fitted"""
@@ -60,13 +60,11 @@ def pairs(ground: Ground, looks: Sequence[Look], found: Sequence[Explanation]) -
     candidates: dict[tuple[str, str], _Candidate] = {}
     for one in found[:FIRST]:
         base = ground.unbent(one.built(ground.bench.design))
-        alone = evidence_near(ground, base)
+        (alone,) = evidences_near(ground, base, np.ones((1, base.row.size)))
         first = one.blames[0]
-        for look in looks:
+        others = [look for look in looks if look.fault is not first.fault]
+        for look, (place, together) in zip(others, best_guesses(ground, base, others), strict=True):
             names, faults = _in_order(first.fault, look.fault, odds)
-            if names not in odds:
-                continue
-            place, together = best_guess(ground, base, look)
             weight = one.evidence + together - alone + odds[names]
             own = first.place
             both = (own, place) if faults[0] is first.fault else (place, own)

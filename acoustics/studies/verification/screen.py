@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.studies.verification.evidence import Fit, fitted
+from acoustics.field.blas import one_blas_thread
+from acoustics.field.plan import usable_cores
+from acoustics.studies.verification.evidence import Fit, fits_of
 from acoustics.studies.verification.fault import Fault
 from acoustics.studies.verification.ground import Ground
 from acoustics.studies.verification.over_sizes import between, dense
 from acoustics.studies.verification.size_scale import faulty, first_places, on_scale, size_at
 from acoustics.studies.verification.strayed import log_ratio
+
+TOGETHER = 32
+"""builds that are fitted in one go, whatever the number of cores: more do not stay near them"""
 
 SPARSE = 16
 """every so many of the guessed sizes are looked at first, then closer about the best of them"""
@@ -31,18 +38,26 @@ class Look:
     ratios: np.ndarray
     rows: np.ndarray
 
-    def guesses(self) -> tuple[np.ndarray, np.ndarray]:
-        """Places that are faults, and the ratios there, guessed between those looked at."""
-        if self.fault.sizes is None:
-            return self.places, self.ratios
-        wanted = dense(self.places, faulty(self.fault.sizes))
-        return wanted, between(self.places, self.ratios, wanted)
+    def guessed_places(self) -> np.ndarray:
+        """Places that are faults, between those looked at."""
+        sizes = self.fault.sizes
+        return self.places if sizes is None else dense(self.places, faulty(sizes))
+
+    def guessed(self, places: np.ndarray, kept: np.ndarray) -> np.ndarray:
+        """By what a fault multiplies what is read, guessed at places, of the points `kept`."""
+        ratios: np.ndarray = np.exp(between(self.places, self.ratios[:, kept], places))
+        return ratios
 
 
-def looked_at(ground: Ground, fault: Fault) -> Look:
-    """A fault at four sizes, or as it is: as many readings."""
-    design = ground.bench.design
+def looks_at(ground: Ground, faults: Sequence[Fault]) -> list[Look]:
+    """Faults at four sizes each, or as they are: as many readings."""
     lined = _lined(ground, ground.row)
+    return [_look(ground, fault, lined) for fault in faults]
+
+
+def _look(ground: Ground, fault: Fault, lined: np.ndarray) -> Look:
+    """One fault, beside what is read of the design, lined up (point,)."""
+    design = ground.bench.design
     sizes = fault.sizes
     if sizes is None:
         row = ground.read(fault.changed(design, 0.0))
@@ -60,8 +75,8 @@ def looked_at(ground: Ground, fault: Fault) -> Look:
     return Look(fault, np.array(places), turned, np.array(rows))
 
 
-def best_guess(ground: Ground, base: Fit, look: Look) -> tuple[float, float]:
-    """A fault's likeliest place beside a build, and about the evidence there.
+def best_guesses(ground: Ground, base: Fit, looks: Sequence[Look]) -> list[tuple[float, float]]:
+    """Each fault's likeliest place beside a build, and about the evidence there.
 
     Every place is fitted by itself, from where nothing strays: what seems to stray while the fault
     is not thought of is bent to explain it, and then the fault explains nothing more.
@@ -69,27 +84,54 @@ def best_guess(ground: Ground, base: Fit, look: Look) -> tuple[float, float]:
     Args:
         ground: of the bench.
         base: `Ground.unbent` of the build.
-        look: at the fault.
+        looks: at the faults.
     """
-    places, ratios = look.guesses()
-    found: dict[int, float] = {}
-    best, step = 0, SPARSE
-    wanted = list(range(0, len(places), step))
+    all_places = [look.guessed_places() for look in looks]
+    found: list[dict[int, float]] = [{} for _ in looks]
+    step = SPARSE
+    wanted = [list(range(0, len(places), step)) for places in all_places]
     while True:
-        for n in wanted:
-            if n not in found:
-                found[n] = evidence_near(ground, base, np.exp(ratios[n][ground.kept]))
-        best = max(found, key=lambda n: found[n])
+        ratios = [
+            look.guessed(places[numbers], ground.kept)
+            for look, places, numbers in zip(looks, all_places, wanted, strict=True)
+        ]
+        heights = iter(evidences_near(ground, base, np.concatenate(ratios)))
+        for known, numbers in zip(found, wanted, strict=True):
+            known.update((number, float(next(heights))) for number in numbers)
+        best = [max(known, key=lambda n: known[n]) for known in found]
         if step == 1:
-            return float(places[best]), found[best]
+            break
         step //= 2
-        wanted = [n for n in (best - step, best + step) if 0 <= n < len(places)]
+        wanted = [
+            [n for n in (at - step, at + step) if 0 <= n < len(places) and n not in known]
+            for at, places, known in zip(best, all_places, found, strict=True)
+        ]
+    return [
+        (float(places[at]), known[at])
+        for at, places, known in zip(best, all_places, found, strict=True)
+    ]
 
 
-def evidence_near(ground: Ground, base: Fit, ratio: np.ndarray | float = 1.0) -> float:
-    """The evidence of a build, times a ratio (point,), after one step of what strays."""
-    row, moves = base.row * ratio, base.moves
-    return fitted(ground.thin, row, base.lined, moves, ground.free, base.shares, steps=1).evidence
+def evidences_near(ground: Ground, base: Fit, ratios: np.ndarray) -> np.ndarray:
+    """The evidence of a build after one step of what strays.
+
+    Args:
+        ground: of the bench.
+        base: `Ground.unbent` of the build.
+        ratios: by what it is multiplied at the points of that, shape (ratio, point).
+
+    Returns:
+        Shape (ratio,).
+    """
+    lined = base.lined.applied(ground.thin.points, base.row)
+
+    def near(part: np.ndarray) -> np.ndarray:
+        rows = lined * part
+        return fits_of(ground.thin, rows, base.moves, ground.free, base.shares, steps=1).evidence
+
+    parts = [ratios[n : n + TOGETHER] for n in range(0, len(ratios), TOGETHER)]
+    with one_blas_thread(), ThreadPoolExecutor(usable_cores()) as pool:
+        return np.concatenate([np.zeros(0), *pool.map(near, parts)])
 
 
 def _lined(ground: Ground, row: np.ndarray) -> np.ndarray:

@@ -13,7 +13,7 @@ from acoustics.listening.error import NEPER
 from acoustics.studies.verification.evidence import Fit, fitted
 from acoustics.studies.verification.explanation import Explanation
 from acoustics.studies.verification.ground import Ground
-from acoustics.studies.verification.misfit import misfit_of
+from acoustics.studies.verification.misfit import Misfit, misfit_of
 
 STEPS = 3
 
@@ -39,10 +39,12 @@ def unknown_weight(ground: Ground, known: Sequence[Explanation]) -> float:
         known: explanations beside which it may be, the design (no blames) among them.
     """
     prior = math.log(ground.allowances.other)
+    sizes = range(len(ground.allowances.unknown))
+    wide = [misfit_of(ground.points, ground.allowances, unknown=size) for size in sizes]
     weights = []
     for one in known:
         beside = prior + (one.prior if one.blames else 0.0) + one.evidence - one.fit.evidence
-        broad = logsumexp(_broad(ground, one.fit)) + math.log(BROAD)
+        broad = logsumexp(_broad(ground, wide, one.fit)) + math.log(BROAD)
         local = logsumexp(_local(ground, one.fit)) + math.log(1 - BROAD)
         weights += [beside + broad, beside + local]
     return float(logsumexp(weights))
@@ -59,13 +61,12 @@ def chance_of_worse(fit: Fit, free: int, sized: int) -> float:
     return float(chi2.sf(total, max(fit.rest.size - free - sized, 1)))
 
 
-def _broad(ground: Ground, near: Fit) -> list[float]:
-    sizes = len(ground.allowances.unknown)
+def _broad(ground: Ground, wide: Sequence[Misfit], near: Fit) -> list[float]:
+    """With a deviation everywhere, of each size."""
     found = []
-    for size in range(sizes):
-        misfit = misfit_of(ground.points, ground.allowances, unknown=size)
+    for misfit in wide:
         fit = fitted(misfit, near.row, near.lined, near.moves, ground.free, near.shares, STEPS)
-        found.append(fit.evidence - math.log(sizes))
+        found.append(fit.evidence - math.log(len(wide)))
     return found
 
 
