@@ -35,8 +35,8 @@ Rows = list[tuple[str, float, float | None]]
 
 def fields(smoke: bool, repeats: int) -> Rows:
     """Whole fields of every body, timed and held against finer rules in the same run."""
-    frequency = np.geomspace(20.0, 20e3, 12 if smoke else 240)
-    checked = frequency[:: 4 if smoke else 60]
+    frequency = np.geomspace(20.0, 2e3, 4) if smoke else np.geomspace(20.0, 20e3, 240)
+    checked = frequency[:: 2 if smoke else 60]
     receivers = all_round(20 if smoke else 150)
     rows: Rows = []
     for name, body in BODIES.items():
