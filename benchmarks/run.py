@@ -4,7 +4,7 @@ A time alone says as much about the machine as about the program, so every figur
 yardstick taken in the same run: a fixed amount of matrix products.
 
     python benchmarks/run.py            the full measurement (a minute or two)
-    python benchmarks/run.py --smoke    the same on a tenth of the work: checks that it runs
+    python benchmarks/run.py --smoke    four frequencies to 2 kHz: checks that it runs
 """
 
 from __future__ import annotations
@@ -64,7 +64,7 @@ def _short(ratio: float) -> str:
 
 
 def main() -> None:
-    smoke = is_smoke(__doc__, "a tenth of the work")
+    smoke = is_smoke(__doc__, "four frequencies to 2 kHz")
     repeats = 1 if smoke else 3
     product = product_time()
     rows = fields(smoke, repeats)
