@@ -11,6 +11,13 @@ import pytest
 
 from support import cases, free_field
 
+pytest_plugins = (
+    "pytester",
+    "support.left_out",
+    "support.quick_collection",
+    "support.two_processes",
+)
+
 
 @pytest.fixture(scope="session")
 def make_case() -> Callable[..., Any]:
