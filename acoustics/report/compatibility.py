@@ -155,7 +155,8 @@ def _idle(case: Case, lines: Sequence[Line]) -> list[str]:
     """Checks that have no line, and why."""
     there = {line.check for line in lines}
     points = []
-    of_several = (*OF_PAIRS, *OF_GROUPS)
+    asked = case.brief is not None and case.brief.seat_level is not None
+    of_several = (*OF_PAIRS, *OF_GROUPS, *(("displacement",) if asked else ()))
     of_pairs = [WORDS[check].title.lower() for check in of_several if check not in there]
     if of_pairs:
         why = (
@@ -169,7 +170,7 @@ def _idle(case: Case, lines: Sequence[Line]) -> list[str]:
     points += [
         f"{WORDS[check].title}: the brief does not ask ({key})."
         for check, key in BRIEF.items()
-        if check not in there and (check == "budget" or len(case.drivers) > 1)
+        if check not in there and (check == "budget" or (len(case.drivers) > 1 and not asked))
     ]
     return points
 

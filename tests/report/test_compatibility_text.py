@@ -323,6 +323,9 @@ def test_a_passive_crossover_is_a_load_and_no_corner():
     assert "estimate" not in text
     assert "what hands over where behind passive parts is for `roundover predict` to tell" in text
     assert "crossover.tweeter.sections" not in text
+    assert "Displacement: the brief does not ask" in text
+    asking = replace(case, brief=Brief(seat_level=90.0))
+    assert "level, balance and displacement: what hands over where" in said(asking)
     line = next(
         line for line in compatibility(case, solve=solve_free_field) if line.check == "load"
     )
