@@ -7,27 +7,26 @@ import pytest
 
 import acoustics as ac
 from acoustics.curves import read_curve
-from acoustics.studies.verification.demonstration import write_demonstration
+from acoustics.studies.verification.demonstration import MENDED_SEED, write_demonstration
 from support.cases import CASES
 
 FOLDER = CASES / "compact-passive" / "finished"
-
-
-@pytest.fixture(scope="module")
-def written(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("finished")
-    return write_demonstration(ac.read_case(CASES / "compact-passive"), folder)
+MENDED = CASES / "compact-passive" / "mended"
 
 
 @pytest.mark.slow
-def test_the_shipped_tables_are_what_the_demonstration_writes(written):
-    assert {path.name for path in written} == {path.name for path in FOLDER.glob("*.txt")}
-    for path in written:
+@pytest.mark.parametrize(
+    ("shipped", "made"), [(FOLDER, {}), (MENDED, {"slip": {}, "seed": MENDED_SEED})]
+)
+def test_the_shipped_tables_are_what_the_demonstration_writes(shipped, made, tmp_path):
+    files = write_demonstration(ac.read_case(CASES / "compact-passive"), tmp_path, **made)
+    assert {path.name for path in files} == {path.name for path in shipped.glob("*.txt")}
+    for path in files:
         kind = "impedance" if path.name == "terminals.txt" else "level"
-        again, shipped = read_curve(path, kind), read_curve(FOLDER / path.name, kind)
-        assert shipped.frequency == pytest.approx(again.frequency, rel=1e-6)
+        again, table = read_curve(path, kind), read_curve(shipped / path.name, kind)
+        assert table.frequency == pytest.approx(again.frequency, rel=1e-6)
         # Another machine's arithmetic may round the last digit the other way.
-        ratio = shipped.values / again.values
+        ratio = table.values / again.values
         assert np.abs(20 * np.log10(np.abs(ratio))).max() < 0.01
         assert np.degrees(np.abs(np.angle(ratio))).max() < 0.1
 
@@ -36,6 +35,7 @@ def test_the_readme_names_every_table():
     text = (FOLDER / "README.md").read_text(encoding="utf-8")
     for path in FOLDER.glob("*.txt"):
         assert f"`{path.name}`" in text
+    assert {path.name for path in MENDED.iterdir()} == {path.name for path in FOLDER.glob("*.txt")}
 
 
 def test_what_the_case_names_is_read_without_naming_it_again():

@@ -1,4 +1,4 @@
-"""A guide of commands: what each prints is quoted in part beside it, and which pictures it makes."""
+"""A guide of commands: what each prints is quoted in part beside it, and what it draws shown."""
 
 from __future__ import annotations
 
