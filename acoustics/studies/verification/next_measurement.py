@@ -113,8 +113,7 @@ def _apart(
     readings at hand leave it open.
     """
     first, row = order[0][0], rows[0]
-    there = as_answers(row, bench.frequencies)
-    points = points_of(bench, ground.allowances, there)
+    points = points_of(bench, ground.allowances, as_answers(row, bench.frequencies))
     misfit = misfit_of(points, ground.allowances)
     where = searches(points, np.zeros(int(points.clock.max()) + 1))
     count = len(ground.strays)
