@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 
 @dataclass(frozen=True)
@@ -51,4 +52,4 @@ class CaseText:
 
     case: str
     others: OtherFiles = NO_FILES
-    changes: tuple[tuple[str, float | int | str], ...] = ()
+    changes: tuple[tuple[str, Any], ...] = ()

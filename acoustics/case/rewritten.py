@@ -1,4 +1,4 @@
-"""The text of a case with other values or another crossover, comments kept, for a new folder."""
+"""The text of a case with other values or another crossover, comments kept."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import tomlkit
 from tomlkit.items import Array, InlineTable, Table
 
 from acoustics.case.cabinet_table import EDGES
+from acoustics.case.edge_tables import edge_tables
 from acoustics.case.led_on import led_on_text
 from acoustics.case.network_model import Element
 from acoustics.case.place_model import Treatment
@@ -20,7 +21,6 @@ from acoustics.case.toml_put import (
     take_entry_out,
     take_out,
 )
-from acoustics.case.units import in_unit
 
 REMOVED = ("sweep",)
 """Tables that are laid round the design that was."""
@@ -89,13 +89,31 @@ def with_values(
     named: Any = document["title"]
     if not named.trivia.comment:
         named.comment("with other values; comments may tell of those before")
+    _put(document, values, edges)
+    return led_on_text(document, *folders)
+
+
+def edited_text(
+    text: str, values: Mapping[str, str | float], *, edges: Treatment | None = None
+) -> str:
+    """A case file's text with other values in the place where it is: it stays the same design.
+
+    As `with_values`, but title, sweep and paths stay.
+    """
+    document = tomlkit.parse(text)
+    _put(document, values, edges)
+    return tomlkit.dumps(document)
+
+
+def _put(
+    document: tomlkit.TOMLDocument, values: Mapping[str, str | float], edges: Treatment | None
+) -> None:
     for key, value in values.items():
         put_value(document, key, value)
     if edges is not None:
         for key in EDGES:
             _forget(document, f"cabinet.{key}")
         _treat(document["cabinet"], edges)
-    return led_on_text(document, *folders)
 
 
 def _begun(text: str, title: str) -> tomlkit.TOMLDocument:
@@ -128,28 +146,14 @@ def _treat(cabinet: Any, edges: Treatment) -> None:
     """Write edges into the table of the cabinet, in place of those it has."""
     for key in EDGES:
         take_out(cabinet, key)
-    for key, each in (("chamfers", edges.chamfers), ("rounds", edges.rounds)):
-        if each:
-            add_key(cabinet, key, _edge_list(each))
-
-
-def _edge_list(edges: Sequence[tuple[str, float | tuple[float, float]]]) -> Array:
-    """Edges treated alike in one table, its lengths in mm."""
-    alike = dict[float | tuple[float, float], list[str]]()
-    for edge, size in edges:
-        alike.setdefault(size, []).append(edge)
-    tables: Array = tomlkit.array()
-    for size, names in alike.items():
-        table = tomlkit.inline_table()
-        table["edges"] = names
-        if not isinstance(size, tuple):
-            table["radius"] = in_unit(size, "mm")
-        elif size[0] == size[1]:
-            table["setback"] = in_unit(size[0], "mm")
-        else:
-            table["setbacks"] = [in_unit(each, "mm") for each in size]
-        tables.append(table)
-    return tables.multiline(True)
+    for key, tables in edge_tables(edges).items():
+        if tables:
+            listed: Array = tomlkit.array()
+            for each in tables:
+                table = tomlkit.inline_table()
+                table.update(each)
+                listed.append(table)
+            add_key(cabinet, key, listed.multiline(True))
 
 
 def _branch(ladder: Sequence[Element], inverted: bool) -> Table:

@@ -14,12 +14,15 @@ from acoustics.case.model import Case
 from acoustics.case.read import checked_case
 from acoustics.case.sweep_paths import put
 
+Value = float | int | str | list[dict[str, Any]]
+"""as it would stand in the file: of one key, or the tables of a list"""
+
 ABOUT_THE_CASE = ("sweep", "place", "tolerance")
 """Tables that ask for variations of the case, and are no part of these."""
 
 
 def varied_case(
-    case: Case, changes: Mapping[str, float | int | str], without: Iterable[tuple[str, str]] = ()
+    case: Case, changes: Mapping[str, Value], without: Iterable[tuple[str, str]] = ()
 ) -> Case:
     """The case of the same file with other values.
 
@@ -48,7 +51,7 @@ def varied_case(
     return with_home(varied, case.measured_in or case)
 
 
-def values_with(case: Case, changes: Mapping[str, float | int | str]) -> dict[str, Any]:
+def values_with(case: Case, changes: Mapping[str, Value]) -> dict[str, Any]:
     """What TOML makes of a case's file and of driver files, some keys having other values."""
     assert case.text is not None
     data = merged(tomllib.loads(case.text.case), case.text.others.drivers)
