@@ -43,12 +43,24 @@ def common_delay(prediction: xr.Dataset, frequency: np.ndarray) -> np.ndarray:
     Returns:
         Seconds, shape (place,).
     """
-    grid = prediction.frequency.values
     drive = (prediction["filter"] * prediction.source).transpose("driver", "frequency").values
+    return mean_delay(drive, strength(prediction).values, prediction.frequency.values, frequency)
+
+
+def mean_delay(
+    drive: np.ndarray, strength: np.ndarray, grid: np.ndarray, frequency: np.ndarray
+) -> np.ndarray:
+    """As `common_delay`, from filter × source and strength, each (driver, frequency).
+
+    Args:
+        drive: complex, any unit.
+        strength: of each driver by itself, any unit.
+        grid: the frequencies of both, Hz, ascending.
+        frequency: where, Hz, shape (place,).
+    """
     if grid.size < 2:
         return np.zeros(np.shape(frequency))
-    alone = strength(prediction).values
-    power = alone[:, 1:] * alone[:, :-1]
+    power = strength[:, 1:] * strength[:, :-1]
     mean = (power * group_delay(drive, grid)).sum(axis=0) / power.sum(axis=0)
     answer: np.ndarray = np.interp(
         np.log(frequency), (np.log(grid[1:]) + np.log(grid[:-1])) / 2, mean

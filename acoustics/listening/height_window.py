@@ -73,11 +73,25 @@ def over_height(prediction: xr.Dataset) -> OverHeight:
     ).transpose("frequency", "height")
     shape = frequency.size, len(OFFSETS), height.size
     middle = still.values.reshape(shape)[:, OFFSETS.index(0.0)]
+    fine, along, at_ears = between_heights(height, middle, ears)
+    return OverHeight(found, level(still).values.reshape(shape), fine, along, ears, at_ears)
+
+
+def between_heights(
+    height: np.ndarray, pressure: np.ndarray, ears: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Close heights (m, (point,)), and the level (dB re 1 Pa) at them and at the ears.
+
+    Args:
+        height: m, ascending, shape (height,).
+        pressure: Pa, without the delay over the distance, complex (…, height).
+        ears: m, shape (ear_height,).
+    """
     count = round((height[-1] - height[0]) / STEP)
     fine = np.linspace(height[0], height[-1], count + 1)
     with np.errstate(divide="ignore"):
-        along, at_ears = (20 * np.log10(np.abs(cubic(height, middle, at))) for at in (fine, ears))
-    return OverHeight(found, level(still).values.reshape(shape), fine, along, ears, at_ears)
+        along, at_ears = (20 * np.log10(np.abs(cubic(height, pressure, at))) for at in (fine, ears))
+    return fine, along, at_ears
 
 
 def height_window(prediction: xr.Dataset, tolerance: float = TOLERANCE) -> xr.Dataset:

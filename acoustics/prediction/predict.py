@@ -42,6 +42,7 @@ def predict(
     solve: Solve | None = None,
     progress: Callable[..., Any] | None = None,
     build: Build | None = None,
+    receivers: Receivers | None = None,
 ) -> xr.Dataset:
     """Predict what a design does on the arcs, at the seats, over height and sideways.
 
@@ -53,6 +54,7 @@ def predict(
         build: what a built loudspeaker of a design has of it, `case` being that loudspeaker. Its
             field is asked for as it stands, not mirrored and with every receiver in its place, so
             that builds are alike: one may be lopsided whose design is not.
+        receivers: where it is heard, shaped as `receivers_of` has them; None for all of these.
 
     Returns:
         Dataset with the variables of `conventions.VARIABLES`: filter (V/V), source (m³/s per V),
@@ -84,7 +86,7 @@ def predict(
 
     frequency = case.frequencies.values()
     layout = layout_of(case)
-    receivers = receivers_of(case)
+    receivers = receivers_of(case) if receivers is None else receivers
     how: dict[str, Any] = {
         "air": case.air,
         "accuracy": case.accuracy,

@@ -117,13 +117,13 @@ def arc_points(case: Case, angles: np.ndarray) -> np.ndarray:
     return arcs
 
 
-def seat_heights(case: Case) -> np.ndarray:
-    """Heights above the floor (m), well around every ear height and below a ceiling."""
+def seat_heights(case: Case, step: float = HEIGHT_STEP) -> np.ndarray:
+    """Heights above the floor, `step` apart (m), well around every ear height, below a ceiling."""
     ears = np.array(case.seat.ear_heights, dtype=float)
     low = max(min(LOWEST_HEIGHT, ears.min() - HEIGHT_MARGIN), 0.0)
     high = max(HIGHEST_HEIGHT, ears.max() + HEIGHT_MARGIN)
-    first, last = np.floor(low / HEIGHT_STEP + 1e-9), np.ceil(high / HEIGHT_STEP - 1e-9)
-    heights = np.round(HEIGHT_STEP * np.arange(first, last + 1), DECIMALS)
+    first, last = np.floor(low / step + 1e-9), np.ceil(high / step - 1e-9)
+    heights = np.round(step * np.arange(first, last + 1), DECIMALS)
     ceilings = [s.position for s in case.surfaces if s.name == "ceiling"]
     kept: np.ndarray = heights[heights <= min(ceilings, default=np.inf)]
     return kept if kept[-1] >= ears.max() else np.append(kept, ears.max())

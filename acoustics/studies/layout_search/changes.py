@@ -66,7 +66,8 @@ def layout_keys(
             way = "low" if corner.low else "high"
             key = f"{way}_frequency" if getattr(new, "kind", "") == "band-pass" else "frequency"
             path = f"crossover.{before[corner.driver].driver}.sections.{corner.section + 1}.{key}"
-            put(path, *(getattr(each, f"{way}_corner") for each in (old, new)), "Hz")
+            now, then = (getattr(each, f"{way}_corner") for each in (old, new))
+            put(path, now, then, "Hz")
     present = {branch.driver: branch.delay for branch in before}
     for name, delay in delays.items():
         put(f"crossover.{name}.delay", present[name], delay, "ms")

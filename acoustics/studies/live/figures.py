@@ -1,0 +1,114 @@
+"""Figures by which a draft is judged, from bare arrays: the same for every state."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import xarray as xr
+
+from acoustics.case.model import BAND, SMOOTHING
+from acoustics.crossover.crossings import crossings
+from acoustics.listening.bands import why_not_covered
+from acoustics.listening.delay import mean_delay
+from acoustics.listening.floor_dip import deepest_floor_dips
+from acoustics.listening.height_window import between_heights
+from acoustics.listening.interpolation import pressure_at
+from acoustics.listening.levels import band_level, decibels
+from acoustics.listening.ripple import ripple_and_tilt
+from acoustics.listening.span import TOLERANCE, ends_about
+from acoustics.listening.standard_curves import LISTENING_WINDOW
+from acoustics.listening.symmetry import mirrored_difference
+from acoustics.listening.window_ripple import both_ripples
+
+NAMES = (
+    "ripple off axis",
+    "common ripple",
+    "ripple on axis",
+    "sides",
+    "seat level",
+    "floor dip",
+    "lobe low",
+    "lobe high",
+)
+"""dB, the last two m above the floor"""
+
+
+@dataclass(frozen=True)
+class DraftSound:
+    """What figures are told from; pressures are rms, Pa, complex; the first cabinet counts.
+
+    window: (direction, frequency), in the directions of `LISTENING_WINDOW`. seat: at the ears of
+    the main seat, (path, frequency), the direct way first; floor: which of its ways is the floor's,
+    None without one; ways: from the reference point to the ears and to their image in the floor, m
+    (NaN without one). lobes: direct sound at the main seat over `heights` (m above the floor),
+    (height, frequency); lobe_ways: from the reference point to there, m, (height,). strength: of
+    each driver by itself, any unit, drive: its filter × source, complex, any unit, both (driver,
+    frequency).
+    """
+
+    frequency: np.ndarray
+    speed_of_sound: float
+    window: np.ndarray
+    seat: np.ndarray
+    floor: int | None
+    ways: tuple[float, float]
+    ear_height: float
+    heights: np.ndarray
+    lobes: np.ndarray
+    lobe_ways: np.ndarray
+    strength: np.ndarray
+    drive: np.ndarray
+
+
+def draft_figures(sound: DraftSound) -> dict[str, float]:
+    """All figures by their names, NaN where there is none.
+
+    Those in dB are defined as in a search for a layout, over the usual band. "lobe low" and "lobe
+    high" end the heights about the ears at which the direct sound stays within 3 dB of that at the
+    ears at every crossover.
+    """
+    frequency = sound.frequency
+    found = dict.fromkeys(NAMES, np.nan)
+    power = xr.DataArray(np.abs(sound.window) ** 2, dims=("direction", "frequency"))
+    if not why_not_covered(frequency, BAND, SMOOTHING):
+        common, _, each = both_ripples(power, frequency)
+        axis = decibels(power.isel(direction=0, drop=True))
+        sides = mirrored_difference(power, LISTENING_WINDOW, frequency)
+        found |= {
+            "ripple off axis": float(each.max()),
+            "common ripple": float(common),
+            "ripple on axis": float(ripple_and_tilt(axis, frequency)[0]),
+            "sides": float(sides),
+        }
+    total = xr.DataArray(sound.seat.sum(axis=0), dims="frequency")
+    found["seat level"] = float(band_level(total, frequency, BAND))
+    if sound.floor is not None:
+        direct, added = sound.seat[0], sound.seat[sound.floor]
+        dip = deepest_floor_dips(direct, added, frequency, sound.ways, sound.speed_of_sound)
+        found["floor dip"] = float(dip)
+    found["lobe low"], found["lobe high"] = lobe_span(sound)
+    return found
+
+
+def lobe_span(sound: DraftSound) -> tuple[float, float]:
+    """The heights about the ears that no crossover keeps from within 3 dB, m; NaN for no crossover.
+
+    As `listening.height_window`, for all crossovers together.
+    """
+    at = np.array([each.frequency for each in crossings(sound.frequency, sound.strength)])
+    if not at.size:
+        return np.nan, np.nan
+    over_height = xr.DataArray(
+        sound.lobes, dims=("height", "frequency"), coords={"frequency": sound.frequency}
+    )
+    middle = pressure_at(
+        over_height,
+        at,
+        xr.DataArray(sound.lobe_ways, dims="height"),
+        speed_of_sound=sound.speed_of_sound,
+        delay=mean_delay(sound.drive, sound.strength, sound.frequency, at),
+    ).values.T
+    fine, along, at_ears = between_heights(sound.heights, middle, np.array([sound.ear_height]))
+    low, high, _ = ends_about(fine, along, sound.ear_height, at_ears[:, 0], TOLERANCE)
+    return float(low.max()), float(high.min())
