@@ -15,6 +15,7 @@ from acoustics.cabinet import (
     body_from_corners,
     chamfered,
     edge_named,
+    flat_parts,
     outlined_plate,
     plate,
     sloped_front,
@@ -62,6 +63,16 @@ def _refuse_renamed(whole: Body, cut: Body, edge: str) -> None:
             f"edge {edge}: with the chamfers on, its name no longer means it, so it cannot be "
             "rounded; chamfer it too, or leave out the chamfers beside it"
         )
+
+
+@lru_cache(BODIES)
+def flat_body_of(cabinet: Cabinet) -> Body:
+    """The flat parts of a cabinet's faces, as a body: what rounds leave for drivers to sit on.
+
+    Raises:
+        GeometryError: as `body_of`.
+    """
+    return flat_parts(body_of(cabinet))
 
 
 @lru_cache(BODIES)

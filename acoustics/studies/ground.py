@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.cabinet import Body, Piston, edge_distances, face_of, flat_parts
+from acoustics.cabinet import Body, Piston, edge_distances, face_of
 from acoustics.cabinet.place import FaceFrame
 from acoustics.case.model import Case, Driver
 from acoustics.case.phrases import choice, listed
-from acoustics.case.shape import body_of, faces_of, pistons_of
+from acoustics.case.shape import faces_of, flat_body_of, pistons_of
 from acoustics.case.units import in_unit
 from acoustics.conventions import RoundoverError
 
@@ -93,7 +93,7 @@ def ground_of(case: Case, name: str, spacing: float | None = None, gap: float = 
     driver = case.drivers[index]
     if not (math.isfinite(gap) and gap >= 0):
         raise RoundoverError(f"a gap of {in_unit(gap, 'mm')} is none; give 0 mm or more")
-    solid, pistons = flat_parts(body_of(case.cabinet)), pistons_of(case)
+    solid, pistons = flat_body_of(case.cabinet), pistons_of(case)
     face = face_of(solid, pistons[index])
     frame = faces_of(case.cabinet).frame(driver.face)
     corners = solid.points[list(solid.faces[face].corners)] - frame.centre

@@ -7,11 +7,10 @@ from itertools import pairwise
 
 import numpy as np
 
-from acoustics.cabinet import flat_parts
 from acoustics.cabinet.place import FaceFrame
 from acoustics.case.model import Case
 from acoustics.case.place_model import Place
-from acoustics.case.shape import body_of, pistons_of
+from acoustics.case.shape import flat_body_of, pistons_of
 from acoustics.conventions import RoundoverError
 from acoustics.studies.compatibility.ways import ways_of
 from acoustics.studies.ground import MEETS
@@ -33,7 +32,7 @@ def rules_of(case: Case, place: Place, sites: Sequence[Site]) -> tuple[Rule, ...
     Raises:
         RoundoverError: an ear height for a driver that does not move and is not there.
     """
-    solid = flat_parts(body_of(case.cabinet))
+    solid = flat_body_of(case.cabinet)
     found = list[Rule]()
     for number, site in enumerate(sites):
         found += on_the_face(solid, number, site, place.gap)

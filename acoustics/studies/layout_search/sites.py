@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.cabinet import edge_distances, flat_parts
+from acoustics.cabinet import edge_distances
 from acoustics.cabinet.place import FaceFrame
 from acoustics.case.model import Case, Driver
 from acoustics.case.place_model import Moved
-from acoustics.case.shape import body_of, faces_of
+from acoustics.case.shape import faces_of, flat_body_of
 from acoustics.studies.ground import LEAST_ROOM, Ground, is_rectangle
 
 
@@ -34,7 +34,7 @@ class Site:
 
 def sites_of(case: Case, moved: Sequence[Moved]) -> tuple[Site, ...]:
     """The faces on which drivers are moved, as they are with the edges of a case."""
-    solid = flat_parts(body_of(case.cabinet))
+    solid = flat_body_of(case.cabinet)
     names = [driver.name for driver in case.drivers]
     found = []
     for asked in moved:
@@ -53,7 +53,7 @@ def sites_of(case: Case, moved: Sequence[Moved]) -> tuple[Site, ...]:
 
 def fits(case: Case, site: Site, right: np.ndarray, up: np.ndarray) -> np.ndarray:
     """Where the piston fits on the flat part of its face."""
-    solid = flat_parts(body_of(case.cabinet))
+    solid = flat_body_of(case.cabinet)
     points = site.frame.points(right, up)
     room = site.driver.piston_diameter / 2 + 0.5 * LEAST_ROOM
     answer: np.ndarray = edge_distances(solid, site.face, points).min(axis=-1) >= room
