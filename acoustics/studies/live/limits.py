@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from typing import get_args
 
 import numpy as np
-from scipy.optimize import linprog
 
 from acoustics.cabinet import edge_distances
 from acoustics.case.model import Cabinet, Case
@@ -17,6 +16,7 @@ from acoustics.case.place_model import Moved, Span
 from acoustics.case.shape import flat_body_of
 from acoustics.case.units import in_unit
 from acoustics.conventions import GeometryError
+from acoustics.studies.ground import MEETS
 from acoustics.studies.layout_search.crossovers import Crossover, crossovers_of
 from acoustics.studies.layout_search.sites import Site, sites_of
 from acoustics.studies.layout_search.stand import treated_cabinet
@@ -27,6 +27,9 @@ from acoustics.studies.live.grid import page_heights
 TENTH, TOUCH = 1e-4, 5e-5
 """m: to which limits of places are rounded, inward, and nearer than which a frame is taken to touch
 an edge"""
+
+PARALLEL = 1e-9
+"""sine of the angle between edges below which they do not meet"""
 
 NEAREST, FARTHEST = 0.5, 6.0
 """m: between which people sit, about; farther or nearer where the case has it so"""
@@ -206,16 +209,22 @@ def _frame_room(case: Case, site: Site) -> tuple[Span, Span] | None:
     at_middle = margins(0.0, 0.0)
     slopes = np.stack([margins(1.0, 0.0) - at_middle, margins(0.0, 1.0) - at_middle], axis=-1)
     room = at_middle - site.driver.frame_diameter / 2 - TOUCH
-    spans = []
-    for axis in np.eye(2):
-        ends = [
-            linprog(sign * axis, A_ub=-slopes, b_ub=room, bounds=(None, None)) for sign in (1, -1)
-        ]
-        if not all(end.success for end in ends):
-            return None
-        low, high = (float(end.x @ axis) for end in ends)
-        spans.append(_inward(low, high))
-    return spans[0], spans[1]
+    corners = _corners_within(slopes, room)
+    if not len(corners):
+        return None
+    (left, bottom), (right, top) = corners.min(axis=0), corners.max(axis=0)
+    return _inward(float(left), float(right)), _inward(float(bottom), float(top))
+
+
+def _corners_within(slopes: np.ndarray, room: np.ndarray) -> np.ndarray:
+    """Corners of the region in which every slopes·place + room is 0 or more: (corner, 2), m."""
+    first, second = np.triu_indices(len(room), 1)
+    pairs = np.stack([slopes[first], slopes[second]], axis=1)
+    cross = np.abs(np.linalg.det(pairs)) > PARALLEL
+    ends = -np.stack([room[first], room[second]], axis=1)
+    places = np.linalg.solve(pairs[cross], ends[cross][..., None])[..., 0]
+    answer: np.ndarray = places[(places @ slopes.T + room >= -MEETS).all(axis=1)]
+    return answer
 
 
 def _inward(low: float, high: float) -> Span:
