@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from acoustics.listening.bands import why_not_followed
@@ -38,12 +40,8 @@ def deepest_floor_dips(
     """
     if why_not_followed(frequency):
         return np.full(direct.shape[:-1], np.nan)
-    low, high = frequency[0], min(frequency[-1], BEYOND * HIGHEST)
-    steps = FINER * int(np.count_nonzero(frequency <= high))
-    fine = np.geomspace(low, max(high, low), max(steps, 3))
-    fine[-1] = min(fine[-1], frequency[-1])
-    below = min(int(np.searchsorted(frequency, high)) + 3, frequency.size)
-    carry = cubic(np.log(frequency[:below]), np.eye(below), np.log(fine))
+    fine, carry = _carried(tuple(frequency.tolist()))
+    below = carry.shape[0]
     turn = 2j * np.pi / speed_of_sound
 
     def followed(pressure: np.ndarray, way: float) -> np.ndarray:
@@ -59,3 +57,20 @@ def deepest_floor_dips(
     least = np.where(pit, inner, 1.0).min(axis=-1)
     depth = -10.0 * np.log10(np.maximum(least, np.finfo(float).tiny))
     return np.where(depth >= LEAST_DEPTH, depth, 0.0)
+
+
+@lru_cache(8)
+def _carried(frequency: tuple[float, ...]) -> tuple[np.ndarray, np.ndarray]:
+    """Close frequencies (Hz, (fine,)), and what carries values to them, (frequency, fine).
+
+    A design is asked many times; only the lowest frequencies count, as many as there are rows.
+    """
+    given = np.array(frequency)
+    low, high = given[0], min(given[-1], BEYOND * HIGHEST)
+    steps = FINER * int(np.count_nonzero(given <= high))
+    fine = np.geomspace(low, max(high, low), max(steps, 3))
+    fine[-1] = min(fine[-1], given[-1])
+    below = min(int(np.searchsorted(given, high)) + 3, given.size)
+    carry = cubic(np.log(given[:below]), np.eye(below), np.log(fine))
+    fine.flags.writeable = carry.flags.writeable = False
+    return fine, carry

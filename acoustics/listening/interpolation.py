@@ -70,10 +70,31 @@ def pressure_at(
     still = (pressure * np.exp(1j * turn)).transpose(..., "frequency")
     values = np.empty((*still.shape[:-1], frequency.size), dtype=complex)
     for place, late in enumerate(np.broadcast_to(delay, frequency.shape)):
-        early = still.values * np.exp(2j * np.pi * grid.values * late)
-        values[..., place] = cubic(np.log(grid.values), early, np.log(frequency[place]))[..., 0]
+        values[..., place] = pressure_between(still.values, grid.values, frequency[place], late)
     coordinates = {name: still[name] for name in still.dims[:-1] if name in still.coords}
     return xr.DataArray(values, dims=still.dims, coords={**coordinates, "frequency": frequency})
+
+
+def pressure_between(
+    pressure: np.ndarray, grid: np.ndarray, frequency: float, delay: float | np.ndarray
+) -> np.ndarray:
+    """Pressure at one frequency between those predicted, without a delay.
+
+    Args:
+        pressure: complex, shape (…, frequency).
+        grid: Hz, ascending, shape (frequency,).
+        frequency: Hz.
+        delay: s, a number or shape (…).
+
+    Returns:
+        Shape (…); NaN outside the range of `grid`.
+    """
+    late = np.asarray(delay)[..., None]
+    # Four of the frequencies count: what lies farther off need not be turned back.
+    place = int(np.searchsorted(grid, frequency))
+    near = slice(max(place - POINTS, 0), place + POINTS)
+    early = pressure[..., near] * np.exp(2j * np.pi * grid[near] * late)
+    return cubic(np.log(grid[near]), early, np.log(frequency))[..., 0]
 
 
 def fine_circle(

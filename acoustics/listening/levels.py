@@ -20,8 +20,14 @@ def level(pressure: xr.DataArray) -> xr.DataArray:
 
 def decibels(power: xr.DataArray) -> xr.DataArray:
     """10·log₁₀ of a power ratio; −inf for 0."""
+    answer: xr.DataArray = xr.apply_ufunc(in_decibels, power)
+    return answer
+
+
+def in_decibels(power: np.ndarray) -> np.ndarray:
+    """As `decibels`, of a bare array."""
     with np.errstate(divide="ignore"):
-        answer: xr.DataArray = 10 * xr.apply_ufunc(np.log10, power)
+        answer: np.ndarray = 10 * np.log10(power)
     return answer
 
 
@@ -34,9 +40,16 @@ def smoothed_power(
     """
     if fraction is None or power.sizes["frequency"] < 2:
         return power
-    weights = _smoothing(tuple(np.asarray(frequency, dtype=float).tolist()), fraction)
     averaged = power.transpose(..., "frequency")
-    return averaged.copy(data=_few(averaged.values, weights)).transpose(*power.dims)
+    smooth = smoothed(averaged.values, np.asarray(frequency, dtype=float), fraction)
+    return averaged.copy(data=smooth).transpose(*power.dims)
+
+
+def smoothed(power: np.ndarray, frequency: np.ndarray, fraction: float | None) -> np.ndarray:
+    """As `smoothed_power`, of a bare array (…, frequency)."""
+    if fraction is None or frequency.size < 2:
+        return power
+    return _few(power, _smoothing(tuple(frequency.tolist()), fraction))
 
 
 @lru_cache(8)
@@ -62,14 +75,18 @@ def band_level(
         dB re 20 µPa, without the `frequency` dimension; NaN where the band and the frequencies
         have no range in common.
     """
-    x = np.log2(np.asarray(frequency, dtype=float))
-    low, high = np.clip(np.log2(band), x[0], x[-1])
-    shared = high > low
-    weights = window_weights(x, low[None], high[None])[0] if shared else np.full(x.size, np.nan)
+    weights = band_weights(np.asarray(frequency, dtype=float), band)
     mean = xr.dot(abs(pressure) ** 2, xr.DataArray(weights, dims="frequency"), dim="frequency")
     return stamped(
         decibels(mean / REFERENCE_PRESSURE**2), "dB", "mean level in the band re 20 µPa", "level"
     )
+
+
+def band_weights(frequency: np.ndarray, band: tuple[float, float]) -> np.ndarray:
+    """Weights of the mean in `band_level`, (frequency,); NaN where there is none."""
+    x = np.log2(frequency)
+    low, high = np.clip(np.log2(band), x[0], x[-1])
+    return window_weights(x, low[None], high[None])[0] if high > low else np.full(x.size, np.nan)
 
 
 def window_weights(x: np.ndarray, start: np.ndarray, stop: np.ndarray) -> np.ndarray:

@@ -7,7 +7,7 @@ import xarray as xr
 
 from acoustics.case.model import BAND, SMOOTHING
 from acoustics.listening.bands import FEWEST, in_band
-from acoustics.listening.levels import decibels, smoothed_power
+from acoustics.listening.levels import in_decibels, smoothed
 from acoustics.listening.stamp import stamped
 
 __all__ = ["BAND", "SMOOTHING", "ripple_and_tilt"]
@@ -34,17 +34,24 @@ def ripple_and_tilt(
         Ripple (dB) and tilt (dB per octave), dims of `level` without `frequency`; NaN where the
         band holds fewer than three frequencies.
     """
-    frequency = np.asarray(frequency, dtype=float)
+    at = level.transpose(..., "frequency")
+    shape = at.isel(frequency=0, drop=True)
+    found = ripples(at.values, np.asarray(frequency, dtype=float), band, smoothing)
+    return _as_ripple(shape.copy(data=found[0])), _as_tilt(shape.copy(data=found[1]))
+
+
+def ripples(
+    level: np.ndarray,
+    frequency: np.ndarray,
+    band: tuple[float, float] = BAND,
+    smoothing: float | None = SMOOTHING,
+) -> tuple[np.ndarray, np.ndarray]:
+    """As `ripple_and_tilt`, of bare arrays, the frequencies last."""
     if np.count_nonzero(in_band(frequency, band)) < FEWEST:
-        nothing = level.isel(frequency=0, drop=True) * np.nan
-        return _as_ripple(nothing), _as_tilt(nothing)
+        nothing = np.full(level.shape[:-1], np.nan)
+        return nothing, nothing
     smooth, line, slope = _fitted(level, frequency, band, smoothing)
-    residual = smooth.values - line
-    shape = smooth.isel(frequency=0, drop=True)
-    return (
-        _as_ripple(shape.copy(data=np.ptp(residual, axis=-1) / 2)),
-        _as_tilt(shape.copy(data=slope)),
-    )
+    return np.ptp(smooth - line, axis=-1) / 2, slope
 
 
 def fitted_line(
@@ -53,27 +60,28 @@ def fitted_line(
     smoothing: float | None = SMOOTHING,
 ) -> xr.DataArray:
     """The straight line of `ripple_and_tilt` at the frequencies of the band, dB."""
-    smooth, line, _ = _fitted(level, level.frequency.values, band, smoothing)
-    return stamped(smooth.copy(data=line), "dB", "straight line in log frequency", "line")
+    at = level.transpose(..., "frequency")
+    frequency = at.frequency.values
+    _, line, _ = _fitted(at.values, frequency, band, smoothing)
+    inside = at.isel(frequency=in_band(frequency, band))
+    return stamped(inside.copy(data=line), "dB", "straight line in log frequency", "line")
 
 
 def _fitted(
-    level: xr.DataArray,
+    level: np.ndarray,
     frequency: np.ndarray,
     band: tuple[float, float],
     smoothing: float | None,
-) -> tuple[xr.DataArray, np.ndarray, np.ndarray]:
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """The smoothed level in the band, its least-squares line there, and the line's slope."""
     inside = in_band(frequency, band)
-    power = smoothed_power(10 ** (level / 10), frequency, smoothing)
-    smooth = decibels(power).transpose(..., "frequency").isel(frequency=inside)
+    smooth = in_decibels(smoothed(10 ** (level / 10), frequency, smoothing))[..., inside]
     x = np.log2(frequency)
     weight = np.gradient(x)[inside]
     weight /= weight.sum()
     x = x[inside] - weight @ x[inside]
-    y = smooth.values
-    slope = y @ (weight * x) / (weight @ x**2)
-    return smooth, (y @ weight)[..., None] + slope[..., None] * x, slope
+    slope = smooth @ (weight * x) / (weight @ x**2)
+    return smooth, (smooth @ weight)[..., None] + slope[..., None] * x, slope
 
 
 def _as_ripple(array: xr.DataArray) -> xr.DataArray:

@@ -9,7 +9,7 @@ import xarray as xr
 
 from acoustics.case.model import BAND, SMOOTHING
 from acoustics.listening.bands import in_band
-from acoustics.listening.levels import decibels, smoothed_power
+from acoustics.listening.levels import decibels, in_decibels, smoothed, smoothed_power
 from acoustics.listening.stamp import stamped
 from acoustics.listening.standard_curves import Direction
 
@@ -63,19 +63,31 @@ def mirrored_difference(
         dB, over all horizontal angles that have a mirror image and the band, every octave alike
         where the frequencies lie evenly in them; 0 where no direction has one.
     """
+    at = power.transpose(..., "direction", "frequency")
+    shape = at.isel(direction=0, frequency=0, drop=True)
+    rms = shape.copy(data=sides_apart(at.values, directions, frequency, band, smoothing))
+    return stamped(rms, "dB", "left and right apart, rms over angles and band", "side_difference")
+
+
+def sides_apart(
+    power: np.ndarray,
+    directions: Sequence[Direction],
+    frequency: np.ndarray,
+    band: tuple[float, float] = BAND,
+    smoothing: float | None = SMOOTHING,
+) -> np.ndarray:
+    """As `mirrored_difference`, of bare arrays (…, direction, frequency)."""
     pairs = [
         (n, directions.index((plane, -angle)))
         for n, (plane, angle) in enumerate(directions)
         if plane == "horizontal" and angle > 0 and (plane, -angle) in directions
     ]
     if not pairs:
-        return xr.zeros_like(power.isel(direction=0, frequency=0, drop=True))
-    inside = in_band(frequency, band)
-    levels = decibels(smoothed_power(power, frequency, smoothing)).isel(frequency=inside)
-    bare = levels.drop_vars("direction", errors="ignore")
-    right, left = (bare.isel(direction=list(side)) for side in zip(*pairs, strict=True))
-    rms = ((right - left) ** 2).mean(("direction", "frequency")) ** 0.5
-    return stamped(rms, "dB", "left and right apart, rms over angles and band", "side_difference")
+        return np.zeros(power.shape[:-2])
+    levels = in_decibels(smoothed(power, frequency, smoothing))[..., in_band(frequency, band)]
+    right, left = (levels[..., list(side), :] for side in zip(*pairs, strict=True))
+    answer: np.ndarray = ((right - left) ** 2).mean(axis=(-2, -1)) ** 0.5
+    return answer
 
 
 def rms_side_difference(prediction: xr.Dataset, **how: float) -> xr.DataArray:

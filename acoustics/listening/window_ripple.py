@@ -7,8 +7,8 @@ import xarray as xr
 
 from acoustics.case.model import BAND, SMOOTHING
 from acoustics.listening.bands import why_not_covered
-from acoustics.listening.levels import decibels, smoothed_power
-from acoustics.listening.ripple import ripple_and_tilt
+from acoustics.listening.levels import in_decibels, smoothed
+from acoustics.listening.ripple import ripples
 from acoustics.listening.stamp import stamped
 from acoustics.listening.standard_curves import window_responses
 
@@ -34,12 +34,28 @@ def both_ripples(
         Ripple common to all directions, dB; level relative to the axis, dB, and its ripple, dB,
         in all directions but the first.
     """
-    common, _ = ripple_and_tilt(decibels(power.mean("direction")), frequency, band, smoothing)
-    smooth = smoothed_power(power, frequency, smoothing)
-    axis = smooth.isel(direction=0, drop=True).reset_coords(drop=True)
-    relative = decibels(smooth.isel(direction=slice(1, None)) / axis)
-    each, _ = ripple_and_tilt(relative, frequency, band, None)
-    return common, relative, each
+    at = power.transpose(..., "direction", "frequency")
+    others = at.isel(direction=slice(1, None))
+    one = at.isel(direction=0, frequency=0, drop=True)
+    common, relative, each = ripples_between(at.values, frequency, band, smoothing)
+    return (
+        one.copy(data=common),
+        others.copy(data=relative),
+        others.isel(frequency=0, drop=True).copy(data=each),
+    )
+
+
+def ripples_between(
+    power: np.ndarray,
+    frequency: np.ndarray,
+    band: tuple[float, float] = BAND,
+    smoothing: float | None = SMOOTHING,
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """As `both_ripples`, of bare arrays (…, direction, frequency)."""
+    common, _ = ripples(in_decibels(power.mean(axis=-2)), frequency, band, smoothing)
+    smooth = smoothed(power, frequency, smoothing)
+    relative = in_decibels(smooth[..., 1:, :] / smooth[..., :1, :])
+    return common, relative, ripples(relative, frequency, band, None)[0]
 
 
 def window_ripple(

@@ -5,21 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import xarray as xr
 
 from acoustics.case.model import BAND, SMOOTHING
+from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.crossover.crossings import crossings
 from acoustics.listening.bands import why_not_covered
 from acoustics.listening.delay import mean_delay
 from acoustics.listening.floor_dip import deepest_floor_dips
 from acoustics.listening.height_window import between_heights
-from acoustics.listening.interpolation import pressure_at
-from acoustics.listening.levels import band_level, decibels
-from acoustics.listening.ripple import ripple_and_tilt
+from acoustics.listening.interpolation import pressure_between
+from acoustics.listening.levels import band_weights, in_decibels
+from acoustics.listening.ripple import ripples
 from acoustics.listening.span import TOLERANCE, ends_about
 from acoustics.listening.standard_curves import LISTENING_WINDOW
-from acoustics.listening.symmetry import mirrored_difference
-from acoustics.listening.window_ripple import both_ripples
+from acoustics.listening.symmetry import sides_apart
+from acoustics.listening.window_ripple import ripples_between
 
 NAMES = (
     "ripple off axis",
@@ -70,19 +70,17 @@ def draft_figures(sound: DraftSound) -> dict[str, float]:
     """
     frequency = sound.frequency
     found = dict.fromkeys(NAMES, np.nan)
-    power = xr.DataArray(np.abs(sound.window) ** 2, dims=("direction", "frequency"))
+    power = np.abs(sound.window) ** 2
     if not why_not_covered(frequency, BAND, SMOOTHING):
-        common, _, each = both_ripples(power, frequency)
-        axis = decibels(power.isel(direction=0, drop=True))
-        sides = mirrored_difference(power, LISTENING_WINDOW, frequency)
+        common, _, each = ripples_between(power, frequency)
         found |= {
             "ripple off axis": float(each.max()),
             "common ripple": float(common),
-            "ripple on axis": float(ripple_and_tilt(axis, frequency)[0]),
-            "sides": float(sides),
+            "ripple on axis": float(ripples(in_decibels(power[0]), frequency)[0]),
+            "sides": float(sides_apart(power, LISTENING_WINDOW, frequency)),
         }
-    total = xr.DataArray(sound.seat.sum(axis=0), dims="frequency")
-    found["seat level"] = float(band_level(total, frequency, BAND))
+    total = np.abs(sound.seat.sum(axis=0)) ** 2 / REFERENCE_PRESSURE**2
+    found["seat level"] = float(in_decibels(band_weights(frequency, BAND) @ total))
     if sound.floor is not None:
         direct, added = sound.seat[0], sound.seat[sound.floor]
         dip = deepest_floor_dips(direct, added, frequency, sound.ways, sound.speed_of_sound)
@@ -99,16 +97,15 @@ def lobe_span(sound: DraftSound) -> tuple[float, float]:
     at = np.array([each.frequency for each in crossings(sound.frequency, sound.strength)])
     if not at.size:
         return np.nan, np.nan
-    over_height = xr.DataArray(
-        sound.lobes, dims=("height", "frequency"), coords={"frequency": sound.frequency}
+    late = mean_delay(sound.drive, sound.strength, sound.frequency, at)
+    middle = np.stack(
+        [
+            pressure_between(
+                sound.lobes, sound.frequency, one, sound.lobe_ways / sound.speed_of_sound + delay
+            )
+            for one, delay in zip(at, late, strict=True)
+        ]
     )
-    middle = pressure_at(
-        over_height,
-        at,
-        xr.DataArray(sound.lobe_ways, dims="height"),
-        speed_of_sound=sound.speed_of_sound,
-        delay=mean_delay(sound.drive, sound.strength, sound.frequency, at),
-    ).values.T
     fine, along, at_ears = between_heights(sound.heights, middle, np.array([sound.ear_height]))
     low, high, _ = ends_about(fine, along, sound.ear_height, at_ears[:, 0], TOLERANCE)
     return float(low.max()), float(high.min())
