@@ -11,8 +11,8 @@ from support.cases import shipped_text
 NARROW = """
 [frequencies]
 lowest = "1 kHz"
-highest = "3 kHz"
-per_octave = 12
+highest = "2.8 kHz"
+per_octave = 8
 """
 """a band round the crossover of the compact designs"""
 
