@@ -61,8 +61,8 @@ def map_under(
     found = placement_map(one, driver, by=by, progress=progress)
     metric = found[by]
     # At the seats the first cabinet at the main seat counts.
-    values = metric.isel({name: 0 for name in metric.dims if name not in ("up", "right")})
-    values = values.transpose("up", "right").values
+    one_seat = metric.isel({name: 0 for name in metric.dims if name not in ("up", "right")})
+    values = one_seat.transpose("up", "right").values
     zone = found.zone.transpose("up", "right").values
     best = found.sel(spot="best")
     return MapUnder(

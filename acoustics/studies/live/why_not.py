@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -41,13 +41,15 @@ def _on_the_faces(case: Case, draft: Draft) -> tuple[str, ...]:
         sites = sites_of(case, [Moved(driver.name) for driver in case.drivers])
     except GeometryError as error:
         return (f"the edges cannot be had: {error}",)
-    return broken(rules_of(case, Place(), sites), np.array(draft.places)[:, None])
+    return broken(rules_of(case, Place(), sites), [np.array(place) for place in draft.places])
 
 
 def _beyond_limits(case: Case, draft: Draft) -> Iterator[str]:
     """Values that a draft cannot have."""
-    spans = {"the ears": (draft.ear_height, ear_span(case), _metres)}
-    spans["the main seat"] = (draft.distance, distance_span(case), _metres)
+    spans: dict[str, tuple[float, Span, Callable[[float], str]]] = {
+        "the ears": (draft.ear_height, ear_span(case), _metres),
+        "the main seat": (draft.distance, distance_span(case), _metres),
+    }
     for at, corner in zip(draft.corners, corner_limits(case), strict=False):
         spans[f"the corner of {corner.name}"] = (at, corner.span, hertz)
     for delay, each in zip(draft.delays, delay_limits(case), strict=True):
