@@ -128,7 +128,7 @@ def test_figures_are_those_of_a_search_for_the_same_layout():
         edges=Edges("chamfered", 0.006),
     )
     figures = exact_curves(case, draft).figures
-    found = drafted(case, draft)
+    found = replace(drafted(case, draft), frequencies=page_frequencies(case))
     asked = checked_question(found, Place(moved=(Moved("tweeter"),)))
     stand = stand_of(found, asked, None, FIGURES)
     same = stand.exactly(np.array([draft.places[0]]), FIGURES)
