@@ -148,8 +148,9 @@ def _direct(
         return direct_sound(source, receivers, on_face, k)
     sent = np.zeros((receivers.shape[0], 2, k.size))
     kernels.sum_points(*light, receivers, k / np.pi, sent)
+    # The face doubles what the points would send without it; see `direct_sound`.
     lit = (offset @ source.normal > 0.0)[:, None]
-    return np.where(lit, sent[:, 0] + 1j * sent[:, 1], 0.0)
+    return np.where(lit, 2.0 * (sent[:, 0] + 1j * sent[:, 1]), 0.0)
 
 
 def _grid(asked: Asked, source: Source) -> Grid:
