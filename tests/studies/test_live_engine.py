@@ -24,6 +24,9 @@ from support.live import narrow_case
 WITHIN = 0.1
 """dB, where levels are within 20 dB of the loudest: what live curves may be off"""
 
+FAINT = 0.03
+"""dB, by what drivers 50 dB below the sum may change it, which are not heard anew"""
+
 CURVES = ("axis", "each", "window", "seat", "aside", "lobes")
 
 
@@ -86,8 +89,8 @@ def test_moved_to_either_side_it_is_heard_as_in_a_mirror(case, engine):
         engine.quick(replace(draft_of(case), places=((side * 0.02, 0.12), (0.0, -0.02))))
         for side in (1, -1)
     )
-    np.testing.assert_allclose(right.aside, left.aside[::-1], atol=2e-3)
-    np.testing.assert_allclose(right.axis, left.axis, atol=2e-3)
+    np.testing.assert_allclose(right.aside, left.aside[::-1], atol=FAINT)
+    np.testing.assert_allclose(right.axis, left.axis, atol=FAINT)
     assert np.abs(right.aside - left.aside).max() > 0.1
 
 
@@ -96,7 +99,7 @@ def test_a_driver_that_comes_back_sounds_as_before(case, engine):
     engine.quick(replace(draft_of(case), places=((0.01, 0.12), (0.0, -0.03))))
     again = engine.quick(draft_of(case))
     for name in CURVES:
-        np.testing.assert_allclose(getattr(first, name), getattr(again, name), atol=2e-3)
+        np.testing.assert_allclose(getattr(first, name), getattr(again, name), atol=FAINT)
 
 
 def test_other_ears_and_edges_are_coarse_until_they_are_asked_for(case, engine):

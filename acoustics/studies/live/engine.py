@@ -6,7 +6,7 @@ import threading
 from collections.abc import Callable, Hashable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,14 +20,14 @@ from acoustics.studies.layout_search.crossovers import crossovers_of
 from acoustics.studies.live.curves import DraftCurves, State
 from acoustics.studies.live.draft import Draft, Edges
 from acoustics.studies.live.faces import hear
-from acoustics.studies.live.grid import page_heights
+from acoustics.studies.live.grid import page_frequencies, page_heights
 from acoustics.studies.live.listeners import Listeners
 from acoustics.studies.live.manners import Manners, threads_behind
 from acoustics.studies.live.posed import axis_driver, posed
 from acoustics.studies.live.sounding import curves_from, sounding
 from acoustics.studies.live.sources import full_drive, rough_drive
 from acoustics.studies.live.stopping import Stop, never
-from acoustics.studies.live.where import Where, where_of
+from acoustics.studies.live.where import Where, axis_points, where_of
 
 KEPT = 3
 """listeners of each kind that are kept, the newest"""
@@ -78,6 +78,8 @@ class Engine:
         self._heights = page_heights(case)
         self._kept: dict[str, list[_Kept]] = {}
         self._sources: _Sources | None = None
+        self._where: tuple[Hashable, Where] | None = None
+        self._loud = np.ones((len(case.drivers), page_frequencies(case).values().size), bool)
         self._lock = threading.Lock()
         self._manners = Manners()
         self._open = ExitStack()
@@ -109,9 +111,15 @@ class Engine:
             drive, left_out = self._drive_now(draft, case)
             missing += left_out
             heard = {kind: Listening(points) for kind, points in where.groups.items()}
-            fields = self._fields(listeners, heard, draft)
             centres = listeners["axis"].centres(draft.places)
-            sound = sounding(case, drive, where, centres, fields)
+            loud = self._loud
+            while True:
+                fields = self._fields(listeners, heard, draft, loud)
+                sound = sounding(case, drive, where, centres, fields)
+                self._loud = sound.loud
+                if not (self._loud & ~loud).any():
+                    break
+                loud = loud | self._loud
             words = "; ".join(dict.fromkeys(missing))
             state: State = "coarse" if missing else "live"
             return curves_from(case, where, sound, self._heights, state, words)
@@ -171,7 +179,11 @@ class Engine:
 
     def _posed(self, draft: Draft) -> tuple[Case, Where]:
         case = posed(self._case, draft, self._crossovers, self._axis)
-        return case, where_of(case, self._heights)
+        key = draft.ear_height, draft.distance, draft.edges
+        last = self._where
+        if last is None or last[0] != key:
+            last = self._where = key, where_of(case, self._heights)
+        return case, replace(last[1], axis=axis_points(case))
 
     def _has(self, kind: str, draft: Draft, points: np.ndarray, near: float) -> bool:
         with self._lock:
@@ -225,13 +237,17 @@ class Engine:
         return sources.drive, ["the air moves with cones as on an infinite baffle"]
 
     def _fields(
-        self, listeners: dict[str, Listeners], heard: dict[str, Listening], draft: Draft
+        self,
+        listeners: dict[str, Listeners],
+        heard: dict[str, Listening],
+        draft: Draft,
+        loud: np.ndarray,
     ) -> dict[str, np.ndarray]:
         """Fields of every radiator, by kind; what did not move is not heard again."""
         jobs = [
             (kind, number, job)
             for kind, own in listeners.items()
-            for number, job in own.jobs(draft.places, heard[kind]).items()
+            for number, job in own.jobs(draft.places, heard[kind], loud).items()
         ]
         found = hear([job for _, _, job in jobs], self._front)
         for (kind, number, job), one in zip(jobs, found, strict=True):

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -44,17 +45,29 @@ class Face:
                 placed[id(body)] = place_source(body, replace(piston, face=self.face))
         return [placed[id(block.asked.problem.body)] for block in self.blocks]
 
+    def blocks_of(self, wanted: np.ndarray) -> frozenset[int]:
+        """Numbers of the blocks that hold some of the wanted frequencies, a mask."""
+        return frozenset(n for n, block in enumerate(self.plan.blocks) if wanted[block].any())
+
+    def within(self, blocks: Collection[int]) -> np.ndarray:
+        """Which frequencies lie in some of the blocks, a mask."""
+        mask = np.zeros(self.plan.frequency.size, dtype=bool)
+        for number in blocks:
+            mask[self.plan.blocks[number]] = True
+        return mask
+
     def joined(
-        self, parts: Sequence[Orders], centre: Sequence[float], heard: Listening
+        self, parts: Mapping[int, Orders], centre: Sequence[float], heard: Listening
     ) -> tuple[np.ndarray, np.ndarray]:
-        """Nearest and higher orders of all blocks, Pa per m³/s, each (receiver, frequency)."""
+        """Nearest and higher orders, Pa per m³/s, each (receiver, frequency); 0 in other blocks."""
         plan = self.plan
         shape = len(heard.receivers), plan.frequency.size
-        nearest, higher = np.empty(shape, complex), np.empty(shape, complex)
+        nearest, higher = np.zeros(shape, complex), np.zeros(shape, complex)
         away = np.linalg.norm(heard.receivers - np.asarray(centre), axis=1)
         asked_away = np.linalg.norm(plan.receivers - np.asarray(centre), axis=1)
-        for number, (block, part) in enumerate(zip(self.blocks, parts, strict=True)):
-            nodes, waves, which = block.asked.wavenumber, plan.waves(number), plan.blocks[number]
+        for number, part in parts.items():
+            nodes = self.blocks[number].asked.wavenumber
+            waves, which = plan.waves(number), plan.blocks[number]
             if nodes.size == waves.size:
                 nearest[:, which], higher[:, which] = part
             else:
@@ -113,30 +126,37 @@ def ask_face(
     return replace(bare, blocks=tuple(found[n] for n in range(len(found))), asked=True)
 
 
-def hear(
-    jobs: Sequence[tuple[Face, Piston, Listening, bool]], pool: Executor
-) -> list[tuple[np.ndarray, np.ndarray]]:
-    """The fields of some pistons, each on its face, their blocks side by side.
+class Job(NamedTuple):
+    """What is to be heard of a piston on its face.
 
-    Args:
-        jobs: face, piston on it, receivers of nearest orders, and whether the higher ones are
-            wanted too (of a face that is not asked they are nothing).
-        pool: of threads.
+    heard: receivers of nearest orders. higher: whether the higher ones are wanted too; of a face
+    that is not asked they are nothing. blocks: numbers of those that are wanted.
+    """
+
+    face: Face
+    piston: Piston
+    heard: Listening
+    higher: bool
+    blocks: frozenset[int]
+
+
+def hear(jobs: Sequence[Job], pool: Executor) -> list[tuple[np.ndarray, np.ndarray]]:
+    """The fields of some pistons, their blocks side by side.
 
     Returns:
-        Of each its nearest and its higher orders, Pa per m³/s, (receiver, frequency).
+        Of each its nearest and its higher orders, Pa per m³/s, (receiver, frequency); 0 in blocks
+        that are not wanted.
     """
     tasks = []
-    for face, piston, heard, higher in jobs:
+    for face, piston, heard, higher, blocks in jobs:
         placed, wanted = face.sources(piston), higher and face.asked
         tasks.append(
             {
                 n: pool.submit(orders_of, face.blocks[n], placed[n], heard, wanted)
-                for n in face.heaviest_first
+                for n in sorted(blocks, reverse=True)
             }
         )
-    found = []
-    for (face, piston, heard, _), own in zip(jobs, tasks, strict=True):
-        parts = [own[n].result() for n in range(len(own))]
-        found.append(face.joined(parts, piston.centre, heard))
-    return found
+    return [
+        job.face.joined({n: task.result() for n, task in own.items()}, job.piston.centre, job.heard)
+        for job, own in zip(jobs, tasks, strict=True)
+    ]

@@ -18,7 +18,7 @@ from acoustics.field import solve_field
 from acoustics.field.at_once import Listening
 from acoustics.prediction.layout import Layout
 from acoustics.prediction.predict import by_receiver
-from acoustics.studies.live.faces import Face, ask_face, bare_face, hear
+from acoustics.studies.live.faces import Face, Job, ask_face, bare_face, hear
 from acoustics.studies.moved import in_plane
 
 Places = tuple[tuple[float, float], ...]
@@ -29,7 +29,9 @@ class Known:
     """The field of a piston at one place: nearest orders where they were heard, and higher ones.
 
     `centre` of the piston, m; both fields Pa per m³/s, (receiver, frequency), `nearest` at
-    `receivers`, `higher` at those that asked. `whole`: nothing of it is left out or carried over.
+    `receivers`, `higher` at those that asked. `whole`: its higher orders are neither left out nor
+    those of another place. `stale`: blocks in which all of it comes from another place, as the
+    driver is too faint there to be heard.
     """
 
     centre: tuple[float, float, float]
@@ -37,6 +39,7 @@ class Known:
     nearest: np.ndarray
     higher: np.ndarray
     whole: bool
+    stale: frozenset[int] = frozenset()
 
 
 class Listeners:
@@ -96,10 +99,13 @@ class Listeners:
         )
         here = Listening(self.points)
         pistons = self.pistons(self.places)
-        jobs = [(self._faces[self._on[n]], piston, here, False) for n, piston in pistons.items()]
-        for (number, piston), (nearest, _) in zip(pistons.items(), hear(jobs, pool), strict=True):
+        jobs = [
+            Job(face, piston, here, False, face.blocks_of(frequency > 0.0))
+            for face, piston in ((self._faces[self._on[n]], each) for n, each in pistons.items())
+        ]
+        for number, job, (nearest, _) in zip(pistons, jobs, hear(jobs, pool), strict=True):
             self._known[number] = Known(
-                piston.centre, self.points, nearest, solved[number] - nearest, True
+                job.piston.centre, self.points, nearest, solved[number] - nearest, True
             )
         self._solved = solved
 
@@ -135,39 +141,51 @@ class Listeners:
             pistons[number] = piston
         return replace(self.layout, pistons=tuple(pistons)).radiator_centres
 
-    def jobs(
-        self, places: Places, heard: Listening
-    ) -> dict[int, tuple[Face, Piston, Listening, bool]]:
-        """What is to be heard of which piston, as `faces.hear` takes it."""
+    def jobs(self, places: Places, heard: Listening, loud: np.ndarray) -> dict[int, Job]:
+        """What is still to be heard of which piston.
+
+        Args:
+            places: of the drivers.
+            heard: receivers of nearest orders.
+            loud: where each driver is not too faint, a mask (driver, frequency).
+        """
         found = {}
         for number, piston in self.pistons(places).items():
             known, face = self._known.get(number), self._faces[self._on[number]]
-            same = known is not None and known.centre == piston.centre
-            higher = not same or (face.asked and known is not None and not known.whole)
-            there = known is not None and np.array_equal(known.receivers, heard.receivers)
-            if same and there and not higher:
-                continue
-            found[number] = face, piston, heard, higher
+            wanted = face.blocks_of(loud[self._drivers[number]])
+            if known is None:
+                job = Job(face, piston, heard, True, face.blocks_of(np.ones(loud.shape[1], bool)))
+            elif known.centre != piston.centre or (face.asked and not known.whole):
+                job = Job(face, piston, heard, True, wanted)
+            elif not np.array_equal(known.receivers, heard.receivers):
+                job = Job(face, piston, heard, bool(known.stale & wanted), wanted)
+            else:
+                job = Job(face, piston, heard, True, known.stale & wanted)
+            if job.blocks:
+                found[number] = job
         return found
 
-    def take(
-        self,
-        number: int,
-        job: tuple[Face, Piston, Listening, bool],
-        found: tuple[np.ndarray, np.ndarray],
-    ) -> None:
-        """Keep what was heard of a piston."""
-        face, piston, heard, higher = job
+    def take(self, number: int, job: Job, found: tuple[np.ndarray, np.ndarray]) -> None:
+        """Keep what was heard of a piston; the rest is carried over from where it was."""
+        face, piston, heard, higher, blocks = job
         nearest, later = found
-        before = self._known.get(number)
-        whole = face.asked if higher else before is not None and before.whole
-        if not (higher and face.asked):
-            later = self._carried(before, piston) if before is not None else later
-        self._known[number] = Known(piston.centre, heard.receivers, nearest, later, whole)
-
-    def _carried(self, before: Known, piston: Piston) -> np.ndarray:
-        """Higher orders of a piston that has moved, as if they had come all the way along."""
-        return before.higher * self._flight(self.points, before.centre, self.points, piston.centre)
+        before, whole = self._known.get(number), face.asked
+        stale: frozenset[int] = frozenset()
+        if before is not None:
+            moved = before.centre != piston.centre
+            fresh, here = face.within(blocks), (heard.receivers, piston.centre)
+            own = before.receivers, before.centre
+            nearest = np.where(fresh, nearest, before.nearest * self._flight(*own, *here))
+            carried = before.higher * self._flight(
+                self.points, before.centre, self.points, piston.centre
+            )
+            later = np.where(fresh & (higher and face.asked), later, carried)
+            if not (higher and face.asked):
+                whole = before.whole and not moved
+            left = frozenset(range(len(face.blocks))) - blocks
+            apart = moved or not np.array_equal(before.receivers, heard.receivers)
+            stale = left if apart else before.stale - blocks
+        self._known[number] = Known(piston.centre, heard.receivers, nearest, later, whole, stale)
 
     def fields(self, heard: Listening) -> np.ndarray:
         """Field of every radiator at receivers, Pa per m³/s, (radiator, receiver, frequency).

@@ -20,7 +20,7 @@ LONGEST_WAIT = 4.0
 NAP = 0.01
 """s"""
 
-NICE = 10
+NICE = 4
 """by how much less urgent threads in the background are, where the system knows that of threads"""
 
 

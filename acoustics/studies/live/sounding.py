@@ -21,6 +21,9 @@ from acoustics.studies.live.where import SIDES, Where
 
 FLOOR = "floor"
 
+FAINT = 10 ** (-50 / 20)
+"""of the loudest sum: a driver that nowhere reaches it changes no level by 0.03 dB"""
+
 
 @dataclass(frozen=True)
 class Sounding:
@@ -35,6 +38,15 @@ class Sounding:
     seat: np.ndarray
     filters: Filters
     source: np.ndarray
+
+    @property
+    def loud(self) -> np.ndarray:
+        """Where each driver is heard somewhere, a mask (driver, frequency); see `FAINT`."""
+        groups = self.axis, self.height, self.seat
+        each = np.max([np.abs(group).max(axis=1) for group in groups], axis=0)
+        whole = np.max([np.abs(group.sum(axis=0)).max(axis=0) for group in groups], axis=0)
+        answer: np.ndarray = each > FAINT * whole
+        return answer
 
 
 def sounding(
