@@ -74,7 +74,7 @@ def test_higher_orders_are_a_part_of_it(heard):
 
 
 def test_nearest_orders_reach_receivers_that_did_not_ask(heard):
-    piston, moved = ac.Piston(0.03, (0.02, 0.05, 0.0)), RECEIVERS + [0.3, 0.2, 0.1]
+    piston, moved = ac.Piston(0.03, (0.02, 0.05, 0.0)), RECEIVERS + np.array([0.3, 0.2, 0.1])
     _, nearest = at_once(heard, piston, moved)
     other = ac.face_field(BODY, 0, moved, FREQUENCY)
     np.testing.assert_allclose(nearest, at_once(other, piston, moved)[1], rtol=1e-4, atol=1e-6)
