@@ -113,6 +113,16 @@ def test_other_ears_and_edges_are_coarse_until_they_are_asked_for(case, engine):
     assert "edges" in rounded.missing
 
 
+def test_an_axis_far_from_where_its_listeners_asked_is_coarse(case, engine):
+    near, far = (
+        engine.quick(replace(draft_of(case), places=((right, 0.125), (0.0, -0.02))))
+        for right in (0.05, 0.07)
+    )
+    assert near.state == "live"
+    assert far.state == "coarse"
+    assert "the reference axis was before" in far.missing
+
+
 def test_places_where_nothing_can_be_heard_are_refused(case, engine):
     for places in [((0.105, 0.125), (0.0, -0.02)), ((0.0, -0.02), (0.0, -0.03))]:
         with pytest.raises(GeometryError):
@@ -146,6 +156,4 @@ def test_it_stops_when_nobody_waits(case):
         engine.prepare(draft, later)
     assert not engine.ready(draft)
     assert engine.quick(draft).state == "coarse"
-    engine.prepare(draft)
-    assert engine.quick(draft).state == "live"
     engine.close()
