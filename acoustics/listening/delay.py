@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import xarray as xr
 
@@ -25,11 +27,16 @@ def group_delay(response: np.ndarray, frequency: np.ndarray) -> np.ndarray:
     turns = -np.angle(response[..., 1:] * np.conj(response[..., :-1])) / (2 * np.pi)
     step = np.diff(frequency)
     delay = np.zeros(turns.shape)
-    before = np.zeros(turns.shape[:-1])
-    for i, wide in enumerate(step):
-        whole = np.round(before * wide - turns[..., i])
-        before = (turns[..., i] + whole) / wide
-        delay[..., i] = before
+    # One after the other in plain numbers: arrays as short as these take longer.
+    for row in np.ndindex(turns.shape[:-1]):
+        before, found = 0.0, []
+        for turn, wide in zip(turns[row].tolist(), step.tolist(), strict=True):
+            if math.isfinite(turn) and math.isfinite(before):
+                before = (turn + round(before * wide - turn)) / wide
+            else:
+                before = math.nan
+            found.append(before)
+        delay[row] = found
     return delay
 
 

@@ -1,0 +1,162 @@
+"""One face of a body and those who listen to it: bare at first, asked in the background."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+import numpy as np
+
+from acoustics.cabinet import Piston
+from acoustics.case.model import Case
+from acoustics.field.at_once import Lean, Listening, Orders, lean, orders_of
+from acoustics.field.between import between_nodes
+from acoustics.field.piston import Source, place_source
+from acoustics.field.plan import Plan, Shape, plan_field
+from acoustics.field.reverse import ask_block, unasked
+
+
+@dataclass(frozen=True)
+class Face:
+    """A face as receivers hear it: by nearest orders alone, or, once `asked`, by all of them."""
+
+    plan: Plan
+    face: int
+    blocks: tuple[Lean, ...]
+    asked: bool = False
+
+    @property
+    def heaviest_first(self) -> list[int]:
+        """Numbers of the blocks, those with most work first."""
+        return list(range(len(self.blocks)))[::-1]
+
+    def sources(self, piston: Piston) -> list[Source]:
+        """The piston on the body of every block.
+
+        Raises:
+            GeometryError: it leaves the face.
+        """
+        placed: dict[int, Source] = {}
+        for block in self.blocks:
+            body = block.asked.problem.body
+            if id(body) not in placed:
+                placed[id(body)] = place_source(body, replace(piston, face=self.face))
+        return [placed[id(block.asked.problem.body)] for block in self.blocks]
+
+    def blocks_of(self, wanted: np.ndarray) -> frozenset[int]:
+        """Numbers of the blocks that hold some of the wanted frequencies, a mask."""
+        return frozenset(n for n, block in enumerate(self.plan.blocks) if wanted[block].any())
+
+    def within(self, blocks: Collection[int]) -> np.ndarray:
+        """Which frequencies lie in some of the blocks, a mask."""
+        mask = np.zeros(self.plan.frequency.size, dtype=bool)
+        for number in blocks:
+            mask[self.plan.blocks[number]] = True
+        return mask
+
+    def joined(
+        self, parts: Mapping[int, Orders], centre: Sequence[float], heard: Listening
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """Nearest and higher orders, Pa per m³/s, each (receiver, frequency); 0 in other blocks."""
+        plan = self.plan
+        shape = len(heard.receivers), plan.frequency.size
+        nearest, higher = np.zeros(shape, complex), np.zeros(shape, complex)
+        away = np.linalg.norm(heard.receivers - np.asarray(centre), axis=1)
+        asked_away = np.linalg.norm(plan.receivers - np.asarray(centre), axis=1)
+        for number, part in parts.items():
+            nodes = self.blocks[number].asked.wavenumber
+            waves, which = plan.waves(number), plan.blocks[number]
+            if nodes.size == waves.size:
+                nearest[:, which], higher[:, which] = part
+            else:
+                nearest[:, which] = between_nodes(part.first, nodes, waves, away)
+                higher[:, which] = between_nodes(part.higher, nodes, waves, asked_away)
+        scale = 0.5j * plan.frequency * plan.air.density
+        return nearest * scale, higher * scale
+
+
+def bare_face(case: Case, body: Shape, face: int, points: np.ndarray) -> Face:
+    """Prepare a face for nearest orders alone, which takes no solving.
+
+    Args:
+        case: for air, frequencies and the solver's settings.
+        body: that radiates.
+        face: its index.
+        points: receivers, (point, 3), m.
+    """
+    frequency = case.frequencies.values()
+    plan = plan_field(body, points, frequency, case.air, case.accuracy, case.memory, len(points))
+    blocks = []
+    for number, problem in enumerate(plan.posed):
+        asked = unasked(problem, face, plan.solved_at(number), plan.rules(problem))
+        blocks.append(Lean(asked, np.empty((0, 0, 0), dtype=np.complex64)))
+    return Face(plan, face, tuple(blocks))
+
+
+def ask_face(
+    bare: Face, checkpoint: Callable[[], None], told: Callable[[float], None], pool: Executor
+) -> Face:
+    """Let the receivers of a face act as sources, which takes seconds.
+
+    Args:
+        bare: the face.
+        checkpoint: called between parts of the work, from any thread; what it raises ends it.
+        told: called with the share done.
+        pool: of threads that do it.
+    """
+    plan = bare.plan
+
+    def ask(number: int) -> Lean:
+        problem, nodes = plan.posed[number], plan.solved_at(number)
+        return lean(ask_block(problem, bare.face, nodes, plan.rules(problem), checkpoint))
+
+    found: dict[int, Lean] = {}
+    work = {n: plan.sizes[n] for n in bare.heaviest_first}
+    futures = {n: pool.submit(ask, n) for n in bare.heaviest_first}
+    try:
+        for number, future in futures.items():
+            found[number] = future.result()
+            told(sum(work[n] for n in found) / sum(work.values()))
+    except BaseException:
+        for future in futures.values():
+            future.cancel()
+        raise
+    return replace(bare, blocks=tuple(found[n] for n in range(len(found))), asked=True)
+
+
+class Job(NamedTuple):
+    """What is to be heard of a piston on its face.
+
+    heard: receivers of nearest orders. higher: whether the higher ones are wanted too; of a face
+    that is not asked they are nothing. blocks: numbers of those that are wanted.
+    """
+
+    face: Face
+    piston: Piston
+    heard: Listening
+    higher: bool
+    blocks: frozenset[int]
+
+
+def hear(jobs: Sequence[Job], pool: Executor) -> list[tuple[np.ndarray, np.ndarray]]:
+    """The fields of some pistons, their blocks side by side.
+
+    Returns:
+        Of each its nearest and its higher orders, Pa per m³/s, (receiver, frequency); 0 in blocks
+        that are not wanted.
+    """
+    tasks = []
+    for face, piston, heard, higher, blocks in jobs:
+        placed, wanted = face.sources(piston), higher and face.asked
+        tasks.append(
+            {
+                n: pool.submit(orders_of, face.blocks[n], placed[n], heard, wanted)
+                for n in sorted(blocks, reverse=True)
+            }
+        )
+    return [
+        job.face.joined({n: task.result() for n, task in own.items()}, job.piston.centre, job.heard)
+        for job, own in zip(jobs, tasks, strict=True)
+    ]
