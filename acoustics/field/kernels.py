@@ -390,6 +390,20 @@ def emit_from_points(points, weights, depths, targets, half_turns, out):
 
 
 @compiled
+def sum_points(points, weights, depths, receivers, half_turns, out):
+    """Add to out (receiver, 2, f) what the points of a source send through free space."""
+    phase = np.empty((2, half_turns.shape[0]), dtype=out.dtype)
+    for r in range(receivers.shape[0]):
+        for n in range(points.shape[0]):
+            x = receivers[r, 0] - points[n, 0]
+            y = receivers[r, 1] - points[n, 1]
+            z = receivers[r, 2] - points[n, 2]
+            m = math.sqrt(x * x + y * y + z * z)
+            phasors(half_turns, m + depths[n], weights[n] / m, phase)
+            add_scaled(out[r], phase, 1.0)
+
+
+@compiled
 def leg_weights(
     foot, rho, slants, start, length, x, w, bary, nu, wedge, zr, rhor, theta, with_poles, out
 ):
@@ -857,6 +871,51 @@ def weigh(leaving, first, weight, asked, out):
                         b = weight[first + n] * sent[1, f]
                         out[r, 0, f] += a * heard[0, c + f] - b * heard[1, c + f]
                         out[r, 1, f] += a * heard[1, c + f] + b * heard[0, c + f]
+
+
+@compiled
+def send_once(
+    foot, rho, emitted, depths, z, node_weight, nu, side, basis_x, legs, hearing, index,
+    half_turns, sending, first, sent,
+):  # fmt: skip
+    """What the nodes of a panel make of one source, in one pass over them.
+
+    foot, rho, emitted, depths: of the source's points about the edge (point,); z, node_weight
+    (node,). What goes on at once to the receivers of a view is added to first (receiver, 2, f) by
+    legs (node, view, point), hearing (node, view, 2, f) and index (view,), but for
+    `boundary_waves`. What leaves the nodes for other edges, times their lengths, is written to
+    sent (f, node, side × direction), complex, if `sending`.
+    """
+    basis_t = (1.0 + basis_x) / (1.0 - basis_x)
+    points = foot.shape[0]
+    directions = basis_x.shape[0]
+    frequencies = half_turns.shape[0]
+    values = np.empty((points, 2, directions), dtype=first.dtype)
+    phases = np.empty((points, 2, frequencies), dtype=first.dtype)
+    flat = values.reshape(points, 2 * directions)
+    turns = phases.reshape(points, 2 * frequencies)
+    for q in range(z.shape[0]):
+        for n in range(points):
+            zeta = foot[n] - z[q]
+            m = math.hypot(zeta, rho[n])
+            phasors(half_turns, m + depths[n], emitted[n] / m, phases[n])
+            if sending:
+                t = exp_asinh(zeta, rho[n]) ** nu
+                exchange_values(t, nu, basis_t, side, values[n])
+        arrived = np.dot(legs[q], turns)
+        for v in range(index.shape[0]):
+            for f in range(frequencies):
+                a = arrived[v, f]
+                b = arrived[v, frequencies + f]
+                first[index[v], 0, f] += a * hearing[q, v, 0, f] - b * hearing[q, v, 1, f]
+                first[index[v], 1, f] += a * hearing[q, v, 1, f] + b * hearing[q, v, 0, f]
+        if sending:
+            leaving = np.dot(flat.T, turns)
+            for p in range(2 * directions):
+                for f in range(frequencies):
+                    sent[f, q, p] = node_weight[q] * complex(
+                        leaving[p, f], leaving[p, frequencies + f]
+                    )
 
 
 @compiled

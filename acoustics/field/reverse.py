@@ -81,11 +81,11 @@ class Asked:
         own = self.grid.node_z[self.grid.nodes_of_edge(edge)]
         if np.array_equal(grid.node_z[grid.nodes_of_edge(edge)], own):
             return asked
-        between = self._spread(grid, edge).astype(asked.dtype)
+        between = self.spread(grid, edge).astype(asked.dtype)
         flat: np.ndarray = between @ asked.reshape(asked.shape[0], -1)
         return flat.reshape(-1, *asked.shape[1:])
 
-    def _spread(self, grid: Grid, edge: int) -> np.ndarray:
+    def spread(self, grid: Grid, edge: int) -> np.ndarray:
         """Interpolation from this grid's nodes on an edge to those of a finer one, (node, node)."""
         own, finer = self.grid.nodes_of_edge(edge), grid.nodes_of_edge(edge)
         spread = np.zeros((finer.stop - finer.start, own.stop - own.start))
