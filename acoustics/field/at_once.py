@@ -187,15 +187,16 @@ def _sent(
     parts = []
     for edge, own in panels.items():
         nodes = grid.nodes_of_edge(edge)
-        shape = asked.wavenumber.size, nodes.stop - nodes.start, 2 * asked.resolution.directions
-        sent = np.zeros(shape if sending else (0, 0, 0), dtype=np.complex64)
+        count = asked.wavenumber.size if sending else 0
+        shape = count, nodes.stop - nodes.start, 2 * asked.resolution.directions
+        sent = np.zeros(shape, dtype=np.complex64)
         for panel, side in own:
             start = int(grid.first[panel]) - nodes.start
             part = sent[:, start : start + int(grid.count[panel])]
             _light_panel(asked, grid, panel, light, side, heard, first, part)
         if sending and grid is not asked.grid:
             sent = np.einsum("nm,fnp->fmp", asked.spread(grid, edge), sent)
-        parts.append(sent.reshape(len(sent), -1))
+        parts.append(sent.reshape(count, sent.shape[1] * sent.shape[2]))
     return np.ascontiguousarray(np.concatenate(parts, axis=1), dtype=np.complex64)
 
 

@@ -9,7 +9,7 @@ same tables (a discrete adjoint), so that it gives the same numbers.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -116,11 +116,10 @@ def ask_block(
         checkpoint: called between parts of the work; what it raises ends the work.
     """
     body, receivers, top = problem.body, problem.receivers, float(wavenumber[-1])
-    near = what_is_near(problem.edges, [], receivers)
-    grid = build_grid(problem.edges, len(body.faces), near, 2.0 * np.pi / top, resolution)
+    bare = unasked(problem, face, wavenumber, resolution)
+    grid, edges = bare.grid, bare.edges
     sights = find_sights(grid, top, resolution)
     legs = list(plan_legs(body, grid, sights, receivers, top, resolution))
-    edges = tuple(int(e) for e in np.flatnonzero((problem.edges.faces == face).any(axis=1)))
     shares: list[list[np.ndarray]] = [[] for _ in edges]
     tails = []
     count = receivers.shape[0]
@@ -139,15 +138,24 @@ def ask_block(
             own = strength[:, grid.nodes_of_edge(edge)].swapaxes(0, 1)
             shares[place].append(own.reshape(own.shape[0], -1, 2, count, k.size))
     joined = (np.concatenate(parts, axis=-1) for parts in shares)
-    return Asked(
-        problem=problem,
-        wavenumber=wavenumber,
-        resolution=resolution,
-        grid=grid,
-        edges=edges,
+    return replace(
+        bare,
         shares=tuple(
             np.ascontiguousarray(part, dtype=resolution.real).reshape(*part.shape[:3], -1)
             for part in joined
         ),
         tail=np.concatenate(tails, axis=-1).T[None],
     )
+
+
+def unasked(problem: Problem, face: int, wavenumber: np.ndarray, resolution: Resolution) -> Asked:
+    """What `ask_block` fills, without shares: grid and edges of a face, for nearest orders alone.
+
+    Arguments as there.
+    """
+    near = what_is_near(problem.edges, [], problem.receivers)
+    wavelength = 2.0 * np.pi / float(wavenumber[-1])
+    grid = build_grid(problem.edges, len(problem.body.faces), near, wavelength, resolution)
+    edges = tuple(int(e) for e in np.flatnonzero((problem.edges.faces == face).any(axis=1)))
+    nothing = np.zeros((1, wavenumber.size, problem.receivers.shape[0]))
+    return Asked(problem, wavenumber, resolution, grid, edges, (), nothing)

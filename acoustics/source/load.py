@@ -12,7 +12,7 @@ from acoustics.cabinet import Piston
 from acoustics.case.model import Case
 from acoustics.conventions import Air
 from acoustics.field.impedance import radiation_impedance
-from acoustics.source.pistons import all_pistons
+from acoustics.source.pistons import Pistons, all_pistons
 from acoustics.source.radiators import radiators_of
 
 SOLVED_TO = 1000.0
@@ -47,12 +47,8 @@ def radiation_load(
         GeometryError: something that cannot be where the case puts it.
     """
     frequency = np.asarray(frequency, dtype=float)
-    radiators = radiators_of(case)
     layout = all_pistons(case)
-    shares = np.zeros((len(radiators), len(layout.pistons)))
-    for row, parts in enumerate(layout.parts):
-        for piston, share in parts:
-            shares[row, piston] = share
+    shares = _shares(layout)
     flat = _in_infinite_baffle(layout.pistons, shares, frequency, case.air)
     load = flat.copy()
     low = frequency < BAFFLED_FROM
@@ -68,10 +64,32 @@ def radiation_load(
         here = np.einsum("ri,ijf,sj->rsf", shares, solved.values, shares)
         fade = np.clip(np.log(frequency[low] / SOLVED_TO) / np.log(BAFFLED_FROM / SOLVED_TO), 0, 1)
         load[..., low] = (1 - fade) * here + fade * flat[..., low]
-    for row, radiator in enumerate(radiators):
+    return _without_port_ends(case, load, flat)
+
+
+def baffled_load(case: Case, frequency: np.ndarray) -> np.ndarray:
+    """`radiation_load` as if every radiator sat in an infinite baffle: roughly, and at once."""
+    layout = all_pistons(case)
+    flat = _in_infinite_baffle(layout.pistons, _shares(layout), np.asarray(frequency), case.air)
+    return _without_port_ends(case, flat, flat)
+
+
+def _without_port_ends(case: Case, load: np.ndarray, flat: np.ndarray) -> np.ndarray:
+    """Of a port only what is added to the end correction of an infinite baffle."""
+    answer = load.copy()
+    for row, radiator in enumerate(radiators_of(case)):
         if radiator.kind == "port":
-            load[row, row] -= 1j * flat[row, row].imag
-    return load
+            answer[row, row] -= 1j * flat[row, row].imag
+    return answer
+
+
+def _shares(layout: Pistons) -> np.ndarray:
+    """Share of each radiator's volume velocity in each piston, (radiator, piston)."""
+    shares = np.zeros((len(layout.parts), len(layout.pistons)))
+    for row, parts in enumerate(layout.parts):
+        for piston, share in parts:
+            shares[row, piston] = share
+    return shares
 
 
 def baffled_impedance(radius: float | np.ndarray, frequency: np.ndarray, air: Air) -> np.ndarray:

@@ -1,0 +1,253 @@
+"""Curves of a draft as fast as a hand moves it."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Hashable
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack
+from dataclasses import dataclass
+
+import numpy as np
+
+from acoustics.case.model import Case
+from acoustics.field.at_once import Listening
+from acoustics.field.blas import one_blas_thread
+from acoustics.field.plan import usable_cores
+from acoustics.prediction.layout import layout_of, over_the_floor
+from acoustics.source.drive import Drive
+from acoustics.studies.layout_search.crossovers import crossovers_of
+from acoustics.studies.live.curves import DraftCurves
+from acoustics.studies.live.draft import Draft, Edges
+from acoustics.studies.live.faces import hear
+from acoustics.studies.live.grid import page_heights
+from acoustics.studies.live.listeners import Listeners
+from acoustics.studies.live.manners import Manners, threads_behind
+from acoustics.studies.live.posed import axis_driver, posed
+from acoustics.studies.live.sounding import curves_from, sounding
+from acoustics.studies.live.sources import full_drive, rough_drive
+from acoustics.studies.live.stopping import Stop, never
+from acoustics.studies.live.where import Where, where_of
+
+KEPT = 3
+"""listeners of each kind that are kept, the newest"""
+
+NEAR = 0.06
+"""m: as far may the reference axis go from where it was when its listeners asked"""
+
+AGAIN = 0.005
+"""m: from so far on they ask anew in the background"""
+
+DRIVE, SOLVED = 0.1, 0.1
+"""shares of the time that sources and one solution of the field take in the background, about"""
+
+
+@dataclass(frozen=True)
+class _Kept:
+    """Listeners of one kind, and the edges for which they are."""
+
+    edges: Edges
+    listeners: Listeners
+
+
+@dataclass(frozen=True)
+class _Sources:
+    """What drivers send out, for which places and edges; `full` as a prediction has it."""
+
+    key: Hashable
+    drive: Drive
+    full: bool
+
+
+class Engine:
+    """A design whose drafts are heard at once: `quick` while a hand moves, `prepare` beside it.
+
+    One caller at a time for each. Linear algebra of the process uses one thread a caller until
+    `close`.
+
+    Example:
+        >>> engine = Engine(ac.read_case("cases/compact-centred"))  # doctest: +SKIP
+        >>> engine.prepare(draft)  # doctest: +SKIP
+        >>> engine.quick(draft).state  # doctest: +SKIP
+        'live'
+    """
+
+    def __init__(self, case: Case) -> None:
+        self._case = case
+        self._crossovers, self._axis = crossovers_of(case), axis_driver(case)
+        self._heights = page_heights(case)
+        self._kept: dict[str, list[_Kept]] = {}
+        self._sources: _Sources | None = None
+        self._lock = threading.Lock()
+        self._manners = Manners()
+        self._open = ExitStack()
+        self._open.enter_context(one_blas_thread())
+        self._front = self._open.enter_context(ThreadPoolExecutor(usable_cores()))
+        self._behind = self._open.enter_context(threads_behind(usable_cores() + 1))
+
+    def close(self) -> None:
+        """End its threads."""
+        self._open.close()
+
+    def quick(self, draft: Draft) -> DraftCurves:
+        """Hear a draft at once.
+
+        Returns:
+            "live" curves where its fields are asked already, else "coarse" ones, which say what is
+            missing.
+
+        Raises:
+            GeometryError: a driver that leaves its face, or two in one place.
+        """
+        with self._manners.in_front():
+            case, where = self._posed(draft)
+            missing = []
+            listeners: dict[str, Listeners] = {}
+            for kind, points in where.groups.items():
+                listeners[kind], left_out = self._chosen(kind, draft, case, points)
+                missing += left_out
+            drive, left_out = self._drive_now(draft, case)
+            missing += left_out
+            heard = {kind: Listening(points) for kind, points in where.groups.items()}
+            fields = self._fields(listeners, heard, draft)
+            centres = listeners["axis"].centres(draft.places)
+            sound = sounding(case, drive, where, centres, fields)
+            words = "; ".join(dict.fromkeys(missing))
+            state = "coarse" if missing else "live"
+            return curves_from(case, where, sound, self._heights, state, words)
+
+    def prepare(
+        self, draft: Draft, stop: Stop = never, told: Callable[[float], None] | None = None
+    ) -> None:
+        """Ask the faces for a draft's ears, distance, axis and edges: takes seconds.
+
+        Args:
+            draft: whose places are those that are known first.
+            stop: asked now and then, from any thread, whether nobody waits any more.
+            told: called with the share done.
+
+        Raises:
+            Stopped: `stop` was true.
+            GeometryError: a draft that cannot be heard.
+        """
+        tell = told or (lambda _: None)
+        case, where = self._posed(draft)
+
+        def checkpoint() -> None:
+            self._manners.checkpoint(stop)
+
+        def progress(done: int, total: int) -> None:
+            checkpoint()
+
+        key = draft.places, draft.edges
+        if self._sources is None or not self._sources.full or self._sources.key != key:
+            work = self._behind.submit(full_drive, case, self._case, progress)
+            self._sources = _Sources(key, work.result(), True)
+        tell(DRIVE)
+        groups = {
+            kind: points
+            for kind, points in where.groups.items()
+            if not self._has(kind, draft, points, AGAIN)
+        }
+        for number, (kind, points) in enumerate(groups.items()):
+            begun = DRIVE + (1 - DRIVE) * number / len(groups)
+            own = (1 - DRIVE) / len(groups)
+            layout = layout_of(case)
+            if kind == "floor":
+                layout = over_the_floor(layout, case.cabinet.floor_level)
+            listeners = Listeners(case, layout, points, draft.places)
+            self._behind.submit(listeners.solve, progress, self._front).result()
+            self._keep(kind, _Kept(draft.edges, listeners))
+            tell(begun + SOLVED * own)
+            listeners.ask(
+                checkpoint,
+                lambda share: tell(begun + own * (SOLVED + (1 - SOLVED) * share)),
+                self._behind,
+            )
+        tell(1.0)
+
+    def ready(self, draft: Draft) -> bool:
+        """Whether `quick` has all that it takes for this draft, wherever its drivers are."""
+        where = self._posed(draft)[1]
+        full = self._sources is not None and self._sources.full
+        return full and all(
+            self._has(kind, draft, points, NEAR) for kind, points in where.groups.items()
+        )
+
+    def _posed(self, draft: Draft) -> tuple[Case, Where]:
+        case = posed(self._case, draft, self._crossovers, self._axis)
+        return case, where_of(case, self._heights)
+
+    def _has(self, kind: str, draft: Draft, points: np.ndarray, near: float) -> bool:
+        with self._lock:
+            kept = list(self._kept.get(kind, []))
+        return any(
+            each.edges == draft.edges
+            and each.listeners.asked
+            and _away(each.listeners, points) <= (near if kind == "axis" else SAME)
+            for each in kept
+        )
+
+    def _keep(self, kind: str, kept: _Kept) -> None:
+        with self._lock:
+            self._kept[kind] = [kept, *self._kept.get(kind, [])][:KEPT]
+
+    def _chosen(
+        self, kind: str, draft: Draft, case: Case, points: np.ndarray
+    ) -> tuple[Listeners, list[str]]:
+        """The listeners that serve a draft best, and what they leave out."""
+        with self._lock:
+            kept = list(self._kept.get(kind, []))
+        if not kept:
+            layout = layout_of(case)
+            if kind == "floor":
+                layout = over_the_floor(layout, case.cabinet.floor_level)
+            kept = [_Kept(draft.edges, Listeners(case, layout, points, draft.places))]
+            self._keep(kind, kept[0])
+
+        def fitness(each: _Kept) -> tuple[bool, bool, float]:
+            listeners = each.listeners
+            known = listeners.asked or listeners.solved
+            return each.edges != draft.edges, not known, _away(listeners, points)
+
+        best = min(kept, key=fitness)
+        missing = []
+        if best.edges != draft.edges:
+            missing.append("edges are heard as they were before")
+        if _away(best.listeners, points) > (NEAR if kind == "axis" else SAME):
+            place = "the reference axis was" if kind == "axis" else "the ears were"
+            missing.append(f"what passes more than one edge is heard as where {place} before")
+        return best.listeners, [*missing, *best.listeners.missing(draft.places)]
+
+    def _drive_now(self, draft: Draft, case: Case) -> tuple[Drive, list[str]]:
+        """The newest sources, and what they leave out."""
+        sources = self._sources
+        if sources is None:
+            key = draft.places, draft.edges
+            sources = self._sources = _Sources(key, rough_drive(case), False)
+        if sources.full:
+            return sources.drive, []
+        return sources.drive, ["the air moves with cones as on an infinite baffle"]
+
+    def _fields(
+        self, listeners: dict[str, Listeners], heard: dict[str, Listening], draft: Draft
+    ) -> dict[str, np.ndarray]:
+        """Fields of every radiator, by kind; what did not move is not heard again."""
+        jobs = [
+            (kind, number, job)
+            for kind, own in listeners.items()
+            for number, job in own.jobs(draft.places, heard[kind]).items()
+        ]
+        found = hear([job for _, _, job in jobs], self._front)
+        for (kind, number, job), one in zip(jobs, found, strict=True):
+            listeners[kind].take(number, job, one)
+        return {kind: own.fields(heard[kind]) for kind, own in listeners.items()}
+
+
+SAME = 1e-6
+"""m: ears that are this close together are one"""
+
+
+def _away(listeners: Listeners, points: np.ndarray) -> float:
+    """How far points are from those that asked, m, at most."""
+    return float(np.linalg.norm(points - listeners.points, axis=-1).max())

@@ -1,0 +1,126 @@
+"""From fields to what the page draws: filters, sums and levels, as a prediction makes them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from acoustics.case.model import Case
+from acoustics.conventions import DRIVE_VOLTAGE, REFERENCE_PRESSURE
+from acoustics.crossover.acoustic import heard_low_end
+from acoustics.listening.standard_curves import LISTENING_WINDOW
+from acoustics.prediction.filters import Filters, filters_of
+from acoustics.prediction.receivers import reflections_of
+from acoustics.prediction.together import together
+from acoustics.source.drive import Drive
+from acoustics.studies.live.curves import DraftCurves, State
+from acoustics.studies.live.figures import DraftSound, draft_figures
+from acoustics.studies.live.grid import AXIS_ANGLES
+from acoustics.studies.live.where import SIDES, Where
+
+FLOOR = "floor"
+
+
+@dataclass(frozen=True)
+class Sounding:
+    """Pressures of a draft, rms, Pa, complex: each (driver, point, frequency).
+
+    axis at the points of `where.DIRECTIONS`; height over the heights of the main seat; seat at its
+    ears, by their ways.
+    """
+
+    axis: np.ndarray
+    height: np.ndarray
+    seat: np.ndarray
+    filters: Filters
+    source: np.ndarray
+
+
+def sounding(
+    case: Case, drive: Drive, where: Where, centres: np.ndarray, fields: dict[str, np.ndarray]
+) -> Sounding:
+    """Filter × source × field of a draft.
+
+    Args:
+        case: the draft, posed.
+        drive: its sources.
+        where: its receivers.
+        centres: of all radiators, m, (radiator, 3).
+        fields: of every radiator at the points of `where`, by their kind, Pa per m³/s,
+            (radiator, point, frequency); "seat" is written to.
+    """
+    frequency, drivers = case.frequencies.values(), len(case.drivers)
+    seat = fields["seat"][:, where.heights :]
+    seat *= reflections_of(case, where.receivers, centres, frequency)[:, 0, 0, :, 0]
+    if where.floor is not None:
+        # The floor's way is what the body over its mirror image adds to the direct sound.
+        seat[:, 1] = fields["floor"].sum(axis=1) - seat[:, 0]
+    cones = fields["axis"][:drivers, 0]
+    whole = {name: together(each, drive.shares) for name, each in fields.items()}
+    on_axis = whole["axis"][:, 0]
+    low_ends = heard_low_end(drive.low_end, on_axis, cones)
+    found = filters_of(case, frequency, drive, on_axis, centres[:drivers], low_ends)
+    sent = (found.filters * drive.source * DRIVE_VOLTAGE)[:, None]
+    at_seat = sent * whole["seat"]
+    return Sounding(
+        axis=sent * whole["axis"],
+        height=at_seat[:, : where.heights],
+        seat=at_seat[:, where.heights :],
+        filters=found,
+        source=drive.source,
+    )
+
+
+def curves_from(
+    case: Case,
+    where: Where,
+    heard: Sounding,
+    heights: np.ndarray,
+    state: State,
+    missing: str,
+) -> DraftCurves:
+    """The curves and figures of a draft, from its pressures."""
+    axis, height, seat = (each.sum(axis=0) for each in (heard.axis, heard.height, heard.seat))
+    window = axis[: len(LISTENING_WINDOW)]
+    names = [surface.name for surface in case.surfaces]
+    floor = 1 + names.index(FLOOR) if FLOOR in names else None
+    point = np.array([*case.reference.point, 0.0])
+    ways = where.seat[where.heights :]
+    apart = [ways[0], ways[floor]] if floor is not None else np.full((2, 3), np.nan)
+    figures = draft_figures(
+        DraftSound(
+            frequency=case.frequencies.values(),
+            speed_of_sound=case.air.speed_of_sound,
+            window=window,
+            seat=seat,
+            floor=floor,
+            ways=tuple(np.linalg.norm(apart - point, axis=-1).tolist()),
+            ear_height=case.seat.ear_heights[0],
+            heights=heights,
+            lobes=height,
+            lobe_ways=np.linalg.norm(where.seat[: where.heights] - point, axis=-1),
+            strength=heard.filters.strength,
+            drive=heard.filters.filters * heard.source,
+        )
+    )
+    return DraftCurves(
+        state=state,
+        missing=missing,
+        frequency=case.frequencies.values(),
+        axis=_level(axis[0]),
+        each=_level(heard.axis[:, 0]),
+        window=_level(np.sqrt((np.abs(window) ** 2).mean(axis=0))),
+        seat=_level(np.stack([seat[0], seat.sum(axis=0)])),
+        angles=np.array(AXIS_ANGLES),
+        aside=_level(axis[SIDES]),
+        heights=heights,
+        lobes=_level(height),
+        figures=figures,
+    )
+
+
+def _level(pressure: np.ndarray) -> np.ndarray:
+    with np.errstate(divide="ignore"):
+        answer: np.ndarray = 20 * np.log10(np.abs(pressure) / REFERENCE_PRESSURE)
+    return answer
