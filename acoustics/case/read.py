@@ -63,7 +63,14 @@ def read_case(path: str | os.PathLike[str]) -> Case:
         if not (file / CASE_NAME).is_file():
             raise refusal(file, f"the folder holds no {CASE_NAME}; {CASE_FILE.way_out}")
         file = file / CASE_NAME
-    text = text_of(file, CASE_FILE)
+    return case_of_text(file, text_of(file, CASE_FILE))
+
+
+def case_of_text(file: pathlib.Path, text: str) -> Case:
+    """The case that a file would be with this text; files that it names are read.
+
+    Raises CaseError as `read_case` does.
+    """
     data = data_of(file, text, CASE_FILE)
     files = driver_files(file, text, data)
     data = merged(data, files)

@@ -16,6 +16,7 @@ from acoustics.cli.drivers import drivers
 from acoustics.cli.map import map_
 from acoustics.cli.measure import measure
 from acoustics.cli.output import overlook_missing_signs
+from acoustics.cli.page import page
 from acoustics.cli.place import place
 from acoustics.cli.predict import predict
 from acoustics.cli.report import report
@@ -103,3 +104,4 @@ main.add_command(crossover)
 main.add_command(measure)
 main.add_command(verify)
 main.add_command(report)
+main.add_command(page)
