@@ -1,0 +1,126 @@
+// Level over the height of the ears, at and round the crossover: where the lobe points.
+
+import { html, set, svg, whenSized } from "./build.js";
+import { key } from "./key.js";
+import { GRID, INK, PINNED, QUIET, series } from "./look.js";
+import { linear, steps } from "./scales.js";
+import { fixed, hertz, metres, minus } from "./words.js";
+
+const LEFT = 52;
+const TOP = 12;
+const BELOW = 40;
+const RIGHT = 12;
+const SPAN = [-20, 6]; // dB against the level at the ears
+const HOLD = 3; // dB: the window of a lobe
+
+const nearest = (list, wanted) => list.reduce((best, each, i) =>
+  (Math.abs(Math.log(each / wanted)) < Math.abs(Math.log(list[best] / wanted)) ? i : best), 0);
+
+// Level of every height at one frequency, against that at the ears.
+function over(rows, heights, ear, index) {
+  const levels = heights.map((_, i) => rows[i][index]);
+  let i = 0;
+  while (i < heights.length - 2 && heights[i + 1] < ear) i += 1;
+  const share = Math.min(Math.max((ear - heights[i]) / (heights[i + 1] - heights[i]), 0), 1);
+  const there = levels[i] + share * (levels[i + 1] - levels[i]);
+  return levels.map((level) => level - there);
+}
+
+// about: {frequency, heights, ears}. Three curves: a half octave below a crossover, at it, above it.
+export function lobeChart(host, about) {
+  const { frequency, heights, ears } = about;
+  const looks = [
+    { stroke: series(1).stroke, "stroke-width": 1.6, "stroke-dasharray": "7 3" },
+    { stroke: INK, "stroke-width": 2.4 },
+    { stroke: series(0).stroke, "stroke-width": 1.6, "stroke-dasharray": "3 2.5" },
+  ];
+  const grid = svg("g");
+  const inner = svg("svg", { x: LEFT, y: TOP, class: "inner" });
+  const band = svg("rect", { class: "hold", fill: "#3a9e6e", "fill-opacity": 0.16, x: 0 });
+  const ends = svg("path", { stroke: "#1f6a45", "stroke-width": 1.5, fill: "none" });
+  const ear = svg("path", { stroke: INK, "stroke-width": 1, "stroke-dasharray": "2 3" });
+  const earWord = svg("text", { fill: INK, class: "ear" }, "ears");
+  const pinned = looks.map(() => svg("path", { fill: "none", class: "pinned", ...PINNED }));
+  const paths = looks.map((look) => svg("path", { fill: "none", class: "curve", ...look }));
+  inner.append(band, ends, ...pinned, paths[0], paths[2], paths[1], ear, earWord);
+  const picture = svg("svg", { class: "chart", role: "img", "aria-label":
+    "Level over the height of the ears round the crossover frequency" }, grid, inner);
+  const { list } = key(looks.map((look) => ({ name: "", look })));
+  const names = [...list.querySelectorAll(".name")];
+  const words = html("p", { class: "words" });
+  host.append(html("div", { class: "plot" }, picture), list, words);
+
+  let now = null;
+  let before = null;
+  let width = 0;
+  let height = 0;
+  let across = null;
+  let up = null;
+
+  function drawGrid() {
+    const line = (d, thick) => svg("path", { d, stroke: GRID, "stroke-width": thick });
+    const word = (x, y, anchor, text) =>
+      svg("text", { x, y, "text-anchor": anchor, fill: INK }, text);
+    const found = [];
+    for (const v of steps(...SPAN, 5)) {
+      found.push(line(`M${LEFT + across.at(v)} ${TOP}v${height}`, v === 0 ? 2 : 1));
+      found.push(word(LEFT + across.at(v), TOP + height + 17, "middle", minus(String(v))));
+    }
+    for (const v of steps(heights[0], heights[heights.length - 1], 0.1)) {
+      const whole = Math.abs((v * 2) % 1) < 1e-6;
+      found.push(line(`M${LEFT} ${TOP + up.at(v)}h${width}`, whole ? 1 : 0.5));
+      if (whole) found.push(word(LEFT - 6, TOP + up.at(v) + 4, "end", v.toFixed(1)));
+    }
+    for (const each of ears) {
+      found.push(svg("path", { d: `M${LEFT - 5} ${TOP + up.at(each)}h9`, stroke: QUIET,
+        "stroke-width": 2.5 }));
+    }
+    found.push(word(LEFT + width / 2, TOP + height + 34, "middle", "Against the level at the ears, dB"));
+    const side = word(0, 0, "middle", "Height above the floor, m");
+    set(side, { transform: `translate(12 ${TOP + height / 2}) rotate(-90)`, fill: QUIET });
+    grid.replaceChildren(...found, side);
+  }
+  function traced(levels) {
+    return levels.map((level, i) => `${i ? "L" : "M"}${across.at(Math.max(level, -99)).toFixed(1)} ` +
+      `${up.at(heights[i]).toFixed(1)}`).join("");
+  }
+  const threefold = (corner) => [corner / Math.SQRT2, corner, corner * Math.SQRT2];
+
+  function draw() {
+    if (!across || !now) return;
+    const { rows, corner, earHeight, low, high } = now;
+    const three = threefold(corner);
+    three.forEach((f, i) => {
+      paths[i].setAttribute("d", traced(over(rows, heights, earHeight, nearest(frequency, f))));
+      names[i].textContent = i === 1 ? `${hertz(f)}, the crossover` : hertz(f);
+      pinned[i].setAttribute("d", before && i === 1
+        ? traced(over(before.rows, heights, before.earHeight, nearest(frequency, before.corner)))
+        : "");
+    });
+    const at = up.at(earHeight);
+    set(ear, { d: `M0 ${at.toFixed(1)}H${width}` });
+    set(earWord, { x: 4, y: (at - 4).toFixed(1) });
+    const known = Number.isFinite(low) && Number.isFinite(high);
+    const [from, to] = known ? [up.at(high), up.at(low)] : [0, 0];
+    set(band, { y: from, height: Math.max(to - from, 0), width });
+    set(ends, { d: known ? `M0 ${from}H${width}M0 ${to}H${width}` : "" });
+    words.textContent = known
+      ? `Green: between ${metres(low)} and ${metres(high)} the level at the crossover stays within ` +
+        `${HOLD} dB: ${fixed(high - low, 2)} m.`
+      : "No span of heights holds the level within 3 dB.";
+  }
+  whenSized(picture.parentNode, (all, tall) => {
+    width = all - LEFT - RIGHT;
+    height = tall - TOP - BELOW;
+    set(picture, { viewBox: `0 0 ${all} ${tall}`, width: all, height: tall });
+    set(inner, { width, height });
+    across = linear(...SPAN, 0, width);
+    up = linear(heights[0], heights[heights.length - 1], height, 0);
+    drawGrid();
+    draw();
+  });
+  return {
+    put(next) { now = next; draw(); },
+    pin(next) { before = next; draw(); },
+  };
+}

@@ -1,0 +1,251 @@
+// Puts the parts of the page together: what is set goes out, what is heard is drawn.
+
+import { by, say } from "./build.js";
+import { comparison } from "./compare.js";
+import { controls } from "./controls.js";
+import { desk, same } from "./draft.js";
+import { face } from "./face.js";
+import { figureList } from "./figures.js";
+import { placementMap } from "./map.js";
+import { panels } from "./panels.js";
+import { places } from "./places.js";
+import { merged, notices, saving } from "./save.js";
+import { connected } from "./socket.js";
+import { standing } from "./standing.js";
+import { asked, drawn } from "./timing.js";
+import { name } from "./words.js";
+
+const QUIET_FOR = 1200; // ms without news before results are read out
+
+const notice = notices(by("notices"));
+const state = standing(by("state"), by("told"));
+const buttons = { undo: by("undo"), redo: by("redo"), pin: by("pin"), save: by("save") };
+
+let design = null;
+let parts = null; // what is made once the design is known
+let seen = ""; // digest of the file whose values are known here
+let heard = null; // the newest curves and the draft they are of
+let wanted = null; // the hear that waits for the next frame
+let framed = false; // one went out in this frame already
+let newest = 0;
+let mapOf = null;
+let afterFile = null; // what is done with the file's values once they come
+let speaking = 0;
+const drafts = new Map(); // serial -> draft
+
+const table = desk(({ held, time, quiet }) => {
+  const draft = table.now;
+  parts.front.show(draft.places);
+  parts.places.show(draft.places);
+  parts.controls.show(draft);
+  parts.map.stale(draft);
+  standingButtons();
+  if (!quiet) hear({ draft, held, time });
+});
+const comparing = comparison(by("against"), compared, (draft) => table.put(draft));
+const figures = figureList(by("figures"));
+const link = connected(received);
+const saver = saving({ dialog: by("clash"), list: by("clash-keys"), go: by("clash-go"),
+  ask: save, take });
+
+// At most one question a frame, the newest; the first of a frame goes out at once.
+function hear(next) {
+  wanted = next;
+  if (!framed || !next.held) send();
+}
+function send() {
+  if (!wanted) return;
+  const { draft, held, time } = wanted;
+  wanted = null;
+  const serial = link.ask("hear", { held, draft });
+  if (!serial) return;
+  newest = serial;
+  drafts.set(serial, draft);
+  asked(serial, time);
+  if (framed) return;
+  framed = true;
+  requestAnimationFrame(() => {
+    framed = false;
+    send();
+  });
+}
+
+function save(over = [], draft = table.now) {
+  if (!same(draft, table.now)) table.put(draft);
+  const serial = link.ask("save", { draft, seen, over });
+  drafts.set(serial, draft);
+}
+// The file's values for some keys, mine for all others.
+function take(keys, done) {
+  const mine = table.now;
+  afterFile = (theirs) => done(merged(mine, theirs, keys, design.drivers.map((d) => d.name)));
+  link.ask("file");
+}
+function takeUp() {
+  afterFile = (theirs) => table.put(theirs);
+  link.ask("file");
+}
+
+function standingButtons() {
+  buttons.undo.disabled = !table.canUndo;
+  buttons.redo.disabled = !table.canRedo;
+  buttons.save.disabled = !table.unsaved || state.state === "lost";
+  buttons.pin.disabled = heard === null || !same(heard.draft, table.now);
+}
+function compared(pin) {
+  if (!parts) return;
+  parts.panels.pin(pin);
+  parts.front.pin(pin?.draft.places);
+  if (heard) figures.put(heard.figures, pin?.heard.figures);
+}
+
+function begin(message) {
+  design = message;
+  seen = message.seen;
+  say(by("title"), name(message.title, 120));
+  document.title = `${message.title} · roundover`;
+  by("note").hidden = !message.note;
+  say(by("note"), name(message.note, 300));
+  say(by("file"), name(message.file));
+  const move = (driver, where, about = { held: false }) => table.place(driver, where, about);
+  const numbers = places(by("places"), message, move);
+  const front = face(by("front"), message, numbers.snap, move);
+  parts = {
+    front, places: numbers,
+    controls: controls(by("controls"), message, (part, about) => table.put(part, about)),
+    panels: panels(message),
+    map: placementMap(by("map"), front, message, {
+      start(driver, metric) {
+        mapOf = { driver, draft: table.now,
+          serial: link.ask("map", { driver, by: metric, draft: table.now }) };
+      },
+      stop() {
+        mapOf = null;
+        link.ask("no map");
+      },
+      move: (driver, where) => table.place(driver, where),
+    }),
+  };
+  table.begin(message.draft);
+}
+
+const answers = {
+  connected() {
+    state.put(heard ? "live" : "waiting");
+  },
+  lost() {
+    state.put("lost");
+    standingButtons();
+  },
+  design(message) {
+    if (!parts) {
+      begin(message);
+      return;
+    }
+    const before = seen;
+    const done = afterFile;
+    afterFile = null;
+    if (done) {
+      seen = message.seen;
+      notice("changed", "");
+      table.file(message.draft);
+      done(message.draft);
+      return;
+    }
+    // Back after a loss: what is set stays.
+    if (before !== message.seen) changedOnDisk({});
+    hear({ draft: table.now, held: false });
+  },
+  curves(message) {
+    const draft = drafts.get(message.serial);
+    if (!draft) return;
+    heard = { ...message, draft };
+    parts.panels.put(heard, draft);
+    figures.put(heard.figures, comparing.chosen?.heard.figures);
+    drawn(message.serial);
+    state.put(message.state, message.missing);
+    state.warn(message.warnings, false);
+    parts.front.blocked(message.warnings);
+    for (const each of drafts.keys()) if (each < message.serial) drafts.delete(each);
+    if (!table.held && same(draft, table.now)) settled(draft);
+  },
+  refused(message) {
+    if (message.serial !== newest) return;
+    state.put("refused");
+    state.warn(message.why, true);
+    parts.front.blocked(message.why);
+  },
+  ready({ share }) {
+    if (share < 1) state.busy(`live curves are being prepared, ${Math.round(share * 100)} %`);
+    else state.busy("");
+  },
+  busy({ what, serial, share }) {
+    if (what === "map") parts.map.busy(share);
+    else if (serial === newest) state.busy(`exact ones are computed, ${Math.round(share * 100)} %`);
+  },
+  map(message) {
+    if (!mapOf || message.serial !== mapOf.serial) return;
+    parts.map.put({ ...message, draft: mapOf.draft }, mapOf.draft.places[message.driver]);
+  },
+  saved(message) {
+    seen = message.seen;
+    table.file(drafts.get(message.serial) ?? table.now);
+    const keys = Object.entries(message.keys).map(([key, text]) => `${name(key)}: ${name(text)}`);
+    notice("changed", "");
+    notice("saved", `Saved to ${name(design.file)}.`, [], keys);
+  },
+  clash(message) {
+    seen = message.seen;
+    saver.clash(message.keys);
+  },
+  changed(message) {
+    changedOnDisk(message.keys);
+  },
+  trouble({ words }) {
+    notice("trouble", words);
+  },
+};
+
+function changedOnDisk(keys) {
+  const lines = Object.entries(keys).map(([key, [before, now]]) =>
+    `${name(key)}: was ${name(before)}, is ${name(now)}`);
+  notice("changed", `${name(design.file)} is another now than when this page read it.`, [
+    ["Take it up", takeUp],
+    ["Go on with mine", null],
+  ], lines);
+}
+
+// What waits until the hand has let go: ranges, buttons, comparison, words for those who listen.
+function settled(draft) {
+  standingButtons();
+  parts.panels.settle(heard, draft);
+  if (heard.state !== "coarse") comparing.open(draft, heard);
+  comparing.better(draft, heard);
+  clearTimeout(speaking);
+  speaking = setTimeout(() =>
+    say(by("spoken"), figures.spoken(heard.figures, comparing.chosen?.heard.figures)), QUIET_FOR);
+}
+
+function received(message) {
+  answers[message.say]?.(message);
+}
+
+buttons.undo.addEventListener("click", () => table.undo());
+buttons.redo.addEventListener("click", () => table.redo());
+buttons.save.addEventListener("click", () => save());
+buttons.pin.addEventListener("click", () => comparing.pin(table.now, heard));
+document.addEventListener("keydown", (event) => {
+  if (!(event.ctrlKey || event.metaKey) || event.altKey || by("clash").open) return;
+  if (event.target.matches('input[type="text"]')) return; // what is typed has its own way back
+  const key = event.key.toLowerCase();
+  const act = key === "z" ? (event.shiftKey ? "redo" : "undo") : key === "y" ? "redo" : null;
+  if (!act) return;
+  event.preventDefault();
+  table[act]();
+});
+window.addEventListener("beforeunload", (event) => {
+  if (parts && table.unsaved) event.preventDefault();
+});
+if (window.matchMedia("(max-width: 39.99rem)").matches) { // the curves are too far down else
+  for (const each of document.querySelectorAll(".setting")) each.open = false;
+}
