@@ -308,8 +308,8 @@ class StandIn:
         driver = next(d for d in self.design["drivers"] if d["name"] == message["driver"])
         (left, right), (low, high) = driver["span"]
         across, up = np.arange(left, right + 1e-9, 0.005), np.arange(low, high + 1e-9, 0.005)
-        values = 2.5 + 1.5 * np.cos(across / 0.03) * np.sin(up[:, None] / 0.05) + 0 * across
-        values[:10] = np.nan
+        values = 2.5 + 1.5 * np.cos(across / 0.03) * np.sin(up[:, None] / 0.05)
+        values[up < 0.09] = np.nan
         best = np.unravel_index(np.nanargmin(values), values.shape)
         header = {
             "say": "map",

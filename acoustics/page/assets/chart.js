@@ -9,7 +9,7 @@ import { decibels, minus } from "./words.js";
 
 const LEFT = 52;
 const TOP = 12;
-const BELOW = 40;
+const BELOW = 44;
 const END_LETTERS = 34; // px at the right side, where curves are named at their ends
 
 // about: {label, frequency, from, to, step, curves: [{name, look, end}], reader}. `range` of the
@@ -33,7 +33,7 @@ export function frequencyChart(host, about) {
   const endWords = ends.map((text) => svg("text", { class: "end", fill: INK }, text));
   const picture = svg("svg", { class: "chart", role: "img", "aria-label": about.label }, grid, inner,
     ...endWords);
-  const { list, outputs } = key(curves);
+  const { list, outputs } = key(curves, ends.length > 0);
   host.append(html("div", { class: "plot" }, picture), list);
 
   let values = curves.map(() => null);
@@ -54,13 +54,13 @@ export function frequencyChart(host, about) {
     const found = fineFrequencies(low, high).map((f) =>
       line(`M${LEFT + x.at(f)} ${TOP}v${height}`, labelled.includes(f) ? 1 : 0.5));
     for (const f of labelled) {
-      found.push(word(LEFT + x.at(f), TOP + height + 17, "middle", shortHertz(f)));
+      found.push(word(LEFT + x.at(f), TOP + height + 20, "middle", shortHertz(f)));
     }
     for (const v of steps(...span, step)) {
       found.push(line(`M${LEFT} ${TOP + y.at(v)}h${width}`, v === 0 ? 2 : 1));
       found.push(word(LEFT - 6, TOP + y.at(v) + 4, "end", minus(String(v))));
     }
-    found.push(word(LEFT + width / 2, TOP + height + 34, "middle", "Frequency, Hz"));
+    found.push(word(LEFT + width / 2, TOP + height + 38, "middle", "Frequency, Hz"));
     const up = word(0, 0, "middle", about.unit ?? "Level, dB");
     set(up, { transform: `translate(12 ${TOP + height / 2}) rotate(-90)`, fill: QUIET });
     grid.replaceChildren(...found, up);

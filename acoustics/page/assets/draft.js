@@ -36,6 +36,11 @@ export function desk(told) {
       filed = draft;
       changed(false, { quiet: true });
     },
+    // What is set is what the file has, in other words.
+    rebase(draft) {
+      now = settled = filed = draft;
+      changed(false, { quiet: true });
+    },
     // `held`: the hand still moves, and one step back will undo all of its way.
     put(part, { held = false, ...about } = {}) {
       const next = { ...now, ...part };

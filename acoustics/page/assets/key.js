@@ -7,10 +7,10 @@ export function sample(look) {
     svg("path", { d: "M0 6H28", fill: "none", ...look }));
 }
 
-// Entries {name, look}; returns the list and the outputs, one for each.
-export function key(entries) {
+// Entries {name, look}; returns the list and the outputs, one for each. `paired`: two in a row.
+export function key(entries, paired = false) {
   const outputs = entries.map(() => html("output", { "aria-live": "off" }));
-  const list = html("ul", { class: "key" }, ...entries.map(({ name, look }, i) =>
+  const list = html("ul", { class: paired ? "key two" : "key" }, ...entries.map(({ name, look }, i) =>
     html("li", {}, sample(look), html("span", { class: "name" }, name), outputs[i])));
   return { list, outputs };
 }

@@ -8,7 +8,7 @@ import { fixed, hertz, metres, minus } from "./words.js";
 
 const LEFT = 52;
 const TOP = 12;
-const BELOW = 40;
+const BELOW = 44;
 const RIGHT = 12;
 const SPAN = [-20, 6]; // dB against the level at the ears
 const HOLD = 3; // dB: the window of a lobe
@@ -39,7 +39,7 @@ export function lobeChart(host, about) {
   const band = svg("rect", { class: "hold", fill: "#3a9e6e", "fill-opacity": 0.16, x: 0 });
   const ends = svg("path", { stroke: "#1f6a45", "stroke-width": 1.5, fill: "none" });
   const ear = svg("path", { stroke: INK, "stroke-width": 1, "stroke-dasharray": "2 3" });
-  const earWord = svg("text", { fill: INK, class: "ear" }, "ears");
+  const earWord = svg("text", { fill: INK, class: "ear", "text-anchor": "end" }, "ears");
   const pinned = looks.map(() => svg("path", { fill: "none", class: "pinned", ...PINNED }));
   const paths = looks.map((look) => svg("path", { fill: "none", class: "curve", ...look }));
   inner.append(band, ends, ...pinned, paths[0], paths[2], paths[1], ear, earWord);
@@ -64,7 +64,7 @@ export function lobeChart(host, about) {
     const found = [];
     for (const v of steps(...SPAN, 5)) {
       found.push(line(`M${LEFT + across.at(v)} ${TOP}v${height}`, v === 0 ? 2 : 1));
-      found.push(word(LEFT + across.at(v), TOP + height + 17, "middle", minus(String(v))));
+      found.push(word(LEFT + across.at(v), TOP + height + 20, "middle", minus(String(v))));
     }
     for (const v of steps(heights[0], heights[heights.length - 1], 0.1)) {
       const whole = Math.abs((v * 2) % 1) < 1e-6;
@@ -75,7 +75,7 @@ export function lobeChart(host, about) {
       found.push(svg("path", { d: `M${LEFT - 5} ${TOP + up.at(each)}h9`, stroke: QUIET,
         "stroke-width": 2.5 }));
     }
-    found.push(word(LEFT + width / 2, TOP + height + 34, "middle", "Against the level at the ears, dB"));
+    found.push(word(LEFT + width / 2, TOP + height + 38, "middle", "Against the level at the ears, dB"));
     const side = word(0, 0, "middle", "Height above the floor, m");
     set(side, { transform: `translate(12 ${TOP + height / 2}) rotate(-90)`, fill: QUIET });
     grid.replaceChildren(...found, side);
@@ -99,7 +99,7 @@ export function lobeChart(host, about) {
     });
     const at = up.at(earHeight);
     set(ear, { d: `M0 ${at.toFixed(1)}H${width}` });
-    set(earWord, { x: 4, y: (at - 4).toFixed(1) });
+    set(earWord, { x: width - 5, y: (at - 5).toFixed(1) });
     const known = Number.isFinite(low) && Number.isFinite(high);
     const [from, to] = known ? [up.at(high), up.at(low)] : [0, 0];
     set(band, { y: from, height: Math.max(to - from, 0), width });

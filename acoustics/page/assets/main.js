@@ -29,6 +29,8 @@ let wanted = null; // the hear that waits for the next frame
 let framed = false; // one went out in this frame already
 let newest = 0;
 let mapOf = null;
+let shown = null; // the draft whose numbers the page shows
+let wasHeld = false;
 let afterFile = null; // what is done with the file's values once they come
 let speaking = 0;
 const drafts = new Map(); // serial -> draft
@@ -37,9 +39,11 @@ const table = desk(({ held, time, quiet }) => {
   const draft = table.now;
   parts.front.show(draft.places);
   parts.places.show(draft.places);
-  parts.controls.show(draft);
-  parts.map.stale(draft);
-  standingButtons();
+  if (!held || shown?.places === draft.places) parts.controls.show(draft);
+  if (!held) parts.map.stale(draft);
+  if (!held || !wasHeld) standingButtons();
+  shown = draft;
+  wasHeld = held;
   if (!quiet) hear({ draft, held, time });
 });
 const comparing = comparison(by("against"), compared, (draft) => table.put(draft));
@@ -60,6 +64,7 @@ function send() {
   const serial = link.ask("hear", { held, draft });
   if (!serial) return;
   newest = serial;
+  state.fresh(false);
   drafts.set(serial, draft);
   asked(serial, time);
   if (framed) return;
@@ -154,6 +159,7 @@ const answers = {
     }
     // Back after a loss: what is set stays.
     if (before !== message.seen) changedOnDisk({});
+    else if (!table.unsaved) table.rebase(message.draft); // saved edges are those drawn from now on
     hear({ draft: table.now, held: false });
   },
   curves(message) {
@@ -164,6 +170,7 @@ const answers = {
     figures.put(heard.figures, comparing.chosen?.heard.figures);
     drawn(message.serial);
     state.put(message.state, message.missing);
+    state.fresh(message.serial === newest);
     state.warn(message.warnings, false);
     parts.front.blocked(message.warnings);
     for (const each of drafts.keys()) if (each < message.serial) drafts.delete(each);
@@ -176,12 +183,12 @@ const answers = {
     parts.front.blocked(message.why);
   },
   ready({ share }) {
-    if (share < 1) state.busy(`live curves are being prepared, ${Math.round(share * 100)} %`);
+    if (share < 1) state.busy(`fields are being prepared, ${Math.round(share * 100)} %`);
     else state.busy("");
   },
   busy({ what, serial, share }) {
     if (what === "map") parts.map.busy(share);
-    else if (serial === newest) state.busy(`exact ones are computed, ${Math.round(share * 100)} %`);
+    else if (serial === newest) state.busy("exact curves are being computed");
   },
   map(message) {
     if (!mapOf || message.serial !== mapOf.serial) return;
@@ -223,7 +230,8 @@ function settled(draft) {
   comparing.better(draft, heard);
   clearTimeout(speaking);
   speaking = setTimeout(() =>
-    say(by("spoken"), figures.spoken(heard.figures, comparing.chosen?.heard.figures)), QUIET_FOR);
+    say(by("spoken"), `${by("state").textContent.trim()}. ` +
+      figures.spoken(heard.figures, comparing.chosen?.heard.figures)), QUIET_FOR);
 }
 
 function received(message) {
@@ -246,6 +254,6 @@ document.addEventListener("keydown", (event) => {
 window.addEventListener("beforeunload", (event) => {
   if (parts && table.unsaved) event.preventDefault();
 });
-if (window.matchMedia("(max-width: 39.99rem)").matches) { // the curves are too far down else
+if (window.matchMedia("(max-width: 63.99rem)").matches) { // the curves are too far down else
   for (const each of document.querySelectorAll(".setting")) each.open = false;
 }

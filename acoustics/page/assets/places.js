@@ -38,7 +38,7 @@ export function places(host, design, told) {
   });
   host.append(html("div", { class: "grid" }, html("label", { for: id }, "Drag in steps of"), select),
     html("p", { class: "hint" },
-      "From the middle of the front. Alt or Shift while dragging: a tenth of the way."));
+      "From the middle of the face."));
   return {
     snap: () => grid,
     show: (all) => design.drivers.forEach(({ name: each }, i) => rows[i](all[each])),

@@ -67,24 +67,25 @@ export function notices(host) {
   };
 }
 
-// Which part of a draft a key of the file sets: [part] or [part, driver].
-export function partOf(key, drivers) {
-  const last = key.split(".").pop();
-  if (/^ear_height/.test(last)) return ["ear_height"];
-  if (last.startsWith("distance")) return ["distance"];
-  const driver = drivers.find((each) => key.includes(`.${each}.`) || key.includes(`."${each}".`));
-  if (last.startsWith("position")) return ["places", driver];
-  if (last.startsWith("delay")) return ["delays", driver];
-  return ["corners"];
+// Sets in `draft` what `theirs` has for a key of the file, such as "drivers.tweeter.position.1".
+function takeOne(draft, theirs, key, drivers) {
+  const part = (which) => { draft[which] = structuredClone(theirs[which]); };
+  const driver = drivers.find((each) => key.split(".").includes(each));
+  const axis = { 1: 0, 2: 1 }[key.split(".").pop()];
+  if (key.startsWith("cabinet.")) part("edges");
+  else if (key.includes("ear_heights")) part("ear_height");
+  else if (key.startsWith("seat.")) part("distance");
+  else if (key.includes(".position")) {
+    for (const each of axis === undefined ? [0, 1] : [axis]) {
+      draft.places[driver][each] = theirs.places[driver][each];
+    }
+  } else if (key.endsWith(".delay")) draft.delays[driver] = theirs.delays[driver];
+  else part("corners");
 }
 
 // `mine` with what `theirs` has for these keys.
 export function merged(mine, theirs, keys, drivers) {
   const draft = structuredClone(mine);
-  for (const key of keys) {
-    const [part, driver] = partOf(key, drivers);
-    if (driver === undefined) draft[part] = structuredClone(theirs[part]);
-    else draft[part][driver] = theirs[part][driver];
-  }
+  for (const key of keys) takeOne(draft, theirs, key, drivers);
   return draft;
 }

@@ -4,11 +4,11 @@ import { html, say, set } from "./build.js";
 
 const STATES = {
   waiting: ["…", "Waiting for the first curves"],
-  exact: ["✓", "Exact: as the full prediction has it"],
-  live: ["≈", "Live: fields of this layout, drivers as last computed exactly"],
+  exact: ["✓", "Exact: the full prediction"],
+  live: ["≈", "Live: drivers as last computed exactly"],
   coarse: ["~", "Coarse"],
   refused: ["✗", "Not heard: the curves are those of the last layout that works"],
-  lost: ["!", "No connection; what you set is kept, and it is tried again"],
+  lost: ["!", "No connection. What you set is kept, and it is tried again; if roundover was started anew, open the address that it printed"],
 };
 
 export function standing(line, told) {
@@ -25,6 +25,10 @@ export function standing(line, told) {
     say(what, busy ? `${about} · ${busy}` : about);
   }
   return {
+    // Whether what is shown is of what is set.
+    fresh(whether) {
+      set(line, { "data-fresh": whether ? "yes" : "no" });
+    },
     put(next, lacking = "") {
       [state, missing, busy] = [next, lacking, ""];
       drawn();
