@@ -264,6 +264,7 @@ class StandIn:
                 elif ask == "save":
                     await self._save(tab, message)
                 elif ask == "file":
+                    self.clashing = {}
                     await tab.send_text(json.dumps(self.design))
         except WebSocketDisconnect:
             pass

@@ -121,6 +121,4 @@ def violations(tab: Any) -> list[str]:
     """What breaks the rules of accessibility that a program can check."""
     axe = pytest.importorskip("axe_playwright_python.sync_playwright")
     found = axe.Axe().run(tab)
-    return [
-        f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in found.response["violations"]
-    ]
+    return [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in found.response["violations"]]

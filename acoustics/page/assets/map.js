@@ -66,9 +66,9 @@ export function placementMap(host, front, design, { start, stop, move }) {
       d[Math.min(Math.floor(share * STEPS), STEPS - 1)] += cell;
     });
     const [bx, by] = [front.X(shown.best[0]), front.Y(shown.best[1])];
+    const cross = `M${bx - 9} ${by}h18M${bx} ${by - 9}v18M${bx - 6} ${by}a6 6 0 1 0 12 0a6 6 0 1 0 -12 0`;
     front.under.replaceChildren(...d.map((each, i) => svg("path", { d: each, fill: RAMP[i] })),
-      svg("path", { class: "best", d: `M${bx - 9} ${by}h18M${bx} ${by - 9}v18` }),
-      svg("circle", { class: "best", cx: bx, cy: by, r: 6 }));
+      svg("path", { class: "best halo", d: cross }), svg("path", { class: "best", d: cross }));
   }
   front.whenDrawn(drawn);
 
