@@ -278,7 +278,7 @@ def test_the_map_shows_where_it_would_do_better(tabs, server):
     assert tab.locator("#front .under path").count() > 5
     tab.get_by_role("button", name="Move it to the best place").click()
     settled(tab)
-    right, up = place(tab, "tweeter")
+    _, up = place(tab, "tweeter")
     assert f"{abs(up):g} mm" in said.inner_text()
     tab.get_by_role("button", name="Take the map away").click()
     assert tab.locator("#front .under path").count() == 0

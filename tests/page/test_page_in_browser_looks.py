@@ -1,4 +1,4 @@
-"""The live page for every eye and screen: it fits, is accessible, and takes hostile names as text."""
+"""The live page for every eye and screen: it fits, is accessible, takes names only as text."""
 
 from __future__ import annotations
 
