@@ -26,12 +26,23 @@ function over(rows, heights, ear, index) {
   return levels.map((level) => level - there);
 }
 
-// about: {frequency, heights, ears}. Three curves: a half octave below a crossover, at it, above it.
+// Where a lobe is looked at: at every crossover, or round the only one; [Hz, words].
+function looked(corners) {
+  if (corners.length === 1) {
+    const [at] = corners;
+    return [[at, `${hertz(at)}, the crossover`], [at / Math.SQRT2, hertz(at / Math.SQRT2)],
+      [at * Math.SQRT2, hertz(at * Math.SQRT2)]];
+  }
+  if (corners.length) return corners.slice(-3).map((f) => [f, `${hertz(f)}, a crossover`]);
+  return [2000, 1000, 4000].map((f) => [f, hertz(f)]);
+}
+
+// about: {frequency, heights, ears}. Up to three curves; the first is the heaviest.
 export function lobeChart(host, about) {
   const { frequency, heights, ears } = about;
   const looks = [
-    { stroke: series(1).stroke, "stroke-width": 1.6, "stroke-dasharray": "7 3" },
     { stroke: INK, "stroke-width": 2.4 },
+    { stroke: series(1).stroke, "stroke-width": 1.6, "stroke-dasharray": "7 3" },
     { stroke: series(0).stroke, "stroke-width": 1.6, "stroke-dasharray": "3 2.5" },
   ];
   const grid = svg("g");
@@ -42,7 +53,7 @@ export function lobeChart(host, about) {
   const earWord = svg("text", { fill: INK, class: "ear", "text-anchor": "end" }, "ears");
   const pinned = looks.map(() => svg("path", { fill: "none", class: "pinned", ...PINNED }));
   const paths = looks.map((look) => svg("path", { fill: "none", class: "curve", ...look }));
-  inner.append(band, ends, ...pinned, paths[0], paths[2], paths[1], ear, earWord);
+  inner.append(band, ends, ...pinned, paths[2], paths[1], paths[0], ear, earWord);
   const picture = svg("svg", { class: "chart", role: "img", "aria-label":
     "Level over the height of the ears round the crossover frequency" }, grid, inner);
   const { list } = key(looks.map((look) => ({ name: "", look })));
@@ -84,18 +95,18 @@ export function lobeChart(host, about) {
     return levels.map((level, i) => `${i ? "L" : "M"}${across.at(Math.max(level, -99)).toFixed(1)} ` +
       `${up.at(heights[i]).toFixed(1)}`).join("");
   }
-  const threefold = (corner) => [corner / Math.SQRT2, corner, corner * Math.SQRT2];
-
   function draw() {
     if (!across || !now) return;
-    const { rows, corner, earHeight, low, high } = now;
-    const three = threefold(corner);
-    three.forEach((f, i) => {
-      paths[i].setAttribute("d", traced(over(rows, heights, earHeight, nearest(frequency, f))));
-      names[i].textContent = i === 1 ? `${hertz(f)}, the crossover` : hertz(f);
-      pinned[i].setAttribute("d", before && i === 1
-        ? traced(over(before.rows, heights, before.earHeight, nearest(frequency, before.corner)))
-        : "");
+    const { corners, earHeight, low, high } = now;
+    const shown = looked(corners);
+    const then = before && looked(before.corners);
+    looks.forEach((_, i) => {
+      const curve = (of, where) => (where?.[i]
+        ? traced(over(of.rows, heights, of.earHeight, nearest(frequency, where[i][0]))) : "");
+      paths[i].setAttribute("d", curve(now, shown));
+      pinned[i].setAttribute("d", i === 0 || corners.length > 1 ? curve(before, then) : "");
+      names[i].textContent = shown[i]?.[1] ?? "";
+      names[i].parentNode.hidden = !shown[i];
     });
     const at = up.at(earHeight);
     set(ear, { d: `M0 ${at.toFixed(1)}H${width}` });
@@ -105,9 +116,9 @@ export function lobeChart(host, about) {
     set(band, { y: from, height: Math.max(to - from, 0), width });
     set(ends, { d: known ? `M0 ${from}H${width}M0 ${to}H${width}` : "" });
     words.textContent = known
-      ? `Green: between ${metres(low)} and ${metres(high)} the level at the crossover stays within ` +
+      ? `Green: between ${metres(low)} and ${metres(high)} the level round the crossover stays within ` +
         `${HOLD} dB: ${fixed(high - low, 2)} m.`
-      : "No span of heights holds the level within 3 dB.";
+      : `No span of heights holds the level within ${HOLD} dB.`;
   }
   whenSized(picture.parentNode, (all, tall) => {
     width = all - LEFT - RIGHT;

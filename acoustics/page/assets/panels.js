@@ -7,7 +7,8 @@ import { lobeChart } from "./lobes.js";
 import { INK, series } from "./look.js";
 import { hertz, name, typed } from "./words.js";
 
-const LEVELS = 50; // dB that a level axis shows
+const AT_SEAT = 40; // dB that a level axis shows
+const AROUND = 30;
 const RIGHT = ["#7086c8", "#4a64b4", "#1c3f94", "#0f2560"];
 const LEFT = ["#cf7420", "#b85a10", "#8f4410", "#5f2d0c"];
 
@@ -24,7 +25,7 @@ export function panels(design) {
   const { frequency, angles, heights, drivers } = design;
   const reader = readOff(frequency);
   reading(by("reading"), frequency, reader);
-  const common = { frequency, reader, step: 10, span: [40, 90] };
+  const common = { frequency, reader, step: 5, span: [45, 85] };
 
   const surfaces = design.surfaces.length ? `with ${listed(design.surfaces)}` : "with no surface";
   const seat = frequencyChart(by("seat"), { ...common,
@@ -70,7 +71,7 @@ export function panels(design) {
   const around = ({ arrays }) => [arrays.axis.data, arrays.window.data, ...rows(arrays.each)];
   const over = ({ arrays, figures }, draft) => ({
     rows: rows(arrays.lobes),
-    corner: draft.corners[0] ?? 2000,
+    corners: draft.corners,
     earHeight: draft.ear_height,
     low: figures["lobe low"] ?? NaN,
     high: figures["lobe high"] ?? NaN,
@@ -86,8 +87,8 @@ export function panels(design) {
     // Ranges of levels that hold what is heard; only when the hand has let go.
     settle(heard, draft) {
       const most = top([...rows(heard.arrays.seat), heard.arrays.axis.data]);
-      seat.span([most - LEVELS, most]);
-      axis.span([most - LEVELS, most]);
+      seat.span([most - AT_SEAT, most]);
+      axis.span([most - AROUND, most]);
       axis.mark(draft.corners.map((at) => ({ at, text: hertz(at) })));
     },
     pin(pin) {
