@@ -30,6 +30,7 @@ PATIENCE = 120_000
 """ms, for what is computed before the hand moves"""
 
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"]
+RUN = "from acoustics.cli.main import run; run()"
 STOPS = 10
 """s"""
 
@@ -73,7 +74,7 @@ def dragged(browser: Any, address: str, count: int) -> tuple[float, float, list[
 
 def served(count: int, path: str, playwright: Any) -> tuple[float, float, float, list[float]]:
     """Start the server, drag, end the server; seconds until it served, and what `dragged` finds."""
-    command = [sys.executable, "-m", "acoustics.cli.main", "page", str(CASE), "--no-browser"]
+    command = [sys.executable, "-c", RUN, "page", str(CASE), "--no-browser"]
     began = time.perf_counter()
     with subprocess.Popen(
         command, stdout=subprocess.PIPE, text=True, env={**os.environ, "PYTHONUNBUFFERED": "1"}
