@@ -1,6 +1,6 @@
 // Levels over frequency, drawn by hand so that a new frame only sets the paths' data.
 
-import { html, set, svg, whenSized } from "./build.js";
+import { html, say, set, svg, whenSized } from "./build.js";
 import { key } from "./key.js";
 import { GRID, INK, PINNED, QUIET } from "./look.js";
 import { fineFrequencies, labelledFrequencies, linear, logarithmic, shortHertz, spreadOut, steps }
@@ -99,7 +99,7 @@ export function frequencyChart(host, about) {
     const at = x.at(frequency[reader.index]);
     set(upright, { d: `M${at.toFixed(1)} 0V${height}` });
     curves.forEach((_, i) => {
-      outputs[i].textContent = values[i] ? decibels(values[i][reader.index]) : "–";
+      say(outputs[i], values[i] ? decibels(values[i][reader.index]) : "–");
     });
   }
   function drawCurves() {

@@ -1,6 +1,6 @@
 // Level over the height of the ears, at and round the crossover: where the lobe points.
 
-import { html, set, svg, whenSized } from "./build.js";
+import { html, say, set, svg, whenSized } from "./build.js";
 import { key } from "./key.js";
 import { GRID, INK, PINNED, QUIET, series } from "./look.js";
 import { linear, steps } from "./scales.js";
@@ -105,7 +105,7 @@ export function lobeChart(host, about) {
         ? traced(over(of.rows, heights, of.earHeight, nearest(frequency, where[i][0]))) : "");
       paths[i].setAttribute("d", curve(now, shown));
       pinned[i].setAttribute("d", i === 0 || corners.length > 1 ? curve(before, then) : "");
-      names[i].textContent = shown[i]?.[1] ?? "";
+      say(names[i], shown[i]?.[1] ?? "");
       names[i].parentNode.hidden = !shown[i];
     });
     const at = up.at(earHeight);
@@ -115,10 +115,10 @@ export function lobeChart(host, about) {
     const [from, to] = known ? [up.at(high), up.at(low)] : [0, 0];
     set(band, { y: from, height: Math.max(to - from, 0), width });
     set(ends, { d: known ? `M0 ${from}H${width}M0 ${to}H${width}` : "" });
-    words.textContent = known
+    say(words, known
       ? `Green: between ${metres(low)} and ${metres(high)} the level round the crossover stays within ` +
         `${HOLD} dB: ${fixed(high - low, 2)} m.`
-      : `No span of heights holds the level within ${HOLD} dB.`;
+      : `No span of heights holds the level within ${HOLD} dB.`);
   }
   whenSized(picture.parentNode, (all, tall) => {
     width = all - LEFT - RIGHT;
