@@ -38,11 +38,12 @@ def chromium() -> Iterator[Any]:
 class Tabs:
     """`open` tabs of one server; `complaints` are theirs, and requests to anywhere else."""
 
-    def __init__(self, browser: Any, address: str) -> None:
+    def __init__(self, browser: Any, address: str, patience: int = PATIENCE) -> None:
         self.address = address
         self.complaints: list[str] = []
         self.own = urlsplit(address).netloc
         self.browser = browser
+        self.patience = patience
         self._contexts: list[Any] = []
 
     def open(self, size: tuple[int, int] = WIDTHS["wide"], **more: Any) -> Any:
@@ -50,7 +51,7 @@ class Tabs:
         viewport = {"width": width, "height": height}
         context = self.browser.new_context(viewport=viewport, **more)
         self._contexts.append(context)
-        context.set_default_timeout(PATIENCE)
+        context.set_default_timeout(self.patience)
         tab = context.new_page()
         tab.on("console", lambda message: self.complaints.append(message.text))
         tab.on("pageerror", lambda error: self.complaints.append(str(error)))
