@@ -23,7 +23,7 @@ export function inWords(difference, less, more) {
   return Math.abs(difference) < NOTICED ? `${said}, hardly audible` : said;
 }
 
-export function spanInWords(difference) {
+function spanInWords(difference) {
   const size = fixed(Math.abs(difference), 2);
   return size === "0.00" ? "the same" : `${difference < 0 ? "narrower" : "wider"} by ${size} m`;
 }

@@ -7,9 +7,11 @@ import { desk, same } from "./draft.js";
 import { face } from "./face.js";
 import { figureList } from "./figures.js";
 import { placementMap } from "./map.js";
+import { paced } from "./pace.js";
 import { panels } from "./panels.js";
 import { places } from "./places.js";
 import { merged, notices, saving } from "./save.js";
+import { shortcuts } from "./shortcuts.js";
 import { connected } from "./socket.js";
 import { standing } from "./standing.js";
 import { asked, drawn } from "./timing.js";
@@ -25,14 +27,14 @@ let design = null;
 let parts = null; // what is made once the design is known
 let seen = ""; // digest of the file whose values are known here
 let heard = null; // the newest curves and the draft they are of
-let wanted = null; // the hear that waits for the next frame
-let framed = false; // one went out in this frame already
 let newest = 0;
 let mapOf = null;
 let shown = null; // the draft whose numbers the page shows
 let wasHeld = false;
+let toFile = null; // what was sent to be saved
 let afterFile = null; // what is done with the file's values once they come
 let speaking = 0;
+let leaving = false;
 const drafts = new Map(); // serial -> draft
 
 const table = desk(({ held, time, quiet }) => {
@@ -52,33 +54,19 @@ const link = connected(received);
 const saver = saving({ dialog: by("clash"), list: by("clash-keys"), go: by("clash-go"),
   ask: save, take });
 
-// At most one question a frame, the newest; the first of a frame goes out at once.
-function hear(next) {
-  wanted = next;
-  if (!framed || !next.held) send();
-}
-function send() {
-  if (!wanted) return;
-  const { draft, held, time } = wanted;
-  wanted = null;
+const hear = paced(({ draft, held, time }) => {
   const serial = link.ask("hear", { held, draft });
   if (!serial) return;
   newest = serial;
   state.fresh(false);
   drafts.set(serial, draft);
   asked(serial, time);
-  if (framed) return;
-  framed = true;
-  requestAnimationFrame(() => {
-    framed = false;
-    send();
-  });
-}
+});
 
 function save(over = [], draft = table.now) {
   if (!same(draft, table.now)) table.put(draft);
   const serial = link.ask("save", { draft, seen, over });
-  drafts.set(serial, draft);
+  toFile = { serial, draft };
 }
 // The file's values for some keys, mine for all others.
 function take(keys, done) {
@@ -134,6 +122,23 @@ function begin(message) {
   table.begin(message.draft);
 }
 
+// What this page was built of: where that is another, no draft made here fits.
+const builtOf = ({ drivers, front, frequency, angles, heights }) => JSON.stringify([
+  drivers.map(({ name: called, face: on, frame }) => [called, on, frame]), front.outline,
+  frequency.length, angles, heights]);
+
+function anew(wanted) {
+  const load = () => {
+    leaving = true;
+    window.location.reload();
+  };
+  if (wanted) load();
+  else {
+    notice("changed", "The drivers or the cabinet are others now; what is set here does not fit.",
+      [["Load the page anew", load], ["Not yet", null]]);
+  }
+}
+
 const answers = {
   connected() {
     state.put(heard ? "live" : "waiting");
@@ -145,6 +150,10 @@ const answers = {
   design(message) {
     if (!parts) {
       begin(message);
+      return;
+    }
+    if (builtOf(message) !== builtOf(design)) {
+      anew(afterFile !== null);
       return;
     }
     const before = seen;
@@ -196,7 +205,7 @@ const answers = {
   },
   saved(message) {
     seen = message.seen;
-    table.file(drafts.get(message.serial) ?? table.now);
+    if (toFile?.serial === message.serial) table.file(toFile.draft);
     const keys = Object.entries(message.keys).map(([key, text]) => `${name(key)}: ${name(text)}`);
     notice("changed", "");
     notice("saved", `Saved to ${name(design.file)}.`, [], keys);
@@ -242,17 +251,9 @@ buttons.undo.addEventListener("click", () => table.undo());
 buttons.redo.addEventListener("click", () => table.redo());
 buttons.save.addEventListener("click", () => save());
 buttons.pin.addEventListener("click", () => comparing.pin(table.now, heard));
-document.addEventListener("keydown", (event) => {
-  if (!(event.ctrlKey || event.metaKey) || event.altKey || by("clash").open) return;
-  if (event.target.matches('input[type="text"]')) return; // what is typed has its own way back
-  const key = event.key.toLowerCase();
-  const act = key === "z" ? (event.shiftKey ? "redo" : "undo") : key === "y" ? "redo" : null;
-  if (!act) return;
-  event.preventDefault();
-  table[act]();
-});
+shortcuts(table, () => by("clash").open);
 window.addEventListener("beforeunload", (event) => {
-  if (parts && table.unsaved) event.preventDefault();
+  if (parts && table.unsaved && !leaving) event.preventDefault();
 });
 if (window.matchMedia("(max-width: 63.99rem)").matches) { // the curves are too far down else
   for (const each of document.querySelectorAll(".setting")) each.open = false;

@@ -22,19 +22,21 @@ export function placementMap(host, front, design, { start, stop, move }) {
   const said = html("p", { role: "status" });
   const progress = html("progress", { max: 1, value: 0, hidden: true, "aria-label": "Map" });
   const legend = html("div", { class: "legend" });
+  const old = html("p", { class: "why", hidden: true },
+    "Something else was moved since: map its places again.");
   const there = html("button", { type: "button", hidden: true }, "Move it to the best place");
   host.append(html("div", { class: "fields" },
     html("div", { class: "field" }, html("label", { for: which }, "Driver"), driver),
     html("div", { class: "field" }, html("label", { for: what }, "Judged by"), metric)),
-  html("div", { class: "acts" }, go, off, there), progress, said, legend);
+  html("div", { class: "acts" }, go, off, there), progress, said, old, legend);
 
-  let shown = null;
+  let shown = null; // the map, and the draft that it is of
 
   function clear() {
     shown = null;
     front.under.replaceChildren();
     legend.replaceChildren();
-    off.hidden = there.hidden = progress.hidden = true;
+    off.hidden = there.hidden = progress.hidden = old.hidden = true;
     say(said, "");
   }
   go.addEventListener("click", () => {
@@ -111,10 +113,10 @@ export function placementMap(host, front, design, { start, stop, move }) {
     },
     // Something else than this driver's place has changed since.
     stale(draft) {
-      if (!shown || !shown.draft) return;
+      if (!shown) return;
       const rest = (each) => JSON.stringify({ ...each,
         places: { ...each.places, [shown.driver]: null } });
-      host.classList.toggle("stale", rest(draft) !== rest(shown.draft));
+      old.hidden = rest(draft) === rest(shown.draft);
     },
   };
 }
