@@ -23,6 +23,10 @@ HOSTILE = "<script>document.title='x'</script><img src=x onerror=alert(1)>"
 TURNED = "‮retfoow gnol yrev " + "woofer" * 40
 
 
+ENLARGED = {"twice": (640, 450), "four times": (320, 225)}
+"""CSS pixels that are left of a window of 1280 by 900 (WCAG 2.2, 1.4.4 and 1.4.10)"""
+
+
 @pytest.fixture(scope="module")
 def browser():
     with chromium() as one:
@@ -71,6 +75,15 @@ def test_hostile_names_are_only_text(tabs, size):
     assert tab.locator("main script, main img, dialog script, dialog img").count() == 0
     assert tab.title().startswith("<script>")
     assert overflow(tab) <= 0
+
+
+@pytest.mark.parametrize("size", ENLARGED.values(), ids=ENLARGED.keys())
+def test_it_fits_enlarged(tabs, size):
+    tab = tabs.open(size)
+    open_all(tab)
+    assert overflow(tab) <= 0
+    drag(tab, "tweeter", 8, 0)
+    settled(tab)
 
 
 def test_nothing_jumps_while_it_is_dragged(tabs):
