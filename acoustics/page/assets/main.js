@@ -68,15 +68,18 @@ function save(over = [], draft = table.now) {
   const serial = link.ask("save", { draft, seen, over });
   toFile = { serial, draft };
 }
+function readAgain(then) {
+  afterFile = then;
+  state.fresh(false);
+  link.ask("file");
+}
 // The file's values for some keys, mine for all others.
 function take(keys, done) {
   const mine = table.now;
-  afterFile = (theirs) => done(merged(mine, theirs, keys, design.drivers.map((d) => d.name)));
-  link.ask("file");
+  readAgain((theirs) => done(merged(mine, theirs, keys, design.drivers.map((d) => d.name))));
 }
 function takeUp() {
-  afterFile = (theirs) => table.put(theirs);
-  link.ask("file");
+  readAgain((theirs) => table.put(theirs));
 }
 
 function standingButtons() {
@@ -215,7 +218,8 @@ const answers = {
     saver.clash(message.keys);
   },
   changed(message) {
-    changedOnDisk(message.keys);
+    if (Object.keys(message.keys).length) changedOnDisk(message.keys);
+    else notice("changed", ""); // it reads as before
   },
   trouble({ words }) {
     notice("trouble", words);
