@@ -283,3 +283,19 @@ def test_the_map_shows_where_it_would_do_better(tabs, server):
     tab.get_by_role("button", name="Take the map away").click()
     assert tab.locator("#front .under path").count() == 0
     assert server.said[-1]["ask"] == "no map"
+
+
+def test_how_good_the_curves_are_is_said_in_words(tabs, server):
+    tab = tabs.open()
+    assert "Exact" in tab.locator("#state").inner_text()
+    server.state = "coarse"
+    try:
+        drag(tab, "tweeter", 10, 0)
+        tab.locator("#state[data-state=coarse]").wait_for()
+        assert "Coarse" in tab.locator("#state").inner_text()
+        assert "ports are left out" in tab.locator("#lacks").inner_text()
+    finally:
+        server.state = ""
+    drag(tab, "tweeter", 5, 0)
+    settled(tab)
+    assert tab.locator("#lacks").inner_text() == ""

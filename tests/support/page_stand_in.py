@@ -194,6 +194,7 @@ class StandIn:
         self.design = design(**about)
         self.said: list[dict] = []
         self.exact_after = 0.15
+        self.state = ""  # in which every curve comes, if any
         self.clashing: dict[str, dict[str, str]] = {}
         self.tabs: set[WebSocket] = set()
         self.port = 0
@@ -291,8 +292,8 @@ class StandIn:
         header = {
             "say": "curves",
             "serial": message["serial"],
-            "state": state,
-            "missing": "",
+            "state": self.state or state,
+            "missing": "ports are left out" if self.state == "coarse" else "",
             "warnings": self._blocked(draft),
             "figures": figures,
             "took": 0.004,

@@ -6,6 +6,7 @@ import { INK, QUIET, series } from "./look.js";
 import { millimetres, name, place } from "./words.js";
 
 const AIR = 26; // px round the front: room for its sizes
+const TALL = 2.5; // times as high as wide: needs more of the window
 const LEAST_REACH = 22; // px: half of what a finger needs
 
 // `told(driver, [right, up], {held, time})` hears of every move.
@@ -39,6 +40,7 @@ export function face(host, design, snap, told) {
     "Front of the cabinet. Drag a driver, or move it with the arrow keys: 1 mm, with Shift 5 mm." },
   board, under, middle, others, shades, ...pieces.map(({ group }) => group), sizes);
   host.append(picture);
+  host.classList.toggle("tall", tall > TALL * wide);
 
   function piece(driver, look) {
     const frame = svg("circle", { class: "frame", stroke: look.stroke });

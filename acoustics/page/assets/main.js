@@ -20,7 +20,7 @@ import { name } from "./words.js";
 const QUIET_FOR = 1200; // ms without news before results are read out
 
 const notice = notices(by("notices"));
-const state = standing(by("state"), by("told"));
+const state = standing(by("state"), by("told"), by("lacks"));
 const buttons = { undo: by("undo"), redo: by("redo"), pin: by("pin"), save: by("save") };
 
 let design = null;

@@ -6,12 +6,12 @@ const STATES = {
   waiting: ["…", "Waiting for the first curves"],
   exact: ["✓", "Exact: the full prediction"],
   live: ["≈", "Live: drivers as last computed exactly"],
-  coarse: ["~", "Coarse"],
+  coarse: ["~", "Coarse, better ones follow"],
   refused: ["✗", "Not heard: the curves are those of the last layout that works"],
-  lost: ["!", "No connection. What you set is kept, and it is tried again; if roundover was started anew, open the address that it printed"],
+  lost: ["!", "No connection. What you set is kept; if roundover was started anew, open its new address"],
 };
 
-export function standing(line, told) {
+export function standing(line, told, lacks) {
   const [mark, what] = line.children;
   let state = "waiting";
   let missing = "";
@@ -21,8 +21,8 @@ export function standing(line, told) {
     const [sign, words] = STATES[state];
     set(line, { "data-state": state });
     mark.textContent = sign;
-    const about = state === "coarse" && missing ? `${words}: ${missing}` : words;
-    say(what, busy ? `${about} · ${busy}` : about);
+    say(what, busy ? `${words} · ${busy}` : words);
+    say(lacks, state === "coarse" && missing ? `Coarse means: ${missing}.` : "");
   }
   return {
     // Whether what is shown is of what is set.
