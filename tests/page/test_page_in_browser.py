@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from support.page_sound import FREQUENCY, curves_of
 from support.page_stand_in import StandIn
 from support.page_tabs import Tabs, chromium, curves, drag, driver, figure, place, settled
 
@@ -251,8 +252,6 @@ def test_curves_are_read_off_by_keys_and_by_pointer(tabs):
 
 def test_what_is_read_off_is_what_came(tabs, server):
     """The values of the key against the arrays that the server sent, at 1 kHz."""
-    from support.page_stand_in import FREQUENCY, curves_of
-
     tab = tabs.open()
     number = tab.locator("#read-hertz")
     number.fill("1000")
