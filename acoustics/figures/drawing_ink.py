@@ -1,20 +1,13 @@
-"""Marks of a drawing on a page whose axes count in millimetres."""
+"""Marks of a drawing on a sheet, in millimetres."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from typing import Any
 
-from matplotlib.artist import Artist
-from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
-from matplotlib.patches import Circle as RoundPatch
-from matplotlib.patches import Polygon, Rectangle
-
-from acoustics.figures.drawing_marks import Circle, Layer, Mark, Stroke, Words
-from acoustics.figures.style import INK, PAPER, WORDS
+from acoustics.figures.drawing_marks import Circle, Layer, Mark, Words
+from acoustics.figures.paper.sheet import Ink, Sheet
+from acoustics.figures.style import INK
 from acoustics.studies.drawings import plain
 
 INCH = 25.4
@@ -27,74 +20,61 @@ CAPITALS = 0.729
 """height of capital letters in the size of the type (its own table of DejaVu Sans: 1493/2048)"""
 
 LOOKS: dict[Layer, dict[str, Any]] = {
-    "outline": {"color": INK, "linewidth": 1.2},
-    "holes": {"color": "#b02a1a", "linewidth": 0.9},
-    "reference": {"color": "#4a6fa5", "linewidth": 0.4},
-    "text": {"color": INK},
+    "outline": {"stroke": INK, "width": 1.2},
+    "holes": {"stroke": "#b02a1a", "width": 0.9},
+    "reference": {"stroke": "#4a6fa5", "width": 0.4},
 }
 """line widths in points"""
 
-DASHES = (0, (8, 5))
+DASHES = (7.2, 4.5)
+"""points"""
 
 
-def page(paper: tuple[float, float]) -> tuple[Figure, Axes]:
-    """An empty sheet of this width and height (mm), and axes all over it in millimetres."""
-    figure = Figure(figsize=(paper[0] / INCH, paper[1] / INCH), facecolor=PAPER)
-    FigureCanvasAgg(figure)
-    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
-    axes.set_xlim(0.0, paper[0])
-    axes.set_ylim(0.0, paper[1])
-    axes.set_axis_off()
-    return figure, axes
+def page(paper: tuple[float, float]) -> Sheet:
+    """An empty sheet of this width and height (mm)."""
+    return Sheet(paper[0] * POINTS, paper[1] * POINTS)
 
 
 def put_marks(
-    axes: Axes,
-    marks: Iterable[Mark],
-    at: tuple[float, float],
-    scale: float = 1.0,
-    window: Rectangle | None = None,
+    sheet: Sheet, marks: Iterable[Mark], at: tuple[float, float], scale: float = 1.0
 ) -> None:
-    """Draw marks, the drawing's (0, 0) at a place of the page; only what is in a window, if any."""
+    """Draw marks, the drawing's (0, 0) at a place of the sheet."""
     for mark in marks:
-        artist = _artist(axes, mark, at, scale)
-        if window is not None:
-            artist.set_clip_path(window)
+        if isinstance(mark, Words):
+            x, y = _moved(mark.at, at, scale)
+            put_words(sheet, mark.text, x, y, mark.height * scale, anchor=mark.anchor)
+            continue
+        ink = Ink(**LOOKS[mark.layer], dashes=DASHES if mark.dashed else ())
+        if isinstance(mark, Circle):
+            x, y = _moved(mark.centre, at, scale)
+            sheet.circle((x * POINTS, y * POINTS), mark.radius * scale * POINTS, ink)
+        else:
+            put_line(
+                sheet, [_moved(point, at, scale) for point in mark.points], ink, closed=mark.closed
+            )
 
 
-def put_words(axes: Axes, text: str, x: float, y: float, capitals: float, **how: Any) -> Artist:
-    """Write on a page, capitals so many millimetres high."""
-    look = {"color": INK, "fontsize": capitals / CAPITALS * POINTS, **WORDS, **how}
-    return axes.text(x, y, plain(text), **look)
+def put_line(
+    sheet: Sheet, points: Iterable[tuple[float, float]], ink: Ink, *, closed: bool = False
+) -> None:
+    """Draw a line through points."""
+    sheet.line([(x * POINTS, y * POINTS) for x, y in points], ink, closed=closed)
 
 
-def _artist(axes: Axes, mark: Mark, at: tuple[float, float], scale: float) -> Artist:
-    if isinstance(mark, Words):
-        x, y = _moved(mark.at, at, scale)
-        side = {"start": "left", "middle": "center", "end": "right"}[mark.anchor]
-        return put_words(axes, mark.text, x, y, mark.height * scale, ha=side, va="baseline")
-    look = LOOKS[mark.layer]
-    dashes: Any = DASHES if mark.dashed else "-"
-    patch: dict[str, Any] = {
-        "fill": False,
-        "edgecolor": look["color"],
-        "linewidth": look["linewidth"],
-        "linestyle": dashes,
-    }
-    if isinstance(mark, Circle):
-        centre = _moved(mark.centre, at, scale)
-        return axes.add_patch(RoundPatch(centre, mark.radius * scale, **patch))
-    points = [_moved(point, at, scale) for point in mark.points]
-    if mark.closed:
-        return axes.add_patch(Polygon(points, closed=True, joinstyle="miter", **patch))
-    return _line(axes, mark, points, look, dashes)
+def put_rectangle(
+    sheet: Sheet, at: tuple[float, float], size: tuple[float, float], ink: Ink
+) -> None:
+    """Draw a rectangle from its lower left corner."""
+    (x, y), (wide, high) = at, size
+    put_line(sheet, ((x, y), (x + wide, y), (x + wide, y + high), (x, y + high)), ink, closed=True)
 
 
-def _line(
-    axes: Axes, mark: Stroke, points: list[tuple[float, float]], look: dict[str, Any], dashes: Any
-) -> Line2D:
-    across, up = zip(*points, strict=True)
-    return axes.add_line(Line2D(across, up, linestyle=dashes, **look))
+def put_words(
+    sheet: Sheet, text: str, x: float, y: float, capitals: float, color: str = INK, **how: Any
+) -> None:
+    """Write on a sheet, capitals so many millimetres high; `how` as `Sheet.text` has it."""
+    size = capitals / CAPITALS * POINTS
+    sheet.text(plain(text), (x * POINTS, y * POINTS), size, color, **how)
 
 
 def _moved(

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator
-from typing import Any
 
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-from matplotlib.patches import Rectangle
-
-from acoustics.figures.drawing_ink import CAPITALS, POINTS, page, put_marks, put_words
+from acoustics.figures.drawing_ink import (
+    CAPITALS,
+    page,
+    put_marks,
+    put_rectangle,
+    put_words,
+)
 from acoustics.figures.drawing_marks import Marks, marks_of
 from acoustics.figures.drawing_square import COLOUR, SIDE, draw_square
 from acoustics.figures.drawing_tiles import MARGIN, PAD, Tiling, paper_size
-from acoustics.figures.style import text_width
+from acoustics.figures.paper.letters import width
+from acoustics.figures.paper.sheet import Ink, Sheet
 from acoustics.studies.drawings import Drawing
 
 TITLE, TEXT = 3.2, 2.2
@@ -36,44 +38,44 @@ LETTER = 1.75
 GOES_ON = "… more notes on the next page"
 
 
-def overview_pages(drawing: Drawing, tiling: Tiling, paper: str) -> list[Figure]:
+def overview_pages(drawing: Drawing, tiling: Tiling, paper: str) -> list[Sheet]:
     """The overview on an upright sheet; notes that it has no room for follow on further ones."""
     size = paper_size(paper)
-    figure, axes = page(size)
-    top = _title(axes, drawing, size)
-    draw_square(axes, (size[0] - MARGIN - SIDE, MARGIN))
+    sheet = page(size)
+    top = _title(sheet, drawing, size)
+    draw_square(sheet, (size[0] - MARGIN - SIDE, MARGIN))
     floor = MARGIN + SIDE + 4.0
-    _small(axes, drawing, tiling, (MARGIN, floor, size[0] - MARGIN, top))
+    _small(sheet, drawing, tiling, (MARGIN, floor, size[0] - MARGIN, top))
     lines = list(_lines(drawing, tiling, paper, size[0] - 2 * MARGIN - SIDE - BESIDE_SQUARE))
     room = int(SIDE / (LINE * TEXT))
     if len(lines) > room:
         lines.insert(room - 1, GOES_ON)
-    _write(axes, lines[:room], MARGIN + SIDE - TEXT)
-    figures, rest = [figure], lines[room:]
+    _write(sheet, lines[:room], MARGIN + SIDE - TEXT)
+    sheets, rest = [sheet], lines[room:]
     while rest:
-        figure, axes = page(size)
-        top = _title(axes, drawing, size)
-        draw_square(axes, (size[0] - MARGIN - SIDE, MARGIN))
+        sheet = page(size)
+        top = _title(sheet, drawing, size)
+        draw_square(sheet, (size[0] - MARGIN - SIDE, MARGIN))
         room = int((top - MARGIN) / (LINE * TEXT)) - 1
-        _write(axes, rest[:room], top - LINE * TEXT)
-        figures, rest = [*figures, figure], rest[room:]
-    return figures
+        _write(sheet, rest[:room], top - LINE * TEXT)
+        sheets, rest = [*sheets, sheet], rest[room:]
+    return sheets
 
 
-def _title(axes: Axes, drawing: Drawing, size: tuple[float, float]) -> float:
+def _title(sheet: Sheet, drawing: Drawing, size: tuple[float, float]) -> float:
     """Write subject and title; returns what height is left below them, mm."""
     top = size[1] - MARGIN
     for text in (drawing.subject, drawing.title):
         for line in textwrap.wrap(text, int((size[0] - 2 * MARGIN) / 2.7)):
             top -= TITLE
-            put_words(axes, line, MARGIN, top, TITLE)
+            put_words(sheet, line, MARGIN, top, TITLE)
             top -= (LINE - 1) * TITLE
     return top
 
 
-def _write(axes: Axes, lines: list[str], top: float) -> None:
+def _write(sheet: Sheet, lines: list[str], top: float) -> None:
     for number, line in enumerate(lines):
-        put_words(axes, line, MARGIN, top - LINE * TEXT * number, TEXT)
+        put_words(sheet, line, MARGIN, top - LINE * TEXT * number, TEXT)
 
 
 def _lines(drawing: Drawing, tiling: Tiling, paper: str, width: float) -> Iterator[str]:
@@ -96,18 +98,13 @@ def _lines(drawing: Drawing, tiling: Tiling, paper: str, width: float) -> Iterat
 
 
 def _small(
-    axes: Axes, drawing: Drawing, tiling: Tiling, box: tuple[float, float, float, float]
+    sheet: Sheet, drawing: Drawing, tiling: Tiling, box: tuple[float, float, float, float]
 ) -> None:
     """The whole drawing in a box (left, bottom, right, top) of the page, with its sheets."""
     scale, marks = _fitted(drawing, box[2] - box[0], box[3] - box[1])
     spare = (box[2] - box[0]) - scale * (marks.right - marks.left)
     at = box[0] - scale * marks.left + spare / 2, box[3] - scale * marks.top
-    look: dict[str, Any] = {
-        "fill": False,
-        "edgecolor": COLOUR,
-        "linewidth": 0.4,
-        "linestyle": (0, (2, 2)),
-    }
+    ink = Ink(COLOUR, width=0.4, dashes=(0.8, 0.8))
     for tile in tiling.tiles() if tiling.count > 1 else ():
         # Of what two sheets show, the later one's counts; beyond the outline there is only paper.
         left, top = tile.left, tile.bottom + tiling.window[1]
@@ -116,12 +113,12 @@ def _small(
         bottom = -PAD if tile.row == tiling.rows - 1 else top - tiling.step[1]
         corner = at[0] + scale * left, at[1] + scale * bottom
         wide, high = scale * (right - left), scale * (top - bottom)
-        axes.add_patch(Rectangle(corner, wide, high, **look))
+        put_rectangle(sheet, corner, (wide, high), ink)
         name = f"row {tile.row + 1}, column {tile.column + 1}"
-        room = (wide - 2) / (text_width(name, POINTS / CAPITALS) / POINTS)
+        room = (wide - 2) / width(name, 1 / CAPITALS)
         size = max(min(TILE_NAME, room), 0.1)
-        put_words(axes, name, corner[0] + 1, corner[1] + high - 2.5, size, color=COLOUR)
-    put_marks(axes, (*marks.on, *marks.around), at, scale)
+        put_words(sheet, name, corner[0] + 1, corner[1] + high - 2.5, size, color=COLOUR)
+    put_marks(sheet, (*marks.on, *marks.around), at, scale)
 
 
 def _fitted(drawing: Drawing, wide: float, high: float) -> tuple[float, Marks]:

@@ -7,18 +7,15 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from matplotlib.axes import Axes
-from matplotlib.backends.backend_pdf import PdfPages
-from matplotlib.figure import Figure
-from matplotlib.patches import Rectangle
 
-from acoustics.figures.drawing_ink import page, put_marks, put_words
+from acoustics.figures.drawing_ink import POINTS, page, put_line, put_marks, put_words
 from acoustics.figures.drawing_marks import Circle, Mark, Marks, marks_of
 from acoustics.figures.drawing_overview import overview_pages
 from acoustics.figures.drawing_square import SIDE, draw_square
 from acoustics.figures.drawing_tiles import MARGIN, OVERLAP, Tile, Tiling, tiling_of
+from acoustics.figures.paper import Sheet, save_sheets_pdf
+from acoustics.figures.paper.sheet import Ink
 from acoustics.figures.style import INK, QUIET
-from acoustics.files import complete_file
 from acoustics.studies.drawings import Drawing
 
 TICK = 4.0
@@ -40,15 +37,10 @@ def save_drawing_pdf(drawing: Drawing, file: Path, paper: str = "A4") -> Path:
     Raises:
         RoundoverError: a paper other than A4 and A3, or a file that cannot be written.
     """
-    pages = drawing_pages(drawing, paper)
-    nothing = {"CreationDate": None, "Producer": None, "Creator": None}
-    with complete_file(file) as part, PdfPages(part, metadata=nothing) as pdf:
-        for figure in pages:
-            pdf.savefig(figure)
-    return file
+    return save_sheets_pdf(drawing_pages(drawing, paper), file)
 
 
-def drawing_pages(drawing: Drawing, paper: str = "A4") -> list[Figure]:
+def drawing_pages(drawing: Drawing, paper: str = "A4") -> list[Sheet]:
     """The pages of a drawing: overview and notes first, then its sheets row by row.
 
     Raises:
@@ -59,17 +51,18 @@ def drawing_pages(drawing: Drawing, paper: str = "A4") -> list[Figure]:
     return [*overview_pages(drawing, tiling, paper), *_sheets(drawing, marks, tiling)]
 
 
-def _sheets(drawing: Drawing, marks: Marks, tiling: Tiling) -> Iterator[Figure]:
+def _sheets(drawing: Drawing, marks: Marks, tiling: Tiling) -> Iterator[Sheet]:
     for number, tile in enumerate(tiling.tiles(), start=1):
-        figure, axes = page(tiling.paper)
-        window = Rectangle((MARGIN, MARGIN), *tiling.window, fill=False, linewidth=0)
-        axes.add_patch(window)
-        _seams(axes, tiling, tile)
+        sheet = page(tiling.paper)
+        _seams(sheet, tiling, tile)
         at = MARGIN - tile.left, MARGIN - tile.bottom
-        draw_square(axes, _square_at(tiling, marks.on, at))
-        put_marks(axes, marks.on, at, window=window)
-        _head(axes, drawing, tiling, tile, number)
-        yield figure
+        draw_square(sheet, _square_at(tiling, marks.on, at))
+        wide, high = tiling.window
+        with sheet.moved():
+            sheet.clip((MARGIN * POINTS, MARGIN * POINTS), (wide * POINTS, high * POINTS))
+            put_marks(sheet, marks.on, at)
+        _head(sheet, drawing, tiling, tile, number)
+        yield sheet
 
 
 def _square_at(
@@ -95,17 +88,16 @@ def _square_at(
     return min(((x, y) for y in above for x in aside), key=met)
 
 
-def _head(axes: Axes, drawing: Drawing, tiling: Tiling, tile: Tile, number: int) -> None:
+def _head(sheet: Sheet, drawing: Drawing, tiling: Tiling, tile: Tile, number: int) -> None:
     top = tiling.paper[1] - MARGIN - SMALL
     where = f"row {tile.row + 1} of {tiling.rows}, column {tile.column + 1} of {tiling.columns}"
-    put_words(
-        axes, f"{where}  (sheet {number} of {tiling.count})", MARGIN, top, SMALL, weight="bold"
-    )
+    numbered = f"{where}  (sheet {number} of {tiling.count})"
+    put_words(sheet, numbered, MARGIN, top, SMALL, face="bold")
     subject = f"{drawing.subject}: {drawing.title}"
-    put_words(axes, subject, MARGIN, top - 1.9 * SMALL, SMALL, clip_on=True)
+    put_words(sheet, subject, MARGIN, top - 1.9 * SMALL, SMALL)
 
 
-def _seams(axes: Axes, tiling: Tiling, tile: Tile) -> None:
+def _seams(sheet: Sheet, tiling: Tiling, tile: Tile) -> None:
     """Where to cut a sheet, and up to where its neighbours reach; crosses where they meet.
 
     A sheet lies on those to its left and above it: it is cut at its own left and upper end.
@@ -118,50 +110,43 @@ def _seams(axes: Axes, tiling: Tiling, tile: Tile) -> None:
         "top": tile.row > 0,
         "bottom": tile.row < tiling.rows - 1,
     }
-    cut: dict[str, Any] = {"color": QUIET, "linewidth": 0.5}
-    join: dict[str, Any] = {"color": QUIET, "linewidth": 0.5, "linestyle": (0, (2, 3))}
+    cut = Ink(QUIET, width=0.5)
+    join = Ink(QUIET, width=0.5, dashes=(1.0, 1.5))
     if joins["left"]:
-        axes.plot((left, left), (bottom, top), **cut)
+        put_line(sheet, ((left, bottom), (left, top)), cut)
     if joins["top"]:
-        axes.plot((left, right), (top, top), **cut)
+        put_line(sheet, ((left, top), (right, top)), cut)
     if joins["right"]:
-        axes.plot((right - OVERLAP,) * 2, (bottom, top), **join)
+        put_line(sheet, ((right - OVERLAP, bottom), (right - OVERLAP, top)), join)
     if joins["bottom"]:
-        axes.plot((left, right), (bottom + OVERLAP,) * 2, **join)
-    _hints(axes, tiling, joins)
+        put_line(sheet, ((left, bottom + OVERLAP), (right, bottom + OVERLAP)), join)
+    _hints(sheet, tiling, joins)
     # On both of two neighbours, where their ends cross: the crosses must meet.
     across = [x for x, side in ((left, "left"), (right - OVERLAP, "right")) if joins[side]]
     upward = [y for y, side in ((top, "top"), (bottom + OVERLAP, "bottom")) if joins[side]]
     if not any(joins.values()):
         return
+    cross = Ink(INK, width=0.5)
     for x in across or (left, right - OVERLAP):
         for y in upward or (top, bottom + OVERLAP):
-            axes.plot((x - TICK, x + TICK), (y, y), color=INK, linewidth=0.5)
-            axes.plot((x, x), (y - TICK, y + TICK), color=INK, linewidth=0.5)
+            put_line(sheet, ((x - TICK, y), (x + TICK, y)), cross)
+            put_line(sheet, ((x, y - TICK), (x, y + TICK)), cross)
 
 
-def _hints(axes: Axes, tiling: Tiling, joins: dict[str, bool]) -> None:
-    middle = MARGIN + tiling.window[1] / 2, MARGIN + tiling.window[0] / 2
-    look: dict[str, Any] = {"color": QUIET}
-    edge = MARGIN + tiling.window[0] - OVERLAP, MARGIN + OVERLAP
+def _hints(sheet: Sheet, tiling: Tiling, joins: dict[str, bool]) -> None:
+    wide, high = tiling.window
+    across, up = MARGIN + wide / 2, MARGIN + high / 2
+    right, low = MARGIN + wide - OVERLAP, MARGIN + OVERLAP
+    clear = 0.3 * HINT
+    turned: dict[str, Any] = {"anchor": "middle", "color": QUIET, "turned": True}
+    level: dict[str, Any] = {"anchor": "middle", "color": QUIET}
     if joins["left"]:
-        put_words(
-            axes,
-            "cut here",
-            MARGIN - 1,
-            middle[0],
-            HINT,
-            rotation=90,
-            ha="right",
-            va="center",
-            **look,
-        )
+        put_words(sheet, "cut here", MARGIN - 1 - clear, up, HINT, **turned)
     if joins["top"]:
-        above = MARGIN + tiling.window[1] + 0.8
-        put_words(axes, "cut here", middle[1], above, HINT, ha="center", va="bottom", **look)
+        put_words(sheet, "cut here", across, MARGIN + high + 0.8 + clear, HINT, **level)
     if joins["right"]:
         words = "the next sheet's left end lies here"
-        put_words(axes, words, edge[0] + 1, middle[0], HINT, rotation=90, va="center", **look)
+        put_words(sheet, words, right + 1 + HINT, up, HINT, **turned)
     if joins["bottom"]:
         words = "the upper end of the sheet below lies here"
-        put_words(axes, words, middle[1], edge[1] - 1, HINT, ha="center", va="top", **look)
+        put_words(sheet, words, across, low - 1 - HINT, HINT, **level)

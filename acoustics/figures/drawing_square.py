@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from matplotlib.axes import Axes
-from matplotlib.patches import Rectangle
-
-from acoustics.figures.drawing_ink import put_words
+from acoustics.figures.drawing_ink import put_rectangle, put_words
+from acoustics.figures.paper.sheet import Ink, Sheet
 
 SIDE = 100.0
 """mm"""
@@ -24,15 +20,9 @@ WORDS = (
 )
 
 
-def draw_square(axes: Axes, at: tuple[float, float]) -> None:
+def draw_square(sheet: Sheet, at: tuple[float, float]) -> None:
     """Draw it with its lower left corner at a place of the page, mm."""
-    look: dict[str, Any] = {
-        "fill": False,
-        "edgecolor": COLOUR,
-        "linewidth": 0.6,
-        "linestyle": (0, (4, 3)),
-    }
-    axes.add_patch(Rectangle(at, SIDE, SIDE, gid="test square", joinstyle="miter", **look))
+    put_rectangle(sheet, at, (SIDE, SIDE), Ink(COLOUR, width=0.6, dashes=(2.4, 1.8)))
     for number, line in enumerate(reversed(WORDS)):
         below = at[1] + 1.5 + 1.8 * CAPITALS * number
-        put_words(axes, line, at[0] + 2, below, CAPITALS, color=COLOUR)
+        put_words(sheet, line, at[0] + 2, below, CAPITALS, color=COLOUR)
