@@ -22,15 +22,11 @@ if TYPE_CHECKING:
     from acoustics.field import face_field, radiation_impedance, solve_field
     from acoustics.listening import dips, heard, listeners, standard_curves
     from acoustics.prediction import predict
-    from acoustics.report import summary
+    from acoustics.report.summary import summary
     from acoustics.storage import open_prediction, save
-    from acoustics.studies import (
-        box_study,
-        compare,
-        compatibility,
-        placement_map,
-        sweep,
-    )
+    from acoustics.studies import box_study, placement_map, sweep
+    from acoustics.studies.compare import compare
+    from acoustics.studies.compatibility import compatibility
     from acoustics.studies.crossover_fit import fit_crossover
     from acoustics.studies.layout_search import search_layout
     from acoustics.studies.measure import measure_study
@@ -46,8 +42,8 @@ _HOMES = {
     "body_from_corners": "acoustics.cabinet",
     "box_study": "acoustics.studies",
     "chamfered": "acoustics.cabinet",
-    "compare": "acoustics.studies",
-    "compatibility": "acoustics.studies",
+    "compare": "acoustics.studies.compare",
+    "compatibility": "acoustics.studies.compatibility",
     "dips": "acoustics.listening",
     "fit_crossover": "acoustics.studies.crossover_fit",
     "heard": "acoustics.listening",
@@ -67,7 +63,7 @@ _HOMES = {
     "solve_field": "acoustics.field",
     "standard_curves": "acoustics.listening",
     "structure_study": "acoustics.studies.structure",
-    "summary": "acoustics.report",
+    "summary": "acoustics.report.summary",
     "sweep": "acoustics.studies",
     "tolerance_study": "acoustics.studies.tolerance",
     "verify_design": "acoustics.studies.verification.study",

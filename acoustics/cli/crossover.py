@@ -119,8 +119,8 @@ def _as_it_is(case: Case, folder: Path) -> None:
     from acoustics.conventions import RoundoverError
     from acoustics.files import write_text
     from acoustics.prediction import predict
-    from acoustics.report import summary
     from acoustics.report.crossover_papers import papers_text
+    from acoustics.report.summary import summary
     from acoustics.storage import save
 
     if case.processor is None and not any(case.is_passive(d.name) for d in case.drivers):

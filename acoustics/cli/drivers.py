@@ -28,7 +28,7 @@ def drivers(case: str, out: Path | None) -> None:
         writable_folder(out, TEXT, TABLE, figures=False)
 
     from acoustics.report import compatibility_csv, compatibility_text
-    from acoustics.studies import compatibility
+    from acoustics.studies.compatibility import compatibility
 
     lines = compatibility(checked)
     text = compatibility_text(checked, lines)

@@ -40,7 +40,7 @@ def predict(case: str, out: Path | None) -> None:
     from acoustics.figures import SHEETS, save_sheets
     from acoustics.files import write_text
     from acoustics.listening import unreached
-    from acoustics.report import summary
+    from acoustics.report.summary import summary
 
     text = summary(checked, prediction)
     write_text(text, folder / "summary.txt")

@@ -107,6 +107,7 @@ def _written(
     """
     from acoustics.prediction import predict
     from acoustics.report.html.papers import (
+        draw_saved,
         save_prediction,
         write_report,
         write_workshop_papers,
@@ -121,11 +122,12 @@ def _written(
         prediction = predict(case, progress=lambda n, _: done(PREDICTED * n // count))
         # First of all: what was computed is not lost when something goes wrong with what follows.
         save_prediction(prediction, folder)
+        drawn = other.submit(partial(draw_saved, case, folder))
         papers = other.submit(partial(write_workshop_papers, case, folder))
         found = asked.result()
         done(FOUND)
         section = None if measured is None else verification_section(case, measured)
-        text = write_report(case, prediction, found, folder, section)
+        text = write_report(case, prediction, found, drawn.result, folder, section)
         done(WRITTEN)
         papers.result()
     done(ALL)

@@ -11,7 +11,16 @@ from acoustics.listening.aims import CLOSE
 from acoustics.report.brief_lines import brief_name
 from acoustics.report.phrases import finer, with_doubt
 from acoustics.studies.verdicts import aims_of, points_of
-from acoustics.studies.wording import ALL_ROUND, NULL, amount, beam, dip_depth, number, tally
+from acoustics.studies.wording import (
+    ALL_ROUND,
+    NULL,
+    amount,
+    beam,
+    dip_depth,
+    number,
+    quoted,
+    tally,
+)
 
 SAME = 1e-6
 """dB, degrees or metres: places whose figures differ by less fare alike"""
@@ -52,8 +61,8 @@ def _all_met(points: int, aims: int) -> str:
 
 
 def _aim_named(verdict: AimVerdict) -> str:
-    missed = verdict.met is False
-    return f"{verdict.aim.name} (by {_shortfall(verdict)})" if missed else verdict.aim.name
+    name = quoted(verdict.aim.name)
+    return f"{name} (by {_shortfall(verdict)})" if verdict.met is False else name
 
 
 def aim_lines(verdicts: Sequence[AimVerdict]) -> list[str]:

@@ -14,7 +14,7 @@ from acoustics.studies.numbers import UNCERTAINTY
 from acoustics.studies.qualities import Ranking
 from acoustics.studies.surfaces import deeper
 from acoustics.studies.table import place_words
-from acoustics.studies.wording import amount, beam, dip_depth, hertz, listed, number, tally
+from acoustics.studies.wording import amount, beam, dip_depth, hertz, listed, number, quoted, tally
 
 
 def sentences_of(
@@ -189,7 +189,7 @@ def aims_of(verdicts: Sequence[AimVerdict]) -> str:
 def aims(labels: Sequence[str], verdicts: Sequence[Sequence[AimVerdict]]) -> list[str]:
     """How many of its own aims each design meets, which it misses, and which cannot be judged."""
     return [
-        f"{label} {tally(aims_of(own), [(one.state, one.aim.name) for one in own])}."
+        f"{label} {tally(aims_of(own), [(one.state, quoted(one.aim.name)) for one in own])}."
         for label, own in zip(labels, verdicts, strict=True)
         if own
     ]

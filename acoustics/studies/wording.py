@@ -117,6 +117,11 @@ def each_in(labels: Sequence[str], figures: Sequence[str]) -> str:
     return listed([f"{figure} in {who}" for figure, who in zip(figures, labels, strict=True)])
 
 
+def quoted(name: str) -> str:
+    """A name that someone gave, so that it cannot be read as part of the sentence round it."""
+    return f"“{name}”"
+
+
 def tally(whole: str, states: Sequence[tuple[str, str]]) -> str:
     """How much is met of something and what is not: "meets 1 of its 2 aims; missed: smooth".
 

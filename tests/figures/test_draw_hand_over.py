@@ -7,7 +7,8 @@ import dataclasses
 import numpy as np
 import pytest
 
-from acoustics.figures import SHEETS, crossover_change, draw_lobe_change, save_figure
+from acoustics.figures import SHEETS, draw_lobe_change, save_figure
+from acoustics.figures.crossover_change import crossover_change
 from acoustics.figures.lobe_change import OFF
 from acoustics.figures.phase_tracking import unbroken
 from acoustics.figures.style import named_curves

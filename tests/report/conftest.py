@@ -6,7 +6,7 @@ import pytest
 
 from acoustics.listening import first_answers
 from acoustics.prediction import predict
-from acoustics.report import summary
+from acoustics.report.summary import summary
 from support.cases import make_case
 
 

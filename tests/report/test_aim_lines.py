@@ -35,17 +35,17 @@ UNKNOWN = verdict(None, met=None, name="far", note="too wide a band", uncertaint
     [
         ([MET], "Yes, by what it set out to do: its aim is met."),
         ([MET, MET], "Yes, by what it set out to do: all 2 of its aims are met."),
-        ([MET, MISSED], "Not yet: it meets 1 of its 2 aims; missed: smoother (by 0.10 dB)."),
-        ([CLOSE], "Too close to call: it meets 0 of its one aim; too close to call: smoothest."),
-        ([MET, UNKNOWN], "Not known: it meets 1 of its 2 aims; not known: far."),
+        ([MET, MISSED], "Not yet: it meets 1 of its 2 aims; missed: “smoother” (by 0.10 dB)."),
+        ([CLOSE], "Too close to call: it meets 0 of its one aim; too close to call: “smoothest”."),
+        ([MET, UNKNOWN], "Not known: it meets 1 of its 2 aims; not known: “far”."),
         (
             [MISSED, CLOSE, UNKNOWN],
-            "Not yet: it meets none of its 3 aims; missed: smoother (by 0.10 dB); too close "
-            "to call: smoothest; not known: far.",
+            "Not yet: it meets none of its 3 aims; missed: “smoother” (by 0.10 dB); too close "
+            "to call: “smoothest”; not known: “far”.",
         ),
         (
             [CLOSE, UNKNOWN],
-            "Not known: it meets none of its 2 aims; too close to call: smoothest",
+            "Not known: it meets none of its 2 aims; too close to call: “smoothest”",
         ),
         ([], "The case file names no aims, so nothing decides"),
     ],

@@ -11,7 +11,7 @@ from acoustics.case.source_model import Brief
 from acoustics.listening import AimVerdict, Held
 from acoustics.report.aim_lines import first_line
 from acoustics.report.brief_lines import brief_line, brief_lines
-from acoustics.studies import compare
+from acoustics.studies.compare import compare
 from acoustics.studies.verdicts import briefs
 from support.cases import make_case
 
@@ -116,7 +116,7 @@ def aim(met):
         (
             [MET],
             [aim(False)],
-            "Not yet: it meets 0 of its one aim; missed: smooth (by 0.1 dB). It meets the one "
+            "Not yet: it meets 0 of its one aim; missed: “smooth” (by 0.1 dB). It meets the one "
             "point of its brief.",
         ),
         (

@@ -15,8 +15,7 @@ from acoustics.case.network_model import Element
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.report import compatibility_csv, compatibility_text
 from acoustics.report.compatibility_words import WORDS
-from acoustics.studies import compatibility
-from acoustics.studies.compatibility import CHECKS, Line
+from acoustics.studies.compatibility import CHECKS, Line, compatibility
 from support.boxes import parameters
 from support.cases import make_case, make_driver, pass_branch
 from support.free_field import solve_free_field

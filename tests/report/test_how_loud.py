@@ -10,8 +10,8 @@ import pytest
 from acoustics.case.model import FrequencyGrid, Placement, Surface
 from acoustics.case.source_model import Brief
 from acoustics.prediction import predict
-from acoustics.report import summary
 from acoustics.report.how_loud import how_loud
+from acoustics.report.summary import summary
 from support.cases import make_case, make_driver, seat_at
 from support.free_field import solve_free_field
 from support.limits import with_limits

@@ -12,8 +12,8 @@ from acoustics.case.model import Branch, FrequencyGrid
 from acoustics.case.network_model import Element
 from acoustics.case.source_model import Amplifier
 from acoustics.prediction import predict
-from acoustics.report import summary
 from acoustics.report.passive_crossover import passive_crossover
+from acoustics.report.summary import summary
 from support.boxes import FS, boxed, parameters
 from support.cases import make_case, make_driver
 from support.free_field import solve_free_field

@@ -43,7 +43,7 @@ def test_first_lines_say_whether_it_is_good(summed_up):
     title, underline, _, answer = text.splitlines()[:4]
     assert (title, underline) == ("Two-way", "=======")
     assert answer.startswith(
-        "Is it good? Not yet: it meets 1 of its 3 aims; missed: deafening (by "
+        "Is it good? Not yet: it meets 1 of its 3 aims; missed: “deafening” (by "
     )
 
 

@@ -16,8 +16,8 @@ from acoustics.case.model import (
     Surface,
 )
 from acoustics.prediction import predict
-from acoustics.studies import compare
 from acoustics.studies.audible import NOTICED, audible
+from acoustics.studies.compare import compare
 from acoustics.studies.verdicts import heard_apart
 from support.cases import make_case, make_driver, seat_at
 

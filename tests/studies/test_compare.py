@@ -21,7 +21,7 @@ from acoustics.case.model import (
 )
 from acoustics.conventions import RoundoverError
 from acoustics.prediction import predict
-from acoustics.studies import compare
+from acoustics.studies.compare import compare
 from acoustics.studies.labels import file_name, labels_of
 from acoustics.studies.qualities import Quality, qualities_for, rank
 from acoustics.studies.verdicts import dips, figure
@@ -149,7 +149,7 @@ def test_aims_are_counted(solve):
         for name, limit in (("audible", 0.0), ("deafening", 150.0))
     )
     result = compare([design("one", "a", aims=aims), design("other", "b")], solve=solve)
-    assert "one meets 1 of its 2 aims; missed: deafening." in result.sentences
+    assert "one meets 1 of its 2 aims; missed: “deafening”." in result.sentences
     assert not any(sentence.startswith("other meets") for sentence in result.sentences)
 
 

@@ -14,11 +14,11 @@ from acoustics.case.tolerance_model import Spread, Tolerance
 from acoustics.conventions import RoundoverError
 from acoustics.prediction import predict
 from acoustics.report import comparison_csv, comparison_text
-from acoustics.studies import compare
 from acoustics.studies.build_ends import ends_of
 from acoustics.studies.build_pairs.draws import paired_draws, shared
 from acoustics.studies.build_pairs.pairs import enough
 from acoustics.studies.build_pairs.words import about_builds
+from acoustics.studies.compare import compare
 from support.cases import make_case, make_driver, pass_branch, seat_at
 from support.free_field import solve_free_field
 

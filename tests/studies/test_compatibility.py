@@ -17,8 +17,7 @@ from acoustics.case.model import Branch, Cabinet, Chamfer, Placement
 from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.driver import VoiceCoil
 from acoustics.source.motion import motion_of
-from acoustics.studies import compatibility
-from acoustics.studies.compatibility import CHECKS
+from acoustics.studies.compatibility import CHECKS, compatibility
 from acoustics.studies.compatibility.bands import overlap_lines, resonance_lines, resonance_of
 from acoustics.studies.compatibility.check import rough_prediction
 from acoustics.studies.compatibility.cost import cost_lines

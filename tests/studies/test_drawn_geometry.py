@@ -172,8 +172,9 @@ def test_braces_are_seen_from_inside(tmp_path):
 
 def test_names_of_files_are_harmless():
     assert safe_name(NASTY) == "x-script-alert-1-script-d-j"
-    assert safe_name("Größe/..\\β") == "groe"
+    assert safe_name("Größe/..\\β") == "größe-β"
     assert safe_name("…") == "drawing"
+    assert safe_name("CON") != "con"  # a device of one system (Naming Files; from memory)
     assert list(safe_names(["a b", "a-b", "A B"])) == ["a-b", "a-b-2", "a-b-3"]
 
 
@@ -186,3 +187,47 @@ def test_a_slot_is_kept_clear_of_braces_too(tmp_path):
     # 30 right of the middle from outside is 30 left of it from inside: 65 - 30 ± 30, 115 - 60 ± 10.
     assert mm(line.points).min(axis=0) == pytest.approx((5, 45))
     assert mm(line.points).max(axis=0) == pytest.approx((65, 65))
+
+
+@pytest.mark.parametrize(
+    ("name", "kept"),
+    [
+        ("Высокий 25", "высокий-25"),
+        ("高音", "高音"),
+        ("हिन्दी", "हिन्दी"),  # with marks that are no letters by themselves
+        ("cafe\u0301", "caf\u00e9"),  # put together, as NFC has it (Unicode, annex 15)
+        ("مكبر", "مكبر"),
+    ],
+)
+def test_names_keep_the_letters_of_every_script(name, kept):
+    assert safe_name(name) == kept
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../../高",
+        "/高",
+        "高/../音",
+        "高\\音",
+        "高\x00音",
+        "\u202e高",
+        "高:音",
+        " 高. ",
+        "~高",
+        "高\u2215音",
+        "高\uff0f音",
+    ],
+)
+def test_names_of_any_script_are_no_paths(name):
+    """No separator, no dot, no letter that steers or turns the text round."""
+    safe = safe_name(name)
+    assert set(safe) <= {"高", "音", "-"}
+    assert not safe.startswith("-")
+
+
+def test_long_names_fit_a_file_system():
+    """255 bytes for a name in most file systems (POSIX.1 NAME_MAX; from memory)."""
+    names = list(safe_names(["高" * 300, "高" * 300, "x" * 300]))
+    assert len(set(names)) == 3
+    assert all(len(f".{name}.svg.4194304.part".encode()) <= 255 for name in names)

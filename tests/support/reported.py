@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import partial
 from html.parser import HTMLParser
 from typing import Any
 
 from acoustics.prediction import predict
 from acoustics.report.html.compose import report_page
 from acoustics.report.html.content import Page
+from acoustics.report.html.pictures import draw_pictures
+from acoustics.report.summary_parts import summary_parts
 from acoustics.studies.papers import beside
 
 VOID = {"meta", "input", "br", "link", "img", "hr"}
@@ -18,7 +21,8 @@ VOID = {"meta", "input", "br", "link", "img", "hr"}
 def page_of(case: Any, solve: Any = None, **more: Any) -> Page:
     """The report of a case, its fields by `solve`."""
     prediction = predict(case, solve=solve) if solve else predict(case)
-    return report_page(case, prediction, beside(case), "roundover 0", **more)
+    told, draw = summary_parts(case, prediction), partial(draw_pictures, case, prediction)
+    return report_page(case, prediction, told, draw, beside(case), "roundover 0", **more)
 
 
 @dataclass

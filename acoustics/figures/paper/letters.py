@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Literal
 
@@ -75,6 +75,6 @@ def _operators(points: np.ndarray, codes: np.ndarray) -> str:
     return "\n".join([*found, "f"])
 
 
-@lru_cache(maxsize=None)
+@cache
 def _font(face: Face) -> FT2Font:
     return FT2Font(str(Path(mpl.get_data_path(), "fonts", "ttf", FILES[face])))

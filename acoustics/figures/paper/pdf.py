@@ -148,11 +148,7 @@ def _meant(codes: Iterable[int]) -> bytes:
         "1 begincodespacerange",
         "<00> <FF>",
         "endcodespacerange",
-        *(
-            line
-            for part in parts
-            for line in (f"{len(part)} beginbfchar", *part, "endbfchar")
-        ),
+        *(line for part in parts for line in (f"{len(part)} beginbfchar", *part, "endbfchar")),
         "endcmap",
         "CMapName currentdict /CMap defineresource pop",
         "end end",

@@ -149,7 +149,7 @@ class Sheet:
         """Draw in other coordinates for a while: (a, b, c, d, e, f) as PDF and SVG have them."""
         self.operators.append("q")
         if matrix:
-            self.operators.append(f"{' '.join(f'{value:.7g}' for value in matrix)} cm")
+            self.operators.append(f"{' '.join(_number(value, 7) for value in matrix)} cm")
         yield
         self.operators.append("Q")
 
@@ -192,7 +192,12 @@ def font_name(face: Face, block: int) -> str:
 
 def number(value: float) -> str:
     """A length, to a thousandth of a point or less than a micrometre."""
-    return f"{round(value, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
+    return _number(value, 3)
+
+
+def _number(value: float, digits: int) -> str:
+    """So many digits after the point; PDF knows no exponents."""
+    return f"{round(value, digits) + 0.0:.{digits}f}".rstrip("0").rstrip(".")
 
 
 def _colour(name: str) -> str:

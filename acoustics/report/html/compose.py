@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import numpy as np
 import xarray as xr
@@ -31,6 +31,7 @@ from acoustics.report.html.charts import (
     window_chart,
 )
 from acoustics.report.html.content import (
+    SUMMARY,
     Block,
     Judged,
     Page,
@@ -41,6 +42,7 @@ from acoustics.report.html.content import (
 )
 from acoustics.report.html.conventions import convention_lines
 from acoustics.report.html.pictures import (
+    Drawn,
     hand_over_picture,
     height_pictures,
     layout_picture,
@@ -53,7 +55,7 @@ from acoustics.report.html.told import blocks_of_part, blocks_of_text, first_par
 from acoustics.report.html.verified import not_verified
 from acoustics.report.passive_crossover import impedance_words
 from acoustics.report.summary import summary_of
-from acoustics.report.summary_parts import Key, Told, summary_parts
+from acoustics.report.summary_parts import Key, Told
 from acoustics.studies.papers import Beside
 from acoustics.studies.wording import ALL_ROUND, amount, beam, hertz
 
@@ -63,6 +65,8 @@ NO_BAND = "The predicted frequencies do not cover what ripple and tilt are judge
 def report_page(
     case: Case,
     prediction: xr.Dataset,
+    told: Told,
+    draw: Callable[[], Drawn],
     found: Beside,
     made_by: str,
     verification: Section | None = None,
@@ -72,20 +76,31 @@ def report_page(
     Args:
         case: the design.
         prediction: of that same design.
+        told: what its summary says, by `summary_parts`.
+        draw: gives its pictures, as `draw_pictures` does; asked late, as they take their time.
         found: what is known besides.
         made_by: program and version.
         verification: as `verification_section` makes it, where the finished thing was measured.
     """
-    told = summary_parts(case, prediction)
+    box = "" if found.box is None else box_text(found.box)
+    responses, loud = _responses(prediction, told), _loud(prediction, told)
+    enclosure = _enclosure(found, box)
+    structure = section("structure", "Walls and boards", structure_blocks(case, found))
+    drawn = draw()
     sections = (
-        section("layout", "Layout", layout_picture(prediction), room_picture(case, prediction)),
-        _responses(prediction, told),
-        _directivity(prediction, told),
-        _seat(prediction, told),
-        _loud(prediction, told),
-        _enclosure(found),
-        section("structure", "Walls and boards", structure_blocks(case, found)),
-        _crossover(case, prediction, told),
+        section(
+            "layout",
+            "Layout",
+            layout_picture(drawn, prediction),
+            room_picture(drawn, case, prediction),
+        ),
+        responses,
+        _directivity(prediction, told, drawn),
+        _seat(prediction, told, drawn),
+        loud,
+        enclosure,
+        structure,
+        _crossover(case, prediction, told, drawn),
         verification or not_verified(),
         _cautions(told),
         section(
@@ -95,12 +110,12 @@ def report_page(
             Points(source_lines(case, prediction, found), "Sources"),
             Points(convention_lines(prediction), "Conventions"),
         ),
-        section("summary", "The summary in full", Verbatim(summary_of(case, told))),
+        section(SUMMARY, "The summary in full", Verbatim(summary_of(case, told))),
     )
     return Page(
         title=case.title,
         answer=told.answer,
-        changes=(*_points(told, "changes"), *_of_ports(found)),
+        changes=(*_points(told, "changes"), *_of_ports(box)),
         judged=tuple(_judged(told)),
         figures=tuple(_key_figures(told, prediction, found)),
         sections=tuple(each for each in sections if each.blocks),
@@ -120,11 +135,9 @@ def _judged(told: Told) -> Iterator[Judged]:
         yield Judged(state, text)
 
 
-def _of_ports(found: Beside) -> Iterator[str]:
+def _of_ports(box: str) -> Iterator[str]:
     """What a box study finds wrong with a port, and what helps: told first, before the saw cut."""
-    if found.box is None:
-        return
-    for block in blocks_of_text(box_text(found.box)):
+    for block in blocks_of_text(box):
         if isinstance(block, Points):
             for line in block.lines:
                 if line.startswith((TOO_FAST, TOO_LONG)):
@@ -147,7 +160,7 @@ def _responses(prediction: xr.Dataset, told: Told) -> Section:
     )
 
 
-def _directivity(prediction: xr.Dataset, told: Told) -> Section:
+def _directivity(prediction: xr.Dataset, told: Told, drawn: Drawn) -> Section:
     answers = told.answers
     main = prediction.sel(seat=[MAIN_SEAT])
     known = not np.isnan(answers.axis_ripple)
@@ -160,8 +173,8 @@ def _directivity(prediction: xr.Dataset, told: Told) -> Section:
         "directivity",
         "Directivity",
         index_chart(prediction, mean),
-        map_picture(prediction, "horizontal", " ".join([narrow, *alike])),
-        map_picture(prediction, "vertical", narrow),
+        map_picture(drawn, "horizontal", " ".join([narrow, *alike])),
+        map_picture(drawn, "vertical", narrow),
         [
             off_axis_chart(prediction, plane, side, _falls(prediction, plane, side))
             for plane, side in ways
@@ -184,14 +197,14 @@ def _falls(prediction: xr.Dataset, plane: str, side: int) -> str:
     )
 
 
-def _seat(prediction: xr.Dataset, told: Told) -> Section:
+def _seat(prediction: xr.Dataset, told: Told, drawn: Drawn) -> Section:
     heights = _points(told, "seat")
     room = _points(told, "room")
     return section(
         "seat",
         "Seat, ears and room",
         seat_chart(prediction, room[0] if room else heights[-1]),
-        height_pictures(prediction, heights),
+        height_pictures(drawn, prediction, heights),
         _part(told, "seat", "room"),
     )
 
@@ -202,10 +215,9 @@ def _loud(prediction: xr.Dataset, told: Told) -> Section:
     return section("loudness", "How loud it plays", chart, _part(told, "loud"))
 
 
-def _enclosure(found: Beside) -> Section:
+def _enclosure(found: Beside, text: str) -> Section:
     if found.box is None:
         return section("enclosure", "Enclosure", Points((f"Not told: {found.box_left_out}",)))
-    text = box_text(found.box)
     about = first_paragraph(text)
     names = list(map(str, found.box.enclosure.values))
     charts = [
@@ -221,7 +233,7 @@ def _enclosure(found: Beside) -> Section:
     )
 
 
-def _crossover(case: Case, prediction: xr.Dataset, told: Told) -> Section:
+def _crossover(case: Case, prediction: xr.Dataset, told: Told, drawn: Drawn) -> Section:
     handed = _points(told, "hand over")
     passive = _points(told, "passive")
     papers = papers_text(case, prediction)
@@ -229,10 +241,10 @@ def _crossover(case: Case, prediction: xr.Dataset, told: Told) -> Section:
     return section(
         "crossover",
         "Crossover",
-        schematic_picture(case, passive[0]) if passive else None,
+        schematic_picture(drawn, passive[0]) if passive else None,
         impedance_chart(prediction, impedance_words(case, prediction)) if passive else None,
         filters_chart(prediction, largest),
-        hand_over_picture(prediction, handed),
+        hand_over_picture(drawn, handed),
         _part(told, "hand over", "passive", "processor"),
         blocks_of_text(papers, leave_out=("",)) if papers else None,
     )

@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from matplotlib.figure import Figure
+
+SUMMARY = "summary"
+"""name of the section that says all in one text"""
 
 
 @dataclass(frozen=True)
@@ -66,13 +68,13 @@ class Picture:
         name: as of a `Chart`.
         title: what it shows.
         sentence: what to see in it.
-        figure: the drawing.
+        svg: the drawing, as an element that stands in a page.
     """
 
     name: str
     title: str
     sentence: str
-    figure: Figure
+    svg: str
 
 
 @dataclass(frozen=True)

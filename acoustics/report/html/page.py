@@ -21,7 +21,6 @@ from acoustics.report.html.content import (
     Table,
     Verbatim,
 )
-from acoustics.report.html.sheet_svg import sheet_svg
 
 HERE = "acoustics.report.html"
 STYLE, SCRIPT = "page.css", "page.js"
@@ -31,6 +30,9 @@ QUESTION = "Is it good? "
 
 MET = "met"
 """state of what is as it was asked for"""
+
+COMMAND = re.compile("`([^`]+)`")
+"""what is typed, as plain texts mark it"""
 
 UNSEEN = ' class="unseen"'
 
@@ -87,6 +89,11 @@ def _text(words: str) -> str:
     return escape(words.replace("\u2028", " ").replace("\u2029", " "))
 
 
+def _said(words: str) -> str:
+    """A sentence: text in which commands are marked as such."""
+    return COMMAND.sub(r"<code>\1</code>", _text(words))
+
+
 def _first_screen(page: Page) -> Iterator[str]:
     yield "<header>"
     yield f"<h1>{_text(page.title)}</h1>"
@@ -100,7 +107,7 @@ def _first_screen(page: Page) -> Iterator[str]:
 def _answer(page: Page) -> Iterator[str]:
     yield '<section id="answer" class="answer" aria-labelledby="answer-title" tabindex="-1">'
     yield '<h2 id="answer-title">Is it good, and what would you change?</h2>'
-    yield f'<p class="lead">{_text(page.answer.removeprefix(QUESTION))}</p>'
+    yield f'<p class="lead">{_said(page.answer.removeprefix(QUESTION))}</p>'
     yield '<div class="first">'
     yield "<div><h3>What to change</h3>"
     none = "<p>Nothing that the program would ask for.</p>"
@@ -122,7 +129,7 @@ def _verdict(one: Judged) -> str:
     kind = {MET: "met", "MISSED": "missed"}.get(one.state.split(" ")[0], "open")
     return (
         f'<li><span class="state {kind}">{_text(one.state)}</span> '
-        f"<span>{_text(one.text)}</span></li>"
+        f"<span>{_said(one.text)}</span></li>"
     )
 
 
@@ -143,10 +150,9 @@ def _section(part: Section) -> Iterator[str]:
 
 def _figure(block: Chart | Picture) -> str:
     if isinstance(block, Picture):
-        svg = sheet_svg(block.figure, block.name, block.title, block.sentence)
         return (
-            f'<figure class="sheet-figure">{svg}'
-            f"<figcaption>{_text(block.sentence)}</figcaption></figure>"
+            f'<figure class="sheet-figure">{block.svg}'
+            f"<figcaption>{_said(block.sentence)}</figcaption></figure>"
         )
     names = "".join(
         f"<li>{sample_svg(block, number)} {_text(curve.name)} "
@@ -159,7 +165,7 @@ def _figure(block: Chart | Picture) -> str:
         f'<div class="frame">{chart_svg(block)}</div>'
         f"{_controls(block)}"
         f'<ul class="key">{names}</ul>'
-        f"<figcaption>{_text(block.sentence)}</figcaption></figure>"
+        f"<figcaption>{_said(block.sentence)}</figcaption></figure>"
     )
 
 
@@ -206,8 +212,8 @@ def _heading(title: str) -> str:
 def _list(lines: Iterable[str]) -> str:
     shown = list(lines)
     if len(shown) == 1:
-        return f"<p>{_text(shown[0])}</p>"
-    return f"<ul>{''.join(f'<li>{_text(line)}</li>' for line in shown)}</ul>"
+        return f"<p>{_said(shown[0])}</p>"
+    return f"<ul>{''.join(f'<li>{_said(line)}</li>' for line in shown)}</ul>"
 
 
 def _table(table: Table, *, seen: bool) -> str:

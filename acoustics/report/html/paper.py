@@ -5,39 +5,51 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.backends.backend_pdf import PdfPages
-from matplotlib.figure import Figure
-from matplotlib.transforms import Bbox
-
+from acoustics.figures.drawing_ink import POINTS
 from acoustics.figures.drawing_tiles import paper_size
-from acoustics.figures.style import INK, PAPER, QUIET, WORDS
-from acoustics.files import complete_file
-from acoustics.report.html.chart_paper import draw_chart
-from acoustics.report.html.content import Block, Chart, Page, Picture, Points, Table
+from acoustics.figures.paper import Sheet, save_sheets_pdf
+from acoustics.figures.paper.letters import Face, width
+from acoustics.figures.style import INK, QUIET
+from acoustics.report.html.chart_svg import chart_svg
+from acoustics.report.html.content import (
+    SUMMARY,
+    Block,
+    Chart,
+    Page,
+    Picture,
+    Points,
+    Section,
+    Table,
+)
+from acoustics.report.html.page import COMMAND
+from acoustics.report.html.svg_paper import put_svg, svg_size
 from acoustics.report.plain_text import columns
+from acoustics.studies.drawings import plain
 
-INCH = 25.4
-"""mm"""
-
-MARGIN = 0.75
-"""inches: round everything"""
+MARGIN = 54.0
+"""points: round everything"""
 
 SPACING = 1.25
 """from line to line, in the size of their letters"""
 
-CHART_HEIGHT = 2.9
-"""inches"""
+BASE = 0.93
+"""of a line's first letters below its top, likewise"""
+
+CHART_SCALE, PICTURE_SCALE = 0.6, 0.85
+"""points for one unit of a chart, and of a picture"""
 
 COLUMNS = {9.0: 92, 12.0: 70, 11.0: 76, 17.0: 48}
 """letters of a line, by their size in points; letters of even width have their own"""
 
-MONO, MONO_FONT = 7.5, "DejaVu Sans Mono"
+TEXT, MONO = 9.0, 7.5
+"""points: of sentences and of tables"""
 
-NEEDED_BELOW = 1.2
-"""inches that must be left below a heading"""
+BETWEEN, BEFORE = 6.0, 11.0
+"""points: between blocks, and before a heading"""
+
+NEEDED_BELOW = 86.0
+"""points that must be left below a heading"""
 
 
 def save_report_pdf(page: Page, file: Path) -> Path:
@@ -46,112 +58,93 @@ def save_report_pdf(page: Page, file: Path) -> Path:
     Raises:
         RoundoverError: the file cannot be written.
     """
-    nothing: dict[str, Any] = dict.fromkeys(("Creator", "Producer", "CreationDate"))
-    known = {**nothing, "Title": page.title}
-    with complete_file(file) as part, PdfPages(part, metadata=known) as pdf:
-        for figure, picture in _sheets(page):
-            if picture:
-                pdf.savefig(figure, bbox_inches=_sheet_round(figure))
-            else:
-                pdf.savefig(figure)
-    return file
+    return save_sheets_pdf(report_sheets(page), file, plain(page.title))
+
+
+def report_sheets(page: Page) -> list[Sheet]:
+    """The sheets of a report: what is asked first, then section by section.
+
+    The summary in full is left out: it says once more what the sections do, and lies beside the
+    report as text.
+    """
+    sheets = Sheets()
+    _front(sheets, page)
+    for part in page.sections:
+        if part.name != SUMMARY:
+            _section(sheets, part)
+    return sheets.all
 
 
 class Sheets:
     """Sheets that are filled from the top."""
 
     def __init__(self) -> None:
-        self.width, self.height = (side / INCH for side in paper_size("A4"))
-        self.full: list[Figure] = []
-        self.figure: Figure | None = None
+        self.width, self.height = (side * POINTS for side in paper_size("A4"))
+        self.all: list[Sheet] = []
         self.left = 0.0
 
-    def room(self, height: float) -> Figure:
-        """The sheet that has so much room left (inches), the next one if this has not."""
-        if self.figure is None or self.left < height:
-            self.close()
-            self.figure = Figure(figsize=(self.width, self.height), facecolor=PAPER)
-            FigureCanvasAgg(self.figure)
-            self.left = self.height - 2 * MARGIN
-        return self.figure
+    @property
+    def column(self) -> float:
+        """Width between the margins, points."""
+        return self.width - 2 * MARGIN
 
-    def close(self) -> None:
-        """Put the sheet aside."""
-        if self.figure is not None:
-            self.full.append(self.figure)
-        self.figure = None
+    @property
+    def whole(self) -> float:
+        """Height between the margins, points."""
+        return self.height - 2 * MARGIN
 
-    def take(self) -> list[Figure]:
-        """All sheets so far."""
-        self.close()
-        done, self.full = self.full, []
-        return done
+    def room(self, height: float) -> Sheet:
+        """The sheet that has so much height left (points), the next one if this has not."""
+        if not self.all or self.left < height:
+            self.all.append(Sheet(self.width, self.height))
+            self.left = self.whole
+        return self.all[-1]
 
-    def text(self, text: str, size: float = 9.0, *, below: float = 0.0, **how: Any) -> None:
-        """Lines of text, over several sheets if need be; `below` inches must be left after them."""
+    def text(
+        self,
+        text: str,
+        size: float = TEXT,
+        *,
+        below: float = 0.0,
+        colour: str = INK,
+        face: Face = "regular",
+    ) -> None:
+        """Lines of text, over several sheets if need be; `below` points must be left after them."""
         lines = text.split("\n")
-        height = size * SPACING / 72
-        while lines:
-            figure = self.room(min(len(lines), 2) * height + below)
-            count = max(1, int(self.left / height))
-            figure.text(
-                MARGIN / self.width,
-                (MARGIN + self.left) / self.height,
-                "\n".join(lines[:count]),
-                fontsize=size,
-                va="top",
-                linespacing=SPACING,
-                **{"color": INK, **WORDS, **how},
-            )
-            self.left -= len(lines[:count]) * height
-            lines = lines[count:]
-        self.left -= 0.08
+        height = size * SPACING
+        # No line of a paragraph stands alone at the foot of a sheet.
+        self.room(min(len(lines), 2) * height + below)
+        for line in lines:
+            sheet = self.room(height)
+            at = MARGIN, MARGIN + self.left - BASE * size
+            sheet.text(plain(line), at, size, colour, face=face)
+            self.left -= height
+        self.left -= BETWEEN
 
-    def chart(self, chart: Chart) -> None:
-        """A chart between its question and what to see in it."""
-        told = textwrap.fill(chart.sentence, COLUMNS[9.0])
-        words = (told.count("\n") + 3) * 9.0 * SPACING / 72
-        self.room(CHART_HEIGHT + words)
-        self.text(textwrap.fill(chart.title, COLUMNS[11.0]), 11.0)
-        figure = self.room(CHART_HEIGHT)
-        across, below, above = 4.7, 0.5, 0.05
-        place = (
-            (MARGIN + 0.5) / self.width,
-            (MARGIN + self.left - CHART_HEIGHT + below) / self.height,
-            across / self.width,
-            (CHART_HEIGHT - below - above) / self.height,
-        )
-        draw_chart(figure.add_axes(place), chart)
-        self.left -= CHART_HEIGHT
-        self.text(told, color=QUIET)
-        self.left -= 0.12
+    def table(self, text: str) -> None:
+        """Rows of letters of even width, as large as the sheet has room for."""
+        widest = max(width(line, 1.0, "mono") for line in text.split("\n"))
+        self.text(text, min(MONO, self.column / max(widest, 1.0)), face="mono")
 
-
-def _sheets(page: Page) -> Iterator[tuple[Figure, bool]]:
-    """Every sheet, and whether it is a drawn figure that stands alone."""
-    sheets = Sheets()
-    _front(sheets, page)
-    for part in page.sections:
-        drawn = [block for block in part.blocks if isinstance(block, Picture)]
-        rest = [block for block in part.blocks if not isinstance(block, Picture)]
-        if rest:
-            sheets.left -= 0.15
-            first = CHART_HEIGHT + 0.8 if isinstance(rest[0], Chart) else NEEDED_BELOW
-            sheets.text(part.title, 12.0, below=first, fontweight="bold")
-        for block in sorted(rest, key=lambda each: not isinstance(each, Chart)):
-            _put(sheets, block)
-        if drawn:
-            yield from ((figure, False) for figure in sheets.take())
-        for picture in drawn:
-            _caption(picture)
-            yield picture.figure, True
-    yield from ((figure, False) for figure in sheets.take())
+    def figure(self, svg: str, scale: float, title: str, told: str) -> None:
+        """A figure between its title, if there is one, and what to see in it."""
+        lines = [line for text in (title, told) for line in text.split("\n") if text]
+        words = (len(lines) + 1) * 11.0 * SPACING
+        wide, high = svg_size(svg)
+        scale = min(scale, self.column / wide, (self.whole - words) / high)
+        self.room(high * scale + words)
+        if title:
+            self.text(title, 11.0)
+        put_svg(self.room(high * scale), svg, (MARGIN, MARGIN + self.left), scale)
+        self.left -= high * scale + 2.0
+        self.text(told, colour=QUIET)
+        self.left -= BETWEEN
 
 
 def _front(sheets: Sheets, page: Page) -> None:
     """What is asked first."""
-    sheets.text(textwrap.fill(page.title, COLUMNS[17.0]), 17.0, fontweight="bold")
-    sheets.text(textwrap.fill(page.answer, COLUMNS[12.0]), 12.0)
+    sheets.text(_filled(page.title, 17.0), 17.0, face="bold")
+    sheets.text(_filled(page.answer, 12.0), 12.0)
     if page.changes:
         _put(sheets, Points(page.changes, "What to change"))
     rows = [("", "key figure"), *((name, value) for name, value in page.figures)]
@@ -159,52 +152,61 @@ def _front(sheets: Sheets, page: Page) -> None:
     lines = tuple(f"{one.state}: {one.text}" for one in page.judged)
     if lines:
         _put(sheets, Points(lines, "What was asked for"))
-    sheets.text(textwrap.fill(page.made_by, COLUMNS[9.0]), color=QUIET)
+    sheets.text(_filled(page.made_by), colour=QUIET)
+
+
+def _section(sheets: Sheets, part: Section) -> None:
+    """Heading, figures, words."""
+    figures = [block for block in part.blocks if isinstance(block, Chart | Picture)]
+    words = [block for block in part.blocks if not isinstance(block, Chart | Picture)]
+    sheets.left -= BEFORE
+    blocks = [*figures, *words]
+    sheets.text(part.title, 12.0, below=_height(blocks[0], sheets), face="bold")
+    for block in blocks:
+        _put(sheets, block)
+
+
+def _height(block: Block, sheets: Sheets) -> float:
+    """What must be left for the first block below a heading, so that it is not parted from it."""
+    if isinstance(block, Chart):
+        return svg_size(chart_svg(block))[1] * CHART_SCALE + 60.0
+    if isinstance(block, Picture):
+        return min(svg_size(block.svg)[1] * PICTURE_SCALE + 60.0, sheets.whole - 24.0)
+    return NEEDED_BELOW
 
 
 def _put(sheets: Sheets, block: Block) -> None:
     if isinstance(block, Chart):
-        sheets.chart(block)
+        sheets.figure(
+            chart_svg(block), CHART_SCALE, _filled(block.title, 11.0), _filled(block.sentence)
+        )
         return
     if isinstance(block, Picture):
+        sheets.figure(block.svg, PICTURE_SCALE, "", _filled(block.sentence))
         return
     if block.title:
-        sheets.left -= 0.06
-        sheets.text(textwrap.fill(block.title, 80), 9.0, below=0.5, fontweight="bold")
+        sheets.left -= BETWEEN
+        sheets.text(_filled(block.title), below=36.0, face="bold")
     if isinstance(block, Points):
-        lines = [
-            textwrap.fill(line, COLUMNS[9.0], initial_indent="•  ", subsequent_indent="    ")
-            for line in block.lines
-        ]
-        sheets.text("\n".join(lines))
-        return
-    text = columns(block.rows, left=len(block.rows[0])) if isinstance(block, Table) else block.text
-    sheets.text(text, MONO, fontfamily=MONO_FONT)
+        sheets.text("\n".join(_points(block)))
+    elif isinstance(block, Table):
+        sheets.table(columns(block.rows, left=len(block.rows[0])))
+    else:
+        sheets.table(block.text)
 
 
-def _caption(picture: Picture) -> None:
-    """Put what to see in a figure below it, and hold fast what would go with the sheet's size."""
-    figure = picture.figure
-    figure.set_layout_engine("none")
-    for legend in figure.legends:
-        place = legend.get_window_extent().transformed(figure.transFigure.inverted())
-        legend.set_loc("lower left")
-        legend.borderaxespad = 0.0
-        legend.set_bbox_to_anchor((place.x0, place.y0), transform=figure.transFigure)
-    figure.text(
-        0.015,
-        -0.1 / figure.get_figheight(),
-        textwrap.fill(picture.sentence, COLUMNS[9.0]),
-        fontsize=9.0,
-        va="top",
-        color=QUIET,
-        **WORDS,
-    )
+def _points(block: Points) -> Iterator[str]:
+    for line in block.lines:
+        yield textwrap.fill(
+            _said(line), COLUMNS[TEXT], initial_indent="•  ", subsequent_indent="    "
+        )
 
 
-def _sheet_round(figure: Figure) -> Bbox:
-    """A sheet of A4 with the figure at its top, in inches from the figure's corner."""
-    width, height = (side / INCH for side in paper_size("A4"))
-    wide, high = figure.get_size_inches()
-    left, above = (width - wide) / 2, MARGIN
-    return Bbox([[-left, high + above - height], [wide + left, high + above]])
+def _filled(text: str, size: float = TEXT) -> str:
+    """Text in lines that fit the sheet."""
+    return textwrap.fill(_said(text), COLUMNS[size])
+
+
+def _said(text: str) -> str:
+    """A sentence in which commands are between quotation marks."""
+    return COMMAND.sub(r"“\1”", text)

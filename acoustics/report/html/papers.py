@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import xarray as xr
@@ -14,9 +15,11 @@ from acoustics.report.html.compose import report_page
 from acoustics.report.html.content import Section
 from acoustics.report.html.page import page_html
 from acoustics.report.html.paper import save_report_pdf
+from acoustics.report.html.pictures import Drawn, draw_pictures
 from acoustics.report.open_data import write_open_data
 from acoustics.report.open_data.folder import DATASET
-from acoustics.report.summary import summary
+from acoustics.report.summary import summary_of
+from acoustics.report.summary_parts import summary_parts
 from acoustics.storage import open_prediction, save
 from acoustics.studies.papers import Beside
 
@@ -29,6 +32,7 @@ def write_report(
     case: Case,
     prediction: xr.Dataset,
     found: Beside,
+    draw: Callable[[], Drawn],
     folder: Path,
     verification: Section | None = None,
 ) -> str:
@@ -38,6 +42,7 @@ def write_report(
         case: the design.
         prediction: of that same design.
         found: what is known besides, as `studies.papers.beside` finds it.
+        draw: gives its pictures, as `draw_pictures` does.
         folder: where to; it is made if it is missing.
         verification: as `verification_section` makes it; None where nothing was measured.
 
@@ -47,10 +52,11 @@ def write_report(
     Raises:
         RoundoverError: a file cannot be written.
     """
-    text = summary(case, prediction)
+    told = summary_parts(case, prediction)
+    text = summary_of(case, told)
     write_text(text, folder / SUMMARY)
     made_by = f"roundover {package_version()}"
-    page = report_page(case, prediction, found, made_by, verification)
+    page = report_page(case, prediction, told, draw, found, made_by, verification)
     write_text(page_html(page), folder / PAGE)
     save_report_pdf(page, folder / PAPER)
     return text
@@ -63,6 +69,11 @@ def save_prediction(prediction: xr.Dataset, folder: Path) -> Path:
         RoundoverError: the file cannot be written.
     """
     return save(prediction, folder / DATA / DATASET)
+
+
+def draw_saved(case: Case, folder: Path) -> dict[str, str]:
+    """The pictures of a report, by the prediction that `save_prediction` saved."""
+    return draw_pictures(case, open_prediction(folder / DATA / DATASET))
 
 
 def write_workshop_papers(case: Case, folder: Path) -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import xarray as xr
+from matplotlib.figure import Figure
 
 from acoustics.cabinet.names import face_words
 from acoustics.case.model import Case
+from acoustics.figures.front_face import MM, front_extent
 from acoustics.figures.hand_over_sheet import hand_over_sheet
 from acoustics.figures.schematic import schematic_sheet
 from acoustics.figures.sheets import (
@@ -19,40 +21,73 @@ from acoustics.figures.sheets import (
     room_sheet,
 )
 from acoustics.report.html.content import Picture
+from acoustics.report.html.sheet_svg import sheet_svg, told_svg
 from acoustics.studies.surfaces import surfaces_of
 from acoustics.studies.wording import listed
 
 WAYS = {"horizontal": "round the sides", "vertical": "over the top"}
 
-
-def layout_picture(prediction: xr.Dataset) -> Picture:
-    """Where everything sits on the cabinet."""
-    places = [
-        f"{name} {_place(prediction.sel(driver=name))}"
-        for name in map(str, prediction.driver.values)
-    ]
-    return Picture(
-        "layout",
-        "Where does everything sit?",
-        f"From the middle of its face, in mm: {'; '.join(places)}.",
-        layout_sheet(prediction),
-    )
+Drawn = Mapping[str, str]
+"""name of a picture → its SVG"""
 
 
-def _place(one: xr.Dataset) -> str:
-    """Where a driver sits: "12 to the right and 125 up", "20 down, on the back"."""
-    right, up = (1000 * float(one[name]) for name in ("driver_right", "driver_up"))
+def draw_pictures(case: Case, prediction: xr.Dataset) -> dict[str, str]:
+    """Draw all figures of a report that have something to show.
+
+    That takes as long as all that is said of them, so it may be done at the same time.
+
+    Args:
+        case: the design.
+        prediction: of that same design.
+
+    Returns:
+        What they are called, and their SVG.
+    """
+    figures = {
+        "layout": layout_sheet(prediction),
+        "room": room_sheet(prediction),
+        **{f"map-{plane}": off_axis_map_sheet(prediction, plane) for plane in WAYS},
+        "over-height": over_height_sheet(prediction),
+        "ear-height": ear_height_sheet(prediction),
+        "schematic": schematic_sheet(case),
+        "hand-over": hand_over_sheet(prediction),
+    }
+    return {name: sheet_svg(figure, name) for name, figure in figures.items() if figure is not None}
+
+
+def layout_picture(drawn: Drawn, prediction: xr.Dataset) -> Picture:
+    """Where everything sits on the cabinet, measured as it is drawn."""
+    return _picture(drawn, "layout", "Where does everything sit?", layout_sentence(prediction))
+
+
+def layout_sentence(prediction: xr.Dataset) -> str:
+    """Where every driver sits, from where the drawing measures: see `layout_words`."""
+    face = front_extent(prediction)
+    front, others = list[str](), list[str]()
+    for name in map(str, prediction.driver.values):
+        one = prediction.sel(driver=name)
+        right, up = (MM * float(one[each]) for each in ("driver_right", "driver_up"))
+        on = str(one.driver_face.values)
+        if on == "front":
+            front.append(f"{name} {right - face.left:.4g} across and {up - face.bottom:.4g} up")
+        else:
+            others.append(f"{name} on the {face_words(on)} {_from_middle(right, up)}")
+    told = f"In mm from the left and lower end of the front face: {'; '.join(front)}."
+    from_middle = f"From the middle of its face, in mm: {'; '.join(others)}."
+    return " ".join([*([told] if front else []), *([from_middle] if others else [])])
+
+
+def _from_middle(right: float, up: float) -> str:
+    """Where a driver sits (mm): "12 to the right and 125 up"."""
     parts = [
         f"{abs(value):.4g} {there if value > 0 else back}"
         for value, there, back in ((right, "to the right", "to the left"), (up, "up", "down"))
         if abs(value) >= 0.05
     ]
-    face = str(one.driver_face.values)
-    where = "" if face == "front" else f", on the {face_words(face)}"
-    return f"{listed(parts) if parts else 'in the middle'}{where}"
+    return listed(parts) if parts else "in the middle"
 
 
-def room_picture(case: Case, prediction: xr.Dataset) -> Picture:
+def room_picture(drawn: Drawn, case: Case, prediction: xr.Dataset) -> Picture:
     """Cabinets, seats and surfaces."""
     walls = surfaces_of(prediction)
     surfaces = (
@@ -61,55 +96,54 @@ def room_picture(case: Case, prediction: xr.Dataset) -> Picture:
         else ("no surface reflects")
     )
     cabinets = "a mirrored pair" if case.placement.pair else "one cabinet"
-    return Picture(
+    return _picture(
+        drawn,
         "room",
         "Where do cabinets and ears stand in the room?",
         f"The main seat is {case.seat.main.distance:g} m from {cabinets}; {surfaces}.",
-        room_sheet(prediction),
     )
 
 
-def map_picture(prediction: xr.Dataset, plane: str, sentence: str) -> Picture:
+def map_picture(drawn: Drawn, plane: str, sentence: str) -> Picture:
     """Level over the full circle."""
-    return Picture(
-        f"map-{plane}",
-        f"Where does the sound go {WAYS[plane]}?",
-        sentence,
-        off_axis_map_sheet(prediction, plane),
-    )
+    title = f"Where does the sound go {WAYS[plane]}?"
+    return _picture(drawn, f"map-{plane}", title, sentence)
 
 
-def height_pictures(prediction: xr.Dataset, sentences: Sequence[str]) -> list[Picture]:
+def height_pictures(
+    drawn: Drawn, prediction: xr.Dataset, sentences: Sequence[str]
+) -> list[Picture]:
     """What other ear heights do, at each crossover and over all frequencies."""
     ears = prediction.ear_height.values
-    drawn = f" Said of all ear heights; drawn for {middle_ear(prediction):g} m."
-    over = Picture(
-        "over-height",
-        "How far may the ears move up and down?",
-        sentences[-1] + (drawn if ears.size > 1 else ""),
-        over_height_sheet(prediction),
-    )
-    around = ear_height_sheet(prediction)
-    if around is None:
+    which = f" Said of all ear heights; drawn for {middle_ear(prediction):g} m."
+    question = "How far may the ears move up and down?"
+    told = sentences[-1] + (which if ears.size > 1 else "")
+    over = _picture(drawn, "over-height", question, told)
+    if "ear-height" not in drawn:
         return [over]
-    return [
-        Picture("ear-height", "What if I sit lower or stand up?", sentences[0], around),
-        over,
-    ]
+    lower = "What if I sit lower or stand up?"
+    return [_picture(drawn, "ear-height", lower, sentences[0]), over]
 
 
-def hand_over_picture(prediction: xr.Dataset, sentences: Sequence[str]) -> Picture | None:
+def hand_over_picture(drawn: Drawn, sentences: Sequence[str]) -> Picture | None:
     """How the drivers hand over; None where no two cross."""
-    figure = hand_over_sheet(prediction)
-    if figure is None or not sentences:
+    if "hand-over" not in drawn or not sentences:
         return None
     question = "Are the drivers in step where they hand over?"
-    return Picture("hand-over", question, sentences[0], figure)
+    return _picture(drawn, "hand-over", question, sentences[0])
 
 
-def schematic_picture(case: Case, sentence: str) -> Picture | None:
+def schematic_picture(drawn: Drawn, sentence: str) -> Picture | None:
     """How a passive crossover is joined; None without one."""
-    figure = schematic_sheet(case)
-    if figure is None:
+    if "schematic" not in drawn:
         return None
-    return Picture("schematic", "How are the parts joined?", sentence, figure)
+    return _picture(drawn, "schematic", "How are the parts joined?", sentence)
+
+
+def picture_of(name: str, title: str, sentence: str, figure: Figure) -> Picture:
+    """A figure of the plotting library as a picture."""
+    return _picture({name: sheet_svg(figure, name)}, name, title, sentence)
+
+
+def _picture(drawn: Drawn, name: str, title: str, sentence: str) -> Picture:
+    return Picture(name, title, sentence, told_svg(drawn[name], name, title, sentence))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import xml.etree.ElementTree as ET
+from html import escape
 
 import matplotlib as mpl
 from matplotlib.contour import ContourSet
@@ -18,7 +19,7 @@ DROPPED = ("metadata", "style")
 """elements that say nothing to a reader, or what the root says below"""
 
 
-def sheet_svg(figure: Figure, name: str, title: str, description: str) -> str:
+def sheet_svg(figure: Figure, name: str) -> str:
     """Draw a figure as an SVG element without a style or a link to outside.
 
     Its identifiers begin with `name`, so that those of several figures differ; looks are plain
@@ -27,8 +28,9 @@ def sheet_svg(figure: Figure, name: str, title: str, description: str) -> str:
     Args:
         figure: the drawing.
         name: of letters, digits and hyphens.
-        title: for those who cannot see it.
-        description: likewise, in a sentence.
+
+    Returns:
+        The element, without the title and description that `told_svg` gives it.
     """
     for axes in figure.axes:
         for artist in axes.get_children():
@@ -50,11 +52,17 @@ def sheet_svg(figure: Figure, name: str, title: str, description: str) -> str:
         "stroke-linejoin": "round",
         "stroke-linecap": "butt",
     }
-    for tag, text in (("desc", description), ("title", title)):
-        element = ET.Element(tag, {"id": f"{name}-{tag}"})
-        element.text = text
-        root.insert(0, element)
     return ET.tostring(root, encoding="unicode")
+
+
+def told_svg(svg: str, name: str, title: str, description: str) -> str:
+    """A drawn figure with what it shows in words, for those who cannot see it."""
+    opening, _, rest = svg.partition(">")
+    told = "".join(
+        f'<{tag} id="{name}-{tag}">{escape(text)}</{tag}>'
+        for tag, text in (("title", title), ("desc", description))
+    )
+    return f"{opening}>{told}{rest}"
 
 
 _NOTHING = {"Date": None, "Creator": None, "Format": None, "Type": None}

@@ -9,6 +9,7 @@ import xarray as xr
 from acoustics.case.model import Case
 from acoustics.figures.verification_sheets import causes_sheet, impedance_sheet, response_sheet
 from acoustics.report.html.content import Picture, Section, section
+from acoustics.report.html.pictures import picture_of
 from acoustics.report.html.told import blocks_of_text
 from acoustics.report.verification import verification_text
 
@@ -33,7 +34,7 @@ def verification_section(case: Case, found: xr.Dataset) -> Section:
 
 def _pictures(found: xr.Dataset) -> Iterator[Picture]:
     """Causes, then every reading with what its band says of it."""
-    yield Picture(
+    yield picture_of(
         "verified-causes",
         "What is it, and how likely?",
         f"By the measurements: {found.attrs['verdict']}.",
@@ -45,7 +46,7 @@ def _pictures(found: xr.Dataset) -> Iterator[Picture]:
     for row, unit in enumerate(found.told_unit.values.tolist()):
         name = str(found.told_reading.values[row])
         figure = drawn[unit](found, row=row)
-        yield Picture(f"verified-{row + 1}", name, said.get(name, name), figure)
+        yield picture_of(f"verified-{row + 1}", name, said.get(name, name), figure)
 
 
 def is_of(case: Case, found: xr.Dataset) -> bool:

@@ -6,7 +6,11 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator
 
-MOST_LETTERS = 60
+MOST_LETTERS, MOST_BYTES = 60, 150
+"""of a file's name, in UTF-8; file systems have room for 255 with ending and number"""
+
+DEVICES = re.compile("con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³]")
+"""names that Windows keeps for itself (Microsoft, Naming Files; from memory)"""
 
 
 def plain(text: str) -> str:
@@ -15,12 +19,28 @@ def plain(text: str) -> str:
 
 
 def safe_name(text: str) -> str:
-    """A name of small letters, digits and hyphens alone, which no file system takes for a path.
+    """A name of letters and digits of any script and hyphens, which is no path anywhere.
 
-    Accents are left out, all else becomes a hyphen: "face front", "../../x" → "face-front", "x".
+    Small letters, as some file systems do not tell them from large ones, put together as one
+    writes them (NFC); all else becomes a hyphen: "../../Face à côté" → "face-à-côté". Names that
+    one system keeps for its devices are told from them by an ending.
     """
-    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
-    return re.sub(r"[^a-z0-9]+", "-", plain)[:MOST_LETTERS].strip("-") or "drawing"
+    whole = unicodedata.normalize("NFC", unicodedata.normalize("NFC", text).lower())
+    name = "".join(each if _of_a_word(each) else "-" for each in whole)
+    short = _shortened(re.sub("-+", "-", name).strip("-")).strip("-") or "drawing"
+    return f"{short}-file" if DEVICES.fullmatch(short) else short
+
+
+def _of_a_word(letter: str) -> bool:
+    """Letters with the marks that some scripts set on them (categories L, M), and digits (Nd)."""
+    kind = unicodedata.category(letter)
+    return kind[0] in "LM" or kind == "Nd"
+
+
+def _shortened(name: str) -> str:
+    """As much of a name as fits both limits, with whole letters."""
+    data = name[:MOST_LETTERS].encode()[:MOST_BYTES]
+    return data.decode(errors="ignore")
 
 
 def safe_names(texts: Iterable[str]) -> Iterator[str]:
