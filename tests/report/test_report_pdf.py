@@ -6,7 +6,8 @@ import re
 
 import pytest
 
-from acoustics.report.html.paper import save_report_pdf
+from acoustics.report.html.content import SUMMARY
+from acoustics.report.html.paper import report_sheets, save_report_pdf
 from support.cases import make_case
 from support.reported import page_of
 
@@ -18,11 +19,16 @@ pytestmark = pytest.mark.slow
 
 
 @pytest.fixture(scope="module")
-def sheets(solve_free_field, tmp_path_factory):
+def pages(solve_free_field):
+    return [page_of(make_case(title="<b> $x$ & co"), solve_free_field) for _ in range(2)]
+
+
+@pytest.fixture(scope="module")
+def sheets(pages, tmp_path_factory):
     folder = tmp_path_factory.mktemp("paper")
     files = [
-        save_report_pdf(page_of(make_case(title="<b> $x$ & co"), solve_free_field), folder / name)
-        for name in ("one.pdf", "other.pdf")
+        save_report_pdf(page, folder / name)
+        for page, name in zip(pages, ("one.pdf", "other.pdf"), strict=True)
     ]
     return [file.read_bytes() for file in files]
 
@@ -37,3 +43,20 @@ def test_all_sheets_are_a4(sheets):
     for box in boxes:
         left, bottom, right, top = map(float, box.split())
         assert (right - left, top - bottom) == pytest.approx(A4, abs=0.5)
+
+
+def test_every_section_has_its_heading_but_the_summary_that_says_all_again(pages):
+    words = [line for sheet in report_sheets(pages[0]) for line in sheet.words]
+    titles = {part.title: part.name for part in pages[0].sections}
+    assert "Layout" in titles
+    for title, name in titles.items():
+        assert (title in words) is (name != SUMMARY)
+    assert not any("`" in line for line in words)
+
+
+def test_nothing_is_written_beyond_the_foot_or_the_right_edge(pages):
+    for sheet in report_sheets(pages[0]):
+        placed = [line.split() for line in sheet.operators if line.endswith(" Tm")]
+        for *_, across, up, _ in (each for each in placed if float(each[5]) > 0):
+            assert 0 < float(across) < sheet.width
+            assert float(up) > 36  # half an inch
