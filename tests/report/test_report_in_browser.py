@@ -94,6 +94,13 @@ def test_it_fits_and_is_accessible(opened, width):
     assert violations(tab) == []
 
 
+def test_tables_of_a_wide_screen_need_no_scrolling(opened):
+    cut = """[...document.querySelectorAll(".wide")]
+        .filter(each => each.scrollWidth > each.clientWidth)
+        .map(each => each.getAttribute("aria-label"))"""
+    assert opened(1400).evaluate(cut) == []
+
+
 def test_it_prints_on_a4(opened):
     tab = opened(PAPER)
     tab.emulate_media(media="print")
