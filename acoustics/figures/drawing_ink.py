@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from reportlab.pdfgen.canvas import Canvas
+
 from acoustics.figures.drawing_marks import Circle, Layer, Mark, Words
-from acoustics.figures.paper.sheet import Ink, Sheet
+from acoustics.figures.paper import Ink, circle, draw, line, write
 from acoustics.figures.style import INK
 from acoustics.studies.drawings import plain
 
@@ -30,51 +32,51 @@ DASHES = (7.2, 4.5)
 """points"""
 
 
-def page(paper: tuple[float, float]) -> Sheet:
-    """An empty sheet of this width and height (mm)."""
-    return Sheet(paper[0] * POINTS, paper[1] * POINTS)
+def points(place: tuple[float, float]) -> tuple[float, float]:
+    """A place or a size that is given in millimetres."""
+    return place[0] * POINTS, place[1] * POINTS
 
 
 def put_marks(
-    sheet: Sheet, marks: Iterable[Mark], at: tuple[float, float], scale: float = 1.0
+    canvas: Canvas, marks: Iterable[Mark], at: tuple[float, float], scale: float = 1.0
 ) -> None:
     """Draw marks, the drawing's (0, 0) at a place of the sheet."""
     for mark in marks:
         if isinstance(mark, Words):
             x, y = _moved(mark.at, at, scale)
-            put_words(sheet, mark.text, x, y, mark.height * scale, anchor=mark.anchor)
+            put_words(canvas, mark.text, x, y, mark.height * scale, anchor=mark.anchor)
             continue
         ink = Ink(**LOOKS[mark.layer], dashes=DASHES if mark.dashed else ())
         if isinstance(mark, Circle):
-            x, y = _moved(mark.centre, at, scale)
-            sheet.circle((x * POINTS, y * POINTS), mark.radius * scale * POINTS, ink)
+            centre = points(_moved(mark.centre, at, scale))
+            draw(canvas, circle(centre, mark.radius * scale * POINTS), ink)
         else:
             put_line(
-                sheet, [_moved(point, at, scale) for point in mark.points], ink, closed=mark.closed
+                canvas, [_moved(point, at, scale) for point in mark.points], ink, closed=mark.closed
             )
 
 
 def put_line(
-    sheet: Sheet, points: Iterable[tuple[float, float]], ink: Ink, *, closed: bool = False
+    canvas: Canvas, through: Iterable[tuple[float, float]], ink: Ink, *, closed: bool = False
 ) -> None:
     """Draw a line through points."""
-    sheet.line([(x * POINTS, y * POINTS) for x, y in points], ink, closed=closed)
+    draw(canvas, line(map(points, through), closed=closed), ink)
 
 
 def put_rectangle(
-    sheet: Sheet, at: tuple[float, float], size: tuple[float, float], ink: Ink
+    canvas: Canvas, at: tuple[float, float], size: tuple[float, float], ink: Ink
 ) -> None:
     """Draw a rectangle from its lower left corner."""
     (x, y), (wide, high) = at, size
-    put_line(sheet, ((x, y), (x + wide, y), (x + wide, y + high), (x, y + high)), ink, closed=True)
+    put_line(canvas, ((x, y), (x + wide, y), (x + wide, y + high), (x, y + high)), ink, closed=True)
 
 
 def put_words(
-    sheet: Sheet, text: str, x: float, y: float, capitals: float, color: str = INK, **how: Any
+    canvas: Canvas, text: str, x: float, y: float, capitals: float, color: str = INK, **how: Any
 ) -> None:
-    """Write on a sheet, capitals so many millimetres high; `how` as `Sheet.text` has it."""
+    """Write on a sheet, capitals so many millimetres high; `how` as `write` has it."""
     size = capitals / CAPITALS * POINTS
-    sheet.text(plain(text), (x * POINTS, y * POINTS), size, color, **how)
+    write(canvas, plain(text), points((x, y)), size, color, **how)
 
 
 def _moved(

@@ -5,9 +5,11 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
+from reportlab.pdfgen.canvas import Canvas
+
 from acoustics.figures.drawing_ink import (
     CAPITALS,
-    page,
+    points,
     put_marks,
     put_rectangle,
     put_words,
@@ -15,8 +17,7 @@ from acoustics.figures.drawing_ink import (
 from acoustics.figures.drawing_marks import Marks, marks_of
 from acoustics.figures.drawing_square import COLOUR, SIDE, draw_square
 from acoustics.figures.drawing_tiles import MARGIN, PAD, Tiling, paper_size
-from acoustics.figures.paper.letters import width
-from acoustics.figures.paper.sheet import Ink, Sheet
+from acoustics.figures.paper import Ink, width
 from acoustics.studies.drawings import Drawing
 
 TITLE, TEXT = 3.2, 2.2
@@ -38,44 +39,44 @@ LETTER = 1.75
 GOES_ON = "… more notes on the next page"
 
 
-def overview_pages(drawing: Drawing, tiling: Tiling, paper: str) -> list[Sheet]:
+def put_overview(canvas: Canvas, drawing: Drawing, tiling: Tiling, paper: str) -> None:
     """The overview on an upright sheet; notes that it has no room for follow on further ones."""
     size = paper_size(paper)
-    sheet = page(size)
-    top = _title(sheet, drawing, size)
-    draw_square(sheet, (size[0] - MARGIN - SIDE, MARGIN))
+    canvas.setPageSize(points(size))
+    top = _title(canvas, drawing, size)
+    draw_square(canvas, (size[0] - MARGIN - SIDE, MARGIN))
     floor = MARGIN + SIDE + 4.0
-    _small(sheet, drawing, tiling, (MARGIN, floor, size[0] - MARGIN, top))
+    _small(canvas, drawing, tiling, (MARGIN, floor, size[0] - MARGIN, top))
     lines = list(_lines(drawing, tiling, paper, size[0] - 2 * MARGIN - SIDE - BESIDE_SQUARE))
     room = int(SIDE / (LINE * TEXT))
     if len(lines) > room:
         lines.insert(room - 1, GOES_ON)
-    _write(sheet, lines[:room], MARGIN + SIDE - TEXT)
-    sheets, rest = [sheet], lines[room:]
+    _write(canvas, lines[:room], MARGIN + SIDE - TEXT)
+    canvas.showPage()
+    rest = lines[room:]
     while rest:
-        sheet = page(size)
-        top = _title(sheet, drawing, size)
-        draw_square(sheet, (size[0] - MARGIN - SIDE, MARGIN))
+        top = _title(canvas, drawing, size)
+        draw_square(canvas, (size[0] - MARGIN - SIDE, MARGIN))
         room = int((top - MARGIN) / (LINE * TEXT)) - 1
-        _write(sheet, rest[:room], top - LINE * TEXT)
-        sheets, rest = [*sheets, sheet], rest[room:]
-    return sheets
+        _write(canvas, rest[:room], top - LINE * TEXT)
+        canvas.showPage()
+        rest = rest[room:]
 
 
-def _title(sheet: Sheet, drawing: Drawing, size: tuple[float, float]) -> float:
+def _title(canvas: Canvas, drawing: Drawing, size: tuple[float, float]) -> float:
     """Write subject and title; returns what height is left below them, mm."""
     top = size[1] - MARGIN
     for text in (drawing.subject, drawing.title):
         for line in textwrap.wrap(text, int((size[0] - 2 * MARGIN) / 2.7)):
             top -= TITLE
-            put_words(sheet, line, MARGIN, top, TITLE)
+            put_words(canvas, line, MARGIN, top, TITLE)
             top -= (LINE - 1) * TITLE
     return top
 
 
-def _write(sheet: Sheet, lines: list[str], top: float) -> None:
+def _write(canvas: Canvas, lines: list[str], top: float) -> None:
     for number, line in enumerate(lines):
-        put_words(sheet, line, MARGIN, top - LINE * TEXT * number, TEXT)
+        put_words(canvas, line, MARGIN, top - LINE * TEXT * number, TEXT)
 
 
 def _lines(drawing: Drawing, tiling: Tiling, paper: str, width: float) -> Iterator[str]:
@@ -98,7 +99,7 @@ def _lines(drawing: Drawing, tiling: Tiling, paper: str, width: float) -> Iterat
 
 
 def _small(
-    sheet: Sheet, drawing: Drawing, tiling: Tiling, box: tuple[float, float, float, float]
+    canvas: Canvas, drawing: Drawing, tiling: Tiling, box: tuple[float, float, float, float]
 ) -> None:
     """The whole drawing in a box (left, bottom, right, top) of the page, with its sheets."""
     scale, marks = _fitted(drawing, box[2] - box[0], box[3] - box[1])
@@ -113,12 +114,12 @@ def _small(
         bottom = -PAD if tile.row == tiling.rows - 1 else top - tiling.step[1]
         corner = at[0] + scale * left, at[1] + scale * bottom
         wide, high = scale * (right - left), scale * (top - bottom)
-        put_rectangle(sheet, corner, (wide, high), ink)
+        put_rectangle(canvas, corner, (wide, high), ink)
         name = f"row {tile.row + 1}, column {tile.column + 1}"
         room = (wide - 2) / width(name, 1 / CAPITALS)
         size = max(min(TILE_NAME, room), 0.1)
-        put_words(sheet, name, corner[0] + 1, corner[1] + high - 2.5, size, color=COLOUR)
-    put_marks(sheet, (*marks.on, *marks.around), at, scale)
+        put_words(canvas, name, corner[0] + 1, corner[1] + high - 2.5, size, color=COLOUR)
+    put_marks(canvas, (*marks.on, *marks.around), at, scale)
 
 
 def _fitted(drawing: Drawing, wide: float, high: float) -> tuple[float, Marks]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from reportlab.pdfgen.canvas import Canvas
+
 from acoustics.figures.drawing_ink import put_rectangle, put_words
-from acoustics.figures.paper.sheet import Ink, Sheet
+from acoustics.figures.paper import Ink
 
 SIDE = 100.0
 """mm"""
@@ -20,9 +22,9 @@ WORDS = (
 )
 
 
-def draw_square(sheet: Sheet, at: tuple[float, float]) -> None:
+def draw_square(canvas: Canvas, at: tuple[float, float]) -> None:
     """Draw it with its lower left corner at a place of the page, mm."""
-    put_rectangle(sheet, at, (SIDE, SIDE), Ink(COLOUR, width=0.6, dashes=(2.4, 1.8)))
+    put_rectangle(canvas, at, (SIDE, SIDE), Ink(COLOUR, width=0.6, dashes=(2.4, 1.8)))
     for number, line in enumerate(reversed(WORDS)):
         below = at[1] + 1.5 + 1.8 * CAPITALS * number
-        put_words(sheet, line, at[0] + 2, below, CAPITALS, color=COLOUR)
+        put_words(canvas, line, at[0] + 2, below, CAPITALS, color=COLOUR)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
-
 import pytest
 
 from acoustics.report.html.content import SUMMARY
-from acoustics.report.html.paper import report_sheets, save_report_pdf
+from acoustics.report.html.paper import save_report_pdf
 from support.cases import make_case
+from support.pdf_read import lines, size
+from support.pdf_read import pages as pages_of
 from support.reported import page_of
 
 A4 = (210 / 25.4 * 72, 297 / 25.4 * 72)
@@ -38,15 +38,14 @@ def test_equal_reports_are_equal_files(sheets):
 
 
 def test_all_sheets_are_a4(sheets):
-    boxes = re.findall(rb"/MediaBox \[ ([\d. ]+) \]", sheets[0])
-    assert len(boxes) > 5
-    for box in boxes:
-        left, bottom, right, top = map(float, box.split())
-        assert (right - left, top - bottom) == pytest.approx(A4, abs=0.5)
+    found = pages_of(sheets[0])
+    assert len(found) > 5
+    for page in found:
+        assert size(page) == pytest.approx(A4, abs=0.5)
 
 
-def test_every_section_has_its_heading_but_the_summary_that_says_all_again(pages):
-    words = [line for sheet in report_sheets(pages[0]) for line in sheet.words]
+def test_every_section_has_its_heading_but_the_summary_that_says_all_again(pages, sheets):
+    words = [line for page in pages_of(sheets[0]) for line, *_ in lines(page)]
     titles = {part.title: part.name for part in pages[0].sections}
     assert "Layout" in titles
     for title, name in titles.items():
@@ -54,9 +53,8 @@ def test_every_section_has_its_heading_but_the_summary_that_says_all_again(pages
     assert not any("`" in line for line in words)
 
 
-def test_nothing_is_written_beyond_the_foot_or_the_right_edge(pages):
-    for sheet in report_sheets(pages[0]):
-        placed = [line.split() for line in sheet.operators if line.endswith(" Tm")]
-        for *_, across, up, _ in (each for each in placed if float(each[5]) > 0):
-            assert 0 < float(across) < sheet.width
-            assert float(up) > 36  # half an inch
+def test_nothing_is_written_beyond_the_foot_or_the_right_edge(sheets):
+    for page in pages_of(sheets[0]):
+        for _, across, up in lines(page):
+            assert 0 < across < A4[0]
+            assert 36 < up < A4[1]  # half an inch

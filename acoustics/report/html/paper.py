@@ -6,10 +6,9 @@ import textwrap
 from collections.abc import Iterator
 from pathlib import Path
 
-from acoustics.figures.drawing_ink import POINTS
+from acoustics.figures.drawing_ink import points
 from acoustics.figures.drawing_tiles import paper_size
-from acoustics.figures.paper import Sheet, save_sheets_pdf
-from acoustics.figures.paper.letters import Face, width
+from acoustics.figures.paper import Face, blank, save, width, write
 from acoustics.figures.style import INK, QUIET
 from acoustics.report.html.chart_svg import chart_svg
 from acoustics.report.html.content import (
@@ -53,35 +52,29 @@ NEEDED_BELOW = 86.0
 
 
 def save_report_pdf(page: Page, file: Path) -> Path:
-    """Write a report as PDF.
+    """Write a report as PDF: what is asked first, then section by section.
+
+    The summary in full is left out: it says once more what the sections do, and lies beside the
+    report as text.
 
     Raises:
         RoundoverError: the file cannot be written.
     """
-    return save_sheets_pdf(report_sheets(page), file, plain(page.title))
-
-
-def report_sheets(page: Page) -> list[Sheet]:
-    """The sheets of a report: what is asked first, then section by section.
-
-    The summary in full is left out: it says once more what the sections do, and lies beside the
-    report as text.
-    """
-    sheets = Sheets()
+    sheets = Sheets(plain(page.title))
     _front(sheets, page)
     for part in page.sections:
         if part.name != SUMMARY:
             _section(sheets, part)
-    return sheets.all
+    return save(sheets.canvas, file)
 
 
 class Sheets:
     """Sheets that are filled from the top."""
 
-    def __init__(self) -> None:
-        self.width, self.height = (side * POINTS for side in paper_size("A4"))
-        self.all: list[Sheet] = []
-        self.left = 0.0
+    def __init__(self, title: str) -> None:
+        self.width, self.height = points(paper_size("A4"))
+        self.canvas = blank(title, (self.width, self.height))
+        self.left = self.whole
 
     @property
     def column(self) -> float:
@@ -93,12 +86,11 @@ class Sheets:
         """Height between the margins, points."""
         return self.height - 2 * MARGIN
 
-    def room(self, height: float) -> Sheet:
-        """The sheet that has so much height left (points), the next one if this has not."""
-        if not self.all or self.left < height:
-            self.all.append(Sheet(self.width, self.height))
+    def room(self, height: float) -> None:
+        """Go on to the next sheet if this one has less height left (points)."""
+        if self.left < height:
+            self.canvas.showPage()
             self.left = self.whole
-        return self.all[-1]
 
     def text(
         self,
@@ -115,9 +107,9 @@ class Sheets:
         # No line of a paragraph stands alone at the foot of a sheet.
         self.room(min(len(lines), 2) * height + below)
         for line in lines:
-            sheet = self.room(height)
+            self.room(height)
             at = MARGIN, MARGIN + self.left - BASE * size
-            sheet.text(plain(line), at, size, colour, face=face)
+            write(self.canvas, plain(line), at, size, colour, face=face)
             self.left -= height
         self.left -= BETWEEN
 
@@ -135,7 +127,8 @@ class Sheets:
         self.room(high * scale + words)
         if title:
             self.text(title, 11.0)
-        put_svg(self.room(high * scale), svg, (MARGIN, MARGIN + self.left), scale)
+        self.room(high * scale)
+        put_svg(self.canvas, svg, (MARGIN, MARGIN + self.left), scale)
         self.left -= high * scale + 2.0
         self.text(told, colour=QUIET)
         self.left -= BETWEEN

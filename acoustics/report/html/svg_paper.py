@@ -1,7 +1,7 @@
 """A figure's SVG on a sheet of paper, so that what the page shows is drawn once for both.
 
 Only what our own figures consist of is read: groups, paths, lines, rectangles, circles, words,
-pictures of dots, things used again, clips to rectangles; looks are plain attributes.
+pictures of dots, things used again, clips to one shape; looks are plain attributes.
 """
 
 from __future__ import annotations
@@ -16,9 +16,11 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-import numpy as np
+from reportlab.lib.utils import ImageReader
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.pdfgen.pathobject import PDFPathObject
 
-from acoustics.figures.paper.sheet import Image, Ink, Point, Sheet, circle, number
+from acoustics.figures.paper import Ink, Point, circle, clip, draw, moved, write
 from acoustics.figures.style import INK
 
 NUMBER = re.compile(r"-?(?:\d+\.?\d*|\.\d+)(?:e-?\d+)?")
@@ -52,11 +54,11 @@ Matrix = tuple[float, float, float, float, float, float]
 NAMED = {"black": "#000000", "white": "#ffffff", "none": ""}
 
 
-def put_svg(sheet: Sheet, svg: str, at: Point, scale: float) -> None:
+def put_svg(canvas: Canvas, svg: str, at: Point, scale: float) -> None:
     """Put a figure on a sheet.
 
     Args:
-        sheet: to draw on.
+        canvas: to draw on.
         svg: as `chart_svg`, `layout_svg` and `sheet_svg` write it.
         at: upper left corner, points.
         scale: points for one unit of the figure.
@@ -64,8 +66,8 @@ def put_svg(sheet: Sheet, svg: str, at: Point, scale: float) -> None:
     root = ET.fromstring(svg)
     known = {each.get("id", ""): each for each in root.iter()}
     # Down there is up here.
-    with sheet.moved((scale, 0.0, 0.0, -scale, *at)):
-        _put(sheet, root, Look(), known)
+    with moved(canvas, (scale, 0.0, 0.0, -scale, *at)):
+        _put(canvas, root, Look(), known)
 
 
 def svg_size(svg: str) -> tuple[float, float]:
@@ -126,36 +128,39 @@ class Look:
         )
 
 
-def _put(sheet: Sheet, element: ET.Element, look: Look, known: Mapping[str, ET.Element]) -> None:
-    tag = element.tag.rpartition("}")[2]
+def _put(canvas: Canvas, element: ET.Element, look: Look, known: Mapping[str, ET.Element]) -> None:
+    tag = _local(element.tag)
     if tag in SILENT:
         return
     look = look.of(element.attrib)
-    with _placed(sheet, element, known):
+    with _placed(canvas, element, known):
         if tag == "use":
             used = known[(_attribute(element, "href") or "#").removeprefix("#")]
-            _put(sheet, used, look, known)
+            _put(canvas, used, look, known)
         elif tag == "text":
-            _text(sheet, element, look)
+            _text(canvas, element, look)
         elif tag == "image":
-            _image(sheet, element)
+            _image(canvas, element)
         else:
-            sheet.path(_outline(tag, element), look.ink())
+            path = _outline(tag, element)
+            if path is not None:
+                draw(canvas, path, look.ink())
             for child in element:
-                _put(sheet, child, look, known)
+                _put(canvas, child, look, known)
 
 
 @contextmanager
-def _placed(sheet: Sheet, element: ET.Element, known: Mapping[str, ET.Element]) -> Iterator[None]:
+def _placed(canvas: Canvas, element: ET.Element, known: Mapping[str, ET.Element]) -> Iterator[None]:
     """Where an element's coordinates are, and what is seen of it."""
     matrix = _matrix(element)
-    clip = REFERENCE.match(element.get("clip-path", ""))
-    if matrix is None and clip is None:
+    clipped = REFERENCE.match(element.get("clip-path", ""))
+    if matrix is None and clipped is None:
         yield
         return
-    with sheet.moved(matrix or ()):
-        if clip is not None:
-            _clip(sheet, known[clip[1]])
+    with moved(canvas, matrix or ()):
+        if clipped is not None:
+            (shape,) = known[clipped[1]]
+            clip(canvas, _outline(_local(shape.tag), shape))
         yield
 
 
@@ -191,53 +196,38 @@ def _after(outer: Matrix, inner: Matrix) -> Matrix:
     )  # fmt: skip
 
 
-def _clip(sheet: Sheet, clip: ET.Element) -> None:
-    """See only a rectangle; clips of other shapes are shown by the rectangle round them."""
-    corners = np.reshape(
-        [
-            float(value)
-            for child in clip
-            for line in _outline(child.tag.rpartition("}")[2], child)
-            for value in line.split()[:-1]
-        ],
-        (-1, 2),
-    )
-    (left, top), (wide, high) = corners.min(axis=0), np.ptp(corners, axis=0)
-    sheet.clip((float(left), float(top)), (float(wide), float(high)))
-
-
-def _outline(tag: str, element: ET.Element) -> list[str]:
-    """Path operators of an element that is drawn; none of any other."""
+def _outline(tag: str, element: ET.Element) -> PDFPathObject | None:
+    """The path of an element that is drawn; None of any other."""
     at = {name: float(_attribute(element, name) or 0.0) for name in ("x", "y", "cx", "cy", "r")}
     if tag == "path":
         return _path(element.get("d", ""))
     if tag == "rect":
-        wide, high = float(element.get("width", 0)), float(element.get("height", 0))
-        x, y = at["x"], at["y"]
-        return _path(f"M{x} {y}H{x + wide}V{y + high}H{x}Z")
+        path = PDFPathObject()
+        path.rect(at["x"], at["y"], float(element.get("width", 0)), float(element.get("height", 0)))
+        return path
     if tag == "circle":
         return circle((at["cx"], at["cy"]), at["r"])
-    return []
+    return None
 
 
 @lru_cache(maxsize=1024)
-def _path(told: str) -> list[str]:
-    """A path's commands as operators; all of ours have absolute coordinates."""
-    found = list[str]()
+def _path(told: str) -> PDFPathObject | None:
+    """A path's commands; all of ours have absolute coordinates. None where there are none."""
+    path = PDFPathObject()
     x = y = 0.0
-    for command, rest in COMMAND.findall(told):
+    commands = COMMAND.findall(told)
+    for command, rest in commands:
         values = _numbers(rest)
         if command in "Zz":
-            found.append("h")
+            path.close()
         elif command in "HV":
             for value in values:
                 x, y = (value, y) if command == "H" else (x, value)
-                found.append(f"{number(x)} {number(y)} l")
+                path.lineTo(x, y)
         elif command in "ML":
             for i in range(0, len(values), 2):
                 x, y = values[i : i + 2]
-                begins = command == "M" and i == 0
-                found.append(f"{number(x)} {number(y)} {'m' if begins else 'l'}")
+                (path.moveTo if command == "M" and i == 0 else path.lineTo)(x, y)
         else:
             count = 4 if command == "Q" else 6
             for i in range(0, len(values), count):
@@ -249,16 +239,17 @@ def _path(told: str) -> list[str]:
                         c + 2 / 3 * (a - c), d + 2 / 3 * (b - d), c, d,
                     ]  # fmt: skip
                 x, y = ends[-2:]
-                found.append(f"{' '.join(map(number, ends))} c")
-    return found
+                path.curveTo(*ends)
+    return path if commands else None
 
 
-def _text(sheet: Sheet, element: ET.Element, look: Look) -> None:
+def _text(canvas: Canvas, element: ET.Element, look: Look) -> None:
     words = "".join(element.itertext())
     x, y = (float(element.get(name, 0)) for name in "xy")
     # Letters would stand on their heads where y runs down.
-    with sheet.moved((1.0, 0.0, 0.0, -1.0, x, y)):
-        sheet.text(
+    with moved(canvas, (1.0, 0.0, 0.0, -1.0, x, y)):
+        write(
+            canvas,
             words,
             (0.0, 0.0),
             look.size,
@@ -268,22 +259,24 @@ def _text(sheet: Sheet, element: ET.Element, look: Look) -> None:
         )
 
 
-def _image(sheet: Sheet, element: ET.Element) -> None:
-    from PIL import Image as Dots
-
+def _image(canvas: Canvas, element: ET.Element) -> None:
     packed = (_attribute(element, "href") or "").partition("base64,")[2]
-    with Dots.open(io.BytesIO(base64.b64decode(packed))) as picture:
-        dots = np.asarray(picture.convert("RGBA"))
+    picture = ImageReader(io.BytesIO(base64.b64decode(packed)))
     x, y, wide, high = (float(element.get(key, 0)) for key in ("x", "y", "width", "height"))
-    # The first row of dots is at the top of the unit square, which is turned over here.
-    with sheet.moved((wide, 0.0, 0.0, -high, x, y + high)):
-        sheet.image(Image(dots[..., :3].copy(), dots[..., 3].copy()))
+    # It would stand on its head where y runs down.
+    with moved(canvas, (1.0, 0.0, 0.0, -1.0, x, y + high)):
+        canvas.drawImage(picture, 0.0, 0.0, wide, high, mask="auto")
 
 
 def _attribute(element: ET.Element, name: str) -> str | None:
     """An attribute, whatever namespace it is in."""
     found = (value for key, value in element.attrib.items() if key.rpartition("}")[2] == name)
     return next(found, None)
+
+
+def _local(tag: str) -> str:
+    """A name without its namespace."""
+    return tag.rpartition("}")[2]
 
 
 def _numbers(text: str) -> list[float]:
