@@ -82,17 +82,17 @@ class Opened:
             except Exception as error:  # whatever it is, drafts are heard without
                 self.log(_told(error))
 
-        self.work.exact.put(desk, prepare)
+        self.work.fields.put(desk, prepare)
 
     def prepare(self, desk: Desk, draft: Draft, unwanted: Callable[[], bool]) -> None:
-        """Ask the fields for a draft, in the thread of slow work; all tabs at the desk are told.
+        """Ask the fields for a draft, in the thread of fields; all tabs at the desk are told.
 
         Errors are those of the draft and are told where it is heard.
         """
         told = partial(self._share, desk)
         with suppress(Stopped, RoundoverError):
             told(0.0)
-            desk.engine.prepare(draft, self.work.until(unwanted), told)
+            desk.engine.prepare(draft, self.work.after_exact(unwanted), told)
             told(1.0)
 
     def _share(self, desk: Desk, share: float) -> None:

@@ -154,6 +154,7 @@ class Tab:
         self.forget_map()
         self.opened.work.live.drop(self)
         self.opened.work.exact.drop(self)
+        self.opened.work.fields.drop(self)
 
     # What the threads do.
 
@@ -168,38 +169,41 @@ class Tab:
                 self.opened.work.exact.put(self, partial(self._exactly, wanted))
 
     def _exactly(self, wanted: Wanted) -> None:
-        """The fields if they are not there, so that the hand can go on; then the prediction.
-
-        Where they are there, they are brought up to this draft after it.
-        """
+        """The prediction; the fields are then asked for what was set, or brought up to it."""
         desk, draft = wanted.desk, wanted.draft
 
         def unwanted() -> bool:
             return wanted is not self.wanted
+
+        with self._guarded(wanted.serial):
+            if unwanted():
+                return
+            self.opened.work.fields.put(self, partial(self._fields, wanted))
+            started = time.perf_counter()
+            self.tell(_busy("exact", wanted.serial, 0.0), "busy")
+            stop = self.opened.work.gives_way(unwanted)
+            curves = self.opened.studio.exact_curves(desk.case, draft, stop)
+            desk.remember(draft, curves)
+            if not unwanted():
+                self._show(wanted, curves, started)
+
+    def _fields(self, wanted: Wanted) -> None:
+        """Ask the fields, so that a hand can go on from here; better curves if one is at it."""
+        desk, draft = wanted.desk, wanted.draft
 
         def other_fields() -> bool:
             now = self.wanted
             return now is None or now.desk is not desk or _fields(now.draft) != _fields(draft)
 
         with self._guarded(wanted.serial):
-            ready = desk.engine.ready(draft)
-            if not ready and not other_fields():
-                self.opened.prepare(desk, draft, other_fields)
+            if desk.engine.ready(draft):
+                stop = self.opened.work.after_exact(other_fields)
+                desk.engine.prepare(draft, stop, _quietly)
+                return
+            self.opened.prepare(desk, draft, other_fields)
             now = self.wanted
             if self._coarse is now is not None and desk.engine.ready(draft):
                 self.opened.work.live.put(self, partial(self._again, now))
-            if unwanted():
-                return
-            started = time.perf_counter()
-            self.tell(_busy("exact", wanted.serial, 0.0), "busy")
-            stop = self.opened.work.gives_way(unwanted)
-            curves = self.opened.studio.exact_curves(desk.case, draft, stop)
-            desk.remember(draft, curves)
-            if unwanted():
-                return
-            self._show(wanted, curves, started)
-            if ready:
-                desk.engine.prepare(draft, self.opened.work.until(other_fields), _quietly)
 
     def _again(self, wanted: Wanted) -> None:
         """Better curves of the same, now that the fields are there."""

@@ -1,4 +1,4 @@
-"""The threads of the page, and how slow work gives way to a hand that moves."""
+"""The threads of the page, and how slow work gives way to what somebody waits for."""
 
 from __future__ import annotations
 
@@ -13,15 +13,16 @@ NAP = 0.01
 
 
 class Work:
-    """Three threads: answers while a hand moves, exact answers, and maps.
+    """Four threads: answers while a hand moves, exact answers, fields to be asked, and maps.
 
-    The first is never kept waiting by the others: these stand still at their next step while a
-    hand moves anywhere, and maps also while something exact is computed.
+    The first is never kept waiting by the others. Exact answers and maps stand still at their next
+    step while a hand moves anywhere; fields and maps while something exact is computed.
     """
 
     def __init__(self) -> None:
         self.live = Lane("live answers")
         self.exact = Lane("exact answers")
+        self.fields = Lane("fields")
         self.maps = Lane("maps")
         self._moved = float("-inf")
         self._closed = False
@@ -29,10 +30,6 @@ class Work:
     def hand(self, held: bool) -> None:
         """A hand has moved something and holds it still, or has let it go."""
         self._moved = time.monotonic() if held else float("-inf")
-
-    def until(self, unwanted: Callable[[], bool]) -> Callable[[], bool]:
-        """A function for work that gives way by itself: whether to stop."""
-        return lambda: self._closed or unwanted()
 
     def gives_way(
         self, unwanted: Callable[[], bool], *, to_exact: bool = False
@@ -53,10 +50,22 @@ class Work:
 
         return stop
 
+    def after_exact(self, unwanted: Callable[[], bool]) -> Callable[[], bool]:
+        """The same for work that gives way to hands by itself: it waits for exact answers alone."""
+
+        def stop() -> bool:
+            while not (self._closed or unwanted()):
+                if not self.exact.busy:
+                    return False
+                time.sleep(NAP)
+            return True
+
+        return stop
+
     def close(self) -> None:
         """End the threads, and what they are doing at its next step."""
         self._closed = True
-        lanes = (self.live, self.exact, self.maps)
+        lanes = (self.live, self.exact, self.fields, self.maps)
         for lane in lanes:
             lane.close()
         end = time.monotonic() + PATIENCE

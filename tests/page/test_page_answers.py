@@ -116,7 +116,9 @@ def test_fields_that_are_not_there_are_asked_when_the_hand_rests(site):
         curves = tab.until("curves")
         assert (curves["state"], curves["missing"]) == ("coarse", "the cabinet's edges")
         hear(tab, 2, higher)
+        # What somebody waits for comes first.
         tab.until("curves", serial=2, state="exact")
+        tab.until("ready", share=1.0)
         hear(tab, 3, {**moved(draft, 0.1), "ear_height": 1.2}, held=True)
         assert tab.until("curves", serial=3)["state"] == "live"
 
