@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     import xarray as xr
 
     from acoustics.case.model import Case
+    from acoustics.studies.papers import Beside
 
 OUT = Path("roundover-out")
 
@@ -105,21 +106,24 @@ def _written(
 
     A second process does what does not depend on the page.
     """
-    from acoustics.prediction import predict
-    from acoustics.report.html.papers import (
-        draw_saved,
-        save_prediction,
-        write_report,
-        write_workshop_papers,
-    )
-    from acoustics.report.html.verified import verification_section
     from acoustics.studies.local_workers import local_workers
-    from acoustics.studies.papers import beside
 
     with local_workers(1, _call) as other:
-        asked = other.submit(partial(beside, case))
+        # Before this process loads anything: the other loads its libraries meanwhile.
+        asked = other.submit(partial(_beside, case))
+
+        from acoustics.prediction import predict
+
         count = case.frequencies.values().size
         prediction = predict(case, progress=lambda n, _: done(PREDICTED * n // count))
+        from acoustics.report.html.papers import (
+            draw_saved,
+            save_prediction,
+            write_report,
+            write_workshop_papers,
+        )
+        from acoustics.report.html.verified import verification_section
+
         # First of all: what was computed is not lost when something goes wrong with what follows.
         save_prediction(prediction, folder)
         drawn = other.submit(partial(draw_saved, case, folder))
@@ -132,6 +136,12 @@ def _written(
         papers.result()
     done(ALL)
     return text, prediction
+
+
+def _beside(case: Case) -> Beside:
+    from acoustics.studies.papers import beside
+
+    return beside(case)
 
 
 def _call(asked: Callable[[], Any]) -> Any:

@@ -36,6 +36,14 @@ def save_figure(figure: Figure, base: Path) -> tuple[Path, Path]:
     return png, svg
 
 
+def settle(figure: Figure) -> None:
+    """Lay a figure out for good: saving would draw it once more for that."""
+    layout = figure.get_layout_engine()
+    if layout is not None:
+        layout.execute(figure)
+        figure.set_layout_engine("none")
+
+
 def save_sheets(
     sheets: Mapping[str, Callable[[Data], Figure | None]], data: Data, folder: Path
 ) -> int:

@@ -11,7 +11,7 @@ import matplotlib as mpl
 from matplotlib.contour import ContourSet
 from matplotlib.figure import Figure
 
-from acoustics.figures.save import DOTS_PER_INCH
+from acoustics.figures.save import DOTS_PER_INCH, settle
 
 LINKS = re.compile(r"url\(#([^)]+)\)")
 
@@ -36,6 +36,7 @@ def sheet_svg(figure: Figure, name: str) -> str:
         for artist in axes.get_children():
             if isinstance(artist, ContourSet) and artist.filled:
                 artist.set_rasterized(True)
+    settle(figure)
     buffer = io.BytesIO()
     with mpl.rc_context({"svg.hashsalt": name}):
         figure.savefig(buffer, format="svg", dpi=DOTS_PER_INCH, metadata=_NOTHING)
