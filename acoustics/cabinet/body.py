@@ -184,7 +184,17 @@ class Body:
 
     def in_tangent(self, edge: Edge, side: int) -> np.ndarray:
         """Unit vector at right angles to an edge that points into its face on `side`."""
-        along = self.points[edge.end] - self.points[edge.start]
-        along = along / np.linalg.norm(along)
-        normal = self.normals[edge.faces[side]]
-        return np.cross(normal, along) if side == 0 else np.cross(along, normal)
+        return self._in_tangents[edge][side]
+
+    @cached_property
+    def _in_tangents(self) -> dict[Edge, np.ndarray]:
+        """For each edge those of both sides, (side, 3), read-only."""
+        found = {}
+        for edge in self.edges:
+            along = self.points[edge.end] - self.points[edge.start]
+            along = along / np.linalg.norm(along)
+            left, right = (self.normals[face] for face in edge.faces)
+            both = np.array([np.cross(left, along), np.cross(along, right)])
+            both.flags.writeable = False
+            found[edge] = both
+        return found

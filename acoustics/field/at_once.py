@@ -9,12 +9,15 @@ more edges only for those that asked.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import DTypeLike
 
+from acoustics.cabinet import Body
 from acoustics.cabinet.profile import Profile
 from acoustics.field import kernels
 from acoustics.field.block import on_own_face, what_is_near
@@ -43,36 +46,94 @@ class Orders(NamedTuple):
 class Lean:
     """What receivers ask of the edges of one face in one block, laid out for one source.
 
-    `shares` complex (frequency, node × side × direction, receiver), edge after edge.
+    `shares` complex (frequency, node × side × direction, receiver), edge after edge: of those that
+    asked together, and, after `beside`, of others that asked of the same grid.
     """
 
     asked: Asked
-    shares: np.ndarray
+    shares: tuple[np.ndarray, ...]
+
+    def beside(self, other: Lean) -> Lean | None:
+        """What both ask, or None where they ask of different grids."""
+        here, there = self.asked, other.asked
+        if not (
+            here.problem.body == there.problem.body
+            and here.edges == there.edges
+            and np.array_equal(here.grid.node_z, there.grid.node_z)
+            and np.array_equal(here.grid.count, there.grid.count)
+            and np.array_equal(here.wavenumber, there.wavenumber)
+            and here.resolution == there.resolution
+        ):
+            return None
+        return Lean(here, self.shares + other.shares)
 
 
 class Listening:
-    """Receivers (receiver, 3), m, and how edges of a body see them, found once."""
+    """Receivers (receiver, 3), m, and how edges of a body see and hear them, found once.
 
-    def __init__(self, receivers: np.ndarray) -> None:
+    Of groups side by side, what is found is kept with each, for when another of them changes.
+    """
+
+    def __init__(self, receivers: np.ndarray, groups: tuple[Listening, ...] = ()) -> None:
         self.receivers = receivers
-        self._seen: dict[tuple[int, int, int], View] = {}
-        self._on: dict[tuple[int, int], np.ndarray] = {}
+        self._groups = groups
+        # What a key is told from is kept with it: none takes another's place in memory.
+        self._seen: dict[tuple[int, int, int], tuple[Body, View]] = {}
+        self._on: dict[tuple[int, int], tuple[Body, np.ndarray]] = {}
+        self._waves: dict[tuple[int, int, int], tuple[Grid, np.ndarray]] = {}
+
+    @classmethod
+    def beside(cls, groups: Sequence[Listening]) -> Listening:
+        """Groups side by side; of one, itself."""
+        if len(groups) == 1:
+            return groups[0]
+        return cls(np.concatenate([each.receivers for each in groups]), tuple(groups))
 
     def view(self, asked: Asked, edge: int, side: int) -> View:
         """As `view_from_edge` has it."""
         body = asked.problem.body
         key = id(body), edge, side
         if key not in self._seen:
-            self._seen[key] = view_from_edge(body, asked.problem.edges, edge, side, self.receivers)
-        return self._seen[key]
+            if self._groups:
+                view = self._joined([each.view(asked, edge, side) for each in self._groups])
+            else:
+                view = view_from_edge(body, asked.problem.edges, edge, side, self.receivers)
+            self._seen[key] = body, view
+        return self._seen[key][1]
+
+    def _joined(self, views: Sequence[View]) -> View:
+        joined = View(*(np.concatenate(each) for each in zip(*views, strict=True)))
+        counts = [len(each.receivers) for each in self._groups]
+        firsts = np.cumsum([0, *counts[:-1]])
+        shift = np.repeat(firsts, [view.index.size for view in views])
+        return joined._replace(index=joined.index + shift)
 
     def on_face(self, asked: Asked, face: int) -> np.ndarray:
         """As `on_own_face` has it."""
         body = asked.problem.body
         key = id(body), face
         if key not in self._on:
-            self._on[key] = on_own_face(body, face, self.receivers)
-        return self._on[key]
+            self._on[key] = body, on_own_face(body, face, self.receivers)
+        return self._on[key][1]
+
+    def waves(self, asked: Asked, grid: Grid, panel: int, side: int, real: DTypeLike) -> np.ndarray:
+        """As `kernels.hearing` fills it; kept on the grid of those that asked."""
+        key = id(asked.grid), panel, side
+        if grid is asked.grid and key in self._waves:
+            return self._waves[key][1]
+        if self._groups:
+            each = [group.waves(asked, grid, panel, side, real) for group in self._groups]
+            found = np.concatenate(each, axis=1)
+        else:
+            view = self.view(asked, int(grid.edge[panel]), side)
+            nodes = slice(int(grid.first[panel]), int(grid.first[panel] + grid.count[panel]))
+            z, half_turns = grid.node_z[nodes], asked.wavenumber / np.pi
+            found = np.empty((z.size, view.z.size, 2, half_turns.size), dtype=real)
+            factor = leg_factor(grid, int(grid.edge[panel]), view)
+            kernels.hearing(z, view.z, view.rho, factor, half_turns, found)
+        if grid is asked.grid:
+            self._waves[key] = grid, found
+        return found
 
 
 def lean(asked: Asked) -> Lean:
@@ -84,7 +145,7 @@ def lean(asked: Asked) -> Lean:
         whole = by_frequency[:, :, 0] + 1j * by_frequency[:, :, 1]
         parts.append(np.moveaxis(whole, -1, 0).reshape(whole.shape[-1], -1, count))
     shares = np.ascontiguousarray(np.concatenate(parts, axis=1))
-    return Lean(replace(asked, shares=()), shares)
+    return Lean(replace(asked, shares=()), (shares,))
 
 
 def orders_of(block: Lean, source: Source, heard: Listening, higher: bool = True) -> Orders:
@@ -106,8 +167,10 @@ def orders_of(block: Lean, source: Source, heard: Listening, higher: bool = True
     direct = _direct(source, light, heard.receivers, heard.on_face(asked, source.face), k)
     nearest = direct + first[:, 0] + 1j * first[:, 1]
     if not higher:
-        return Orders(nearest, np.zeros((asked.problem.receivers.shape[0], k.size), complex))
-    return Orders(nearest, (sent[:, None] @ block.shares)[:, 0].T)
+        asking = sum(shares.shape[-1] for shares in block.shares)
+        return Orders(nearest, np.zeros((asking, k.size), complex))
+    parts = [(sent[:, None] @ shares)[:, 0].T for shares in block.shares]
+    return Orders(nearest, np.concatenate(parts))
 
 
 def few_points(source: Source, wavenumber: float, tolerance: float) -> Light:
@@ -157,15 +220,11 @@ def _grid(asked: Asked, source: Source) -> Grid:
     """The grid of those that asked, or a finer one where the source's rim is near an edge."""
     grid, edges = asked.grid, asked.problem.edges
     rim = rim_points(source)
-    tolerances = np.full(len(rim), asked.resolution.tolerance)
-    for panel, _ in grid.panels_of_face(source.face):
-        edge = int(grid.edge[panel])
-        foot, rho = feet_on_edge(edges, edge, rim)
-        turns = np.full(foot.size, float(edges.wedge[edge]) - np.pi)
-        where = grid.start[panel], grid.length[panel], grid.count[panel]
-        if not kernels.all_plain(foot, rho, turns, *where, tolerances):
-            break
-    else:
+    panels = grid.face_panel[grid.face_first[source.face] : grid.face_first[source.face + 1]]
+    if kernels.rim_is_plain(
+        rim, panels, grid.edge, grid.start, grid.length, grid.count, edges.origin, edges.along,
+        edges.wedge, asked.resolution.tolerance,
+    ):  # fmt: skip
         return grid
     near = what_is_near(edges, [source], asked.problem.receivers)
     wavelength = 2.0 * np.pi / float(asked.wavenumber[-1])
@@ -196,7 +255,7 @@ def _sent(
             part = sent[:, start : start + int(grid.count[panel])]
             _light_panel(asked, grid, panel, light, side, heard, first, part)
         if sending and grid is not asked.grid:
-            sent = np.einsum("nm,fnp->fmp", asked.spread(grid, edge), sent)
+            sent = asked.spread(grid, edge).T.astype(sent.dtype) @ sent
         parts.append(sent.reshape(count, sent.shape[1] * sent.shape[2]))
     return np.ascontiguousarray(np.concatenate(parts, axis=1), dtype=np.complex64)
 
@@ -218,8 +277,7 @@ def _light_panel(
     z = grid.node_z[nodes]
     legs = np.empty((z.size, view.z.size, foot.size), dtype=real)
     panel_weights(grid, panel, foot, rho, view, legs)
-    hearing = np.empty((z.size, view.z.size, 2, half_turns.size), dtype=real)
-    kernels.hearing(z, view.z, view.rho, leg_factor(grid, edge, view), half_turns, hearing)
+    hearing = heard.waves(asked, grid, panel, side, real)
     kernels.send_once(
         foot, rho, light.weights, light.depths, z, grid.node_weight[nodes], edges.nu[edge], side,
         gauss_rule(asked.resolution.directions).x, legs, hearing, view.index, half_turns,

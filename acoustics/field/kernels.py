@@ -210,6 +210,22 @@ def all_plain(foot, rho, turn, start, length, count, tolerance):
 
 
 @compiled
+def rim_is_plain(points, panels, edge, start, length, count, origin, along, wedge, tolerance):
+    """Whether is_plain holds for all points (i, 3) and some panels, by their numbers.
+
+    edge, start, length, count: of every panel; origin, along, wedge: of every edge.
+    """
+    for panel in panels:
+        own = edge[panel]
+        turn = wedge[own] - math.pi
+        for i in range(points.shape[0]):
+            foot, rho = foot_and_distance(points[i], origin[own], along[own])
+            if not is_plain(foot, rho, turn, start[panel], length[panel], count[panel], tolerance):
+                return False
+    return True
+
+
+@compiled
 def fill_sight(grid, sources, first, side, basis, give, take, distance):
     """Tabulate what the nodes of an edge, from `first` on, see of source points along a face.
 

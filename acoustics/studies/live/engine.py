@@ -84,6 +84,7 @@ class Engine:
         near = NEAR_PLATE if case.cabinet.shape == "plate" else NEAR
         self._near = {"axis": near, "seat": SAME, "floor": SAME}
         self._kept: dict[str, list[_Kept]] = {}
+        self._listened: dict[str, tuple[Listeners, Listening]] = {}
         self._sources: _Sources | None = None
         self._where: tuple[Hashable, Where] | None = None
         self._loud = np.ones((len(case.drivers), page_frequencies(case).values().size), bool)
@@ -118,7 +119,10 @@ class Engine:
                 missing += left_out
             drive, left_out = self._drive_now(draft, case)
             missing += left_out
-            heard = {kind: Listening(points) for kind, points in where.groups.items()}
+            heard = {
+                kind: self._listening(listeners[kind], kind, points)
+                for kind, points in where.groups.items()
+            }
             centres = listeners["axis"].centres(draft.places)
             loud = self._loud
             while True:
@@ -241,6 +245,17 @@ class Engine:
 
         best = min(kept, key=fitness)
         return best.listeners, left_out(best)
+
+    def _listening(self, listeners: Listeners, kind: str, points: np.ndarray) -> Listening:
+        """Receivers with what is found of them already, if they are those of the last draft."""
+        last = self._listened.get(kind)
+        if (
+            last is None
+            or last[0] is not listeners
+            or not np.array_equal(last[1].receivers, points)
+        ):
+            last = self._listened[kind] = listeners, Listening(points)
+        return last[1]
 
     def _drive_now(self, draft: Draft, case: Case) -> tuple[Drive, list[str]]:
         """The newest sources, and what they leave out."""

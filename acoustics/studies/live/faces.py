@@ -91,7 +91,8 @@ def bare_face(case: Case, body: Shape, face: int, points: np.ndarray) -> Face:
     blocks = []
     for number, problem in enumerate(plan.posed):
         asked = unasked(problem, face, plan.solved_at(number), plan.rules(problem))
-        blocks.append(Lean(asked, np.empty((0, 0, 0), dtype=np.complex64)))
+        nothing = np.empty((asked.wavenumber.size, 0, len(points)), dtype=np.complex64)
+        blocks.append(Lean(asked, (nothing,)))
     return Face(plan, face, tuple(blocks))
 
 
@@ -139,24 +140,71 @@ class Job(NamedTuple):
     higher: bool
     blocks: frozenset[int]
 
+    @property
+    def all_orders(self) -> bool:
+        """Whether the higher ones are told."""
+        return self.higher and self.face.asked
+
+    def alike(self, other: Job) -> bool:
+        """Whether both want the same of the same piston, for whatever receivers."""
+        return (self.piston, self.blocks, self.all_orders, self.face.face) == (
+            other.piston,
+            other.blocks,
+            other.all_orders,
+            other.face.face,
+        )
+
 
 def hear(jobs: Sequence[Job], pool: Executor) -> list[tuple[np.ndarray, np.ndarray]]:
-    """The fields of some pistons, their blocks side by side.
+    """The fields of some pistons, their blocks side by side, the longest first.
 
     Returns:
         Of each its nearest and its higher orders, Pa per m³/s, (receiver, frequency); 0 in blocks
         that are not wanted.
     """
     tasks = []
-    for face, piston, heard, higher, blocks in jobs:
-        placed, wanted = face.sources(piston), higher and face.asked
-        tasks.append(
-            {
-                n: pool.submit(orders_of, face.blocks[n], placed[n], heard, wanted)
-                for n in sorted(blocks, reverse=True)
-            }
+    for numbers, blocks in _together(jobs):
+        first = jobs[numbers[0]]
+        placed, heard = (
+            first.face.sources(first.piston),
+            Listening.beside([jobs[n].heard for n in numbers]),
         )
+        for block, lean in blocks.items():
+            tasks.append((numbers, block, (lean, placed[block], heard, first.all_orders)))
+    tasks.sort(key=lambda task: _work(*task[2][:2]), reverse=True)
+    futures = [pool.submit(orders_of, *task) for _, _, task in tasks]
+    found: list[dict[int, Orders]] = [{} for _ in jobs]
+    for (numbers, block, _), future in zip(tasks, futures, strict=True):
+        nearest, higher = future.result()
+        for number in numbers:
+            near, far = len(jobs[number].heard.receivers), len(jobs[number].face.plan.receivers)
+            found[number][block] = Orders(nearest[:near], higher[:far])
+            nearest, higher = nearest[near:], higher[far:]
     return [
-        job.face.joined({n: task.result() for n, task in own.items()}, job.piston.centre, job.heard)
-        for job, own in zip(jobs, tasks, strict=True)
+        job.face.joined(parts, job.piston.centre, job.heard)
+        for job, parts in zip(jobs, found, strict=True)
     ]
+
+
+def _together(jobs: Sequence[Job]) -> list[tuple[list[int], dict[int, Lean]]]:
+    """Numbers of the jobs that one pass over the edges serves, and the blocks of all of these."""
+    groups: list[tuple[list[int], dict[int, Lean]]] = []
+    for number, job in enumerate(jobs):
+        own = {block: job.face.blocks[block] for block in job.blocks}
+        for place, (numbers, blocks) in enumerate(groups):
+            if jobs[numbers[0]].alike(job):
+                both = {n: blocks[n].beside(lean) for n, lean in own.items()}
+                fit = {n: lean for n, lean in both.items() if lean is not None}
+                if len(fit) == len(both):
+                    groups[place] = [*numbers, number], fit
+                    break
+        else:
+            groups.append(([number], own))
+    return groups
+
+
+def _work(block: Lean, source: Source) -> float:
+    """About how long a block takes, in any unit."""
+    asked = block.asked
+    points = 10.0 + (float(asked.wavenumber[-1]) * source.radius) ** 2
+    return points * asked.grid.nodes * asked.wavenumber.size

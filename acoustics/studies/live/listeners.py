@@ -167,7 +167,7 @@ class Listeners:
 
     def take(self, number: int, job: Job, found: tuple[np.ndarray, np.ndarray]) -> None:
         """Keep what was heard of a piston; the rest is carried over from where it was."""
-        face, piston, heard, higher, blocks = job
+        face, piston, heard, _, blocks = job
         nearest, later = found
         before, whole = self._known.get(number), face.asked
         stale: frozenset[int] = frozenset()
@@ -175,12 +175,17 @@ class Listeners:
             moved = before.centre != piston.centre
             fresh, here = face.within(blocks), (heard.receivers, piston.centre)
             own = before.receivers, before.centre
-            nearest = np.where(fresh, nearest, before.nearest * self._flight(*own, *here))
-            carried = before.higher * self._flight(
-                self.points, before.centre, self.points, piston.centre
-            )
-            later = np.where(fresh & (higher and face.asked), later, carried)
-            if not (higher and face.asked):
+            if not fresh.all():
+                nearest = np.where(fresh, nearest, before.nearest * self._flight(*own, *here))
+            told = fresh & job.all_orders
+            if not told.all():
+                carried = before.higher
+                if moved:
+                    carried = carried * self._flight(
+                        self.points, before.centre, self.points, piston.centre
+                    )
+                later = np.where(told, later, carried)
+            if not job.all_orders:
                 whole = before.whole and not moved
             left = frozenset(range(len(face.blocks))) - blocks
             apart = moved or not np.array_equal(before.receivers, heard.receivers)
@@ -199,7 +204,7 @@ class Listeners:
             if number in self._known:
                 known = self._known[number]
                 later = known.higher
-                if heard.receivers is not self.points:
+                if not np.array_equal(heard.receivers, self.points):
                     later = later * self._flight(
                         self.points, known.centre, heard.receivers, known.centre
                     )
