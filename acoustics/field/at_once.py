@@ -32,6 +32,9 @@ FAR = 10.0
 """radii: a receiver this far away hears a dome or cone as the sum of its points"""
 
 
+LARGEST = np.iinfo(np.int16).max
+
+
 class Orders(NamedTuple):
     """The field of one source in one block, in units where a free point gives exp(−jkR)/R.
 
@@ -42,16 +45,30 @@ class Orders(NamedTuple):
     higher: np.ndarray
 
 
+class Shares(NamedTuple):
+    """Shares of a block as short integers times a scale.
+
+    They are read from memory each time, which takes longer than the sums. What rounding leaves is
+    90 dB below the largest of a receiver.
+
+    parts: int16 (frequency, receiver, 2, node × side × direction), edge after edge; scale:
+    (frequency, receiver).
+    """
+
+    parts: np.ndarray
+    scale: np.ndarray
+
+
 @dataclass(frozen=True)
 class Lean:
     """What receivers ask of the edges of one face in one block, laid out for one source.
 
-    `shares` complex (frequency, node × side × direction, receiver), edge after edge: of those that
-    asked together, and, after `beside`, of others that asked of the same grid.
+    `shares` are of those that asked together, and, after `beside`, of others that asked of the
+    same grid.
     """
 
     asked: Asked
-    shares: tuple[np.ndarray, ...]
+    shares: tuple[Shares, ...]
 
     def beside(self, other: Lean) -> Lean | None:
         """What both ask, or None where they ask of different grids."""
@@ -142,10 +159,18 @@ def lean(asked: Asked) -> Lean:
     parts = []
     for own in asked.shares:
         by_frequency = own.reshape(*own.shape[:3], count, -1)
-        whole = by_frequency[:, :, 0] + 1j * by_frequency[:, :, 1]
-        parts.append(np.moveaxis(whole, -1, 0).reshape(whole.shape[-1], -1, count))
-    shares = np.ascontiguousarray(np.concatenate(parts, axis=1))
-    return Lean(replace(asked, shares=()), (shares,))
+        last = by_frequency.reshape(-1, 2, count, by_frequency.shape[-1])
+        parts.append(last.transpose(3, 2, 1, 0))
+    whole = np.concatenate(parts, axis=-1)
+    scale = np.maximum(np.abs(whole).max(axis=(2, 3)), np.finfo(np.float32).tiny) / LARGEST
+    short = np.rint(whole / scale[:, :, None, None]).astype(np.int16, order="C")
+    return Lean(replace(asked, shares=()), (Shares(short, scale),))
+
+
+def no_shares(asked: Asked) -> Shares:
+    """Of receivers that did not ask."""
+    shape = asked.wavenumber.size, asked.problem.receivers.shape[0]
+    return Shares(np.empty((*shape, 2, 0), dtype=np.int16), np.zeros(shape))
 
 
 def orders_of(block: Lean, source: Source, heard: Listening, higher: bool = True) -> Orders:
@@ -167,9 +192,12 @@ def orders_of(block: Lean, source: Source, heard: Listening, higher: bool = True
     direct = _direct(source, light, heard.receivers, heard.on_face(asked, source.face), k)
     nearest = direct + first[:, 0] + 1j * first[:, 1]
     if not higher:
-        asking = sum(shares.shape[-1] for shares in block.shares)
+        asking = sum(shares.scale.shape[1] for shares in block.shares)
         return Orders(nearest, np.zeros((asking, k.size), complex))
-    parts = [(sent[:, None] @ shares)[:, 0].T for shares in block.shares]
+    apart = np.stack([sent.real, sent.imag], axis=1)
+    parts = [np.empty(shares.scale.shape[::-1], dtype=complex) for shares in block.shares]
+    for shares, part in zip(block.shares, parts, strict=True):
+        kernels.weigh_short(apart, shares.parts, shares.scale, part)
     return Orders(nearest, np.concatenate(parts))
 
 

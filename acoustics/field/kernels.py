@@ -890,6 +890,27 @@ def weigh(leaving, first, weight, asked, out):
 
 
 @compiled
+def weigh_short(leaving, asked, scale, out):
+    """out[receiver, f] = scale·Σ leaving·asked, complex.
+
+    leaving (f, 2, item), single precision, asked (f, receiver, 2, item), short integers, scale
+    (f, receiver).
+    """
+    for f in range(asked.shape[0]):
+        a, b = leaving[f, 0], leaving[f, 1]
+        for r in range(asked.shape[1]):
+            x, y = asked[f, r, 0], asked[f, r, 1]
+            real = np.float32(0.0)
+            imag = np.float32(0.0)
+            for n in range(x.shape[0]):
+                u = np.float32(x[n])
+                v = np.float32(y[n])
+                real += a[n] * u - b[n] * v
+                imag += a[n] * v + b[n] * u
+            out[r, f] = complex(scale[f, r] * real, scale[f, r] * imag)
+
+
+@compiled
 def send_once(
     foot, rho, emitted, depths, z, node_weight, nu, side, basis_x, legs, hearing, index,
     half_turns, sending, first, sent,

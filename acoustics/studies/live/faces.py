@@ -11,7 +11,7 @@ import numpy as np
 
 from acoustics.cabinet import Piston
 from acoustics.case.model import Case
-from acoustics.field.at_once import Lean, Listening, Orders, lean, orders_of
+from acoustics.field.at_once import Lean, Listening, Orders, lean, no_shares, orders_of
 from acoustics.field.between import between_nodes
 from acoustics.field.piston import Source, place_source
 from acoustics.field.plan import Plan, Shape, plan_field
@@ -91,8 +91,7 @@ def bare_face(case: Case, body: Shape, face: int, points: np.ndarray) -> Face:
     blocks = []
     for number, problem in enumerate(plan.posed):
         asked = unasked(problem, face, plan.solved_at(number), plan.rules(problem))
-        nothing = np.empty((asked.wavenumber.size, 0, len(points)), dtype=np.complex64)
-        blocks.append(Lean(asked, (nothing,)))
+        blocks.append(Lean(asked, (no_shares(asked),)))
     return Face(plan, face, tuple(blocks))
 
 
@@ -169,8 +168,8 @@ def hear(jobs: Sequence[Job], pool: Executor) -> list[tuple[np.ndarray, np.ndarr
             first.face.sources(first.piston),
             Listening.beside([jobs[n].heard for n in numbers]),
         )
-        for block, lean in blocks.items():
-            tasks.append((numbers, block, (lean, placed[block], heard, first.all_orders)))
+        for block, asked in blocks.items():
+            tasks.append((numbers, block, (asked, placed[block], heard, first.all_orders)))
     tasks.sort(key=lambda task: _work(*task[2][:2]), reverse=True)
     futures = [pool.submit(orders_of, *task) for _, _, task in tasks]
     found: list[dict[int, Orders]] = [{} for _ in jobs]
@@ -193,8 +192,8 @@ def _together(jobs: Sequence[Job]) -> list[tuple[list[int], dict[int, Lean]]]:
         own = {block: job.face.blocks[block] for block in job.blocks}
         for place, (numbers, blocks) in enumerate(groups):
             if jobs[numbers[0]].alike(job):
-                both = {n: blocks[n].beside(lean) for n, lean in own.items()}
-                fit = {n: lean for n, lean in both.items() if lean is not None}
+                both = {n: blocks[n].beside(one) for n, one in own.items()}
+                fit = {n: one for n, one in both.items() if one is not None}
                 if len(fit) == len(both):
                     groups[place] = [*numbers, number], fit
                     break
