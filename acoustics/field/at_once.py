@@ -29,7 +29,7 @@ from acoustics.field.reverse import Asked
 from acoustics.field.views import View, view_from_edge
 
 FAR = 10.0
-"""radii: a receiver this far away hears a dome or cone as the sum of its points"""
+"""radii: a receiver this far away hears a piston as the sum of its points"""
 
 
 LARGEST = np.iinfo(np.int16).max
@@ -235,7 +235,7 @@ def _direct(
 ) -> np.ndarray:
     offset = receivers - source.centre
     far = np.linalg.norm(offset, axis=1) > FAR * source.radius
-    if source.profile.flat or not (far & (np.abs(offset @ source.normal) > 0.0)).all():
+    if not (far & (np.abs(offset @ source.normal) > 0.0)).all():
         return direct_sound(source, receivers, on_face, k)
     sent = np.zeros((receivers.shape[0], 2, k.size))
     kernels.sum_points(*light, receivers, k / np.pi, sent)
