@@ -77,6 +77,7 @@ def clashed(tabs, server):
     theirs = copy.deepcopy(server.design)
     theirs["draft"]["places"]["tweeter"][0] = -0.02
     theirs["draft"]["distance"] = 2.0
+    theirs["draft"]["places"]["woofer"][1] = -0.033
     theirs["seen"] = "theirs"
     server.design = theirs
     server.clashing = {
@@ -116,6 +117,8 @@ def test_theirs_are_taken_where_they_are_chosen(clashed, server):
     assert last["seen"] == "theirs"
     assert last["draft"]["places"]["tweeter"] == [-0.02, 0.125]
     assert last["draft"]["distance"] == 3
+    # What only they had changed stays theirs.
+    assert last["draft"]["places"]["woofer"] == [0, -0.033]
     settled(clashed)
     assert place(clashed, "tweeter") == (-20, 125)
 

@@ -21,14 +21,17 @@ export function controls(host, design, put) {
     span: limits.distance, put: (value, how) => put({ distance: value }, how) });
   host.append(group("Your seat", ears.element, away.element));
 
-  const corners = limits.corners.map((corner, i) => {
-    const label = limits.corners.length > 1 ? `Corner ${i + 1}` : "Corner";
+  const movable = limits.corners.slice(0, draft.corners.length);
+  const corners = movable.map((corner, i) => {
+    const label = movable.length > 1 ? `Corner ${i + 1}` : "Corner";
     const field = sliderField({ label, hidden: name(corner.name), unit: "Hz", places: 0, step: 10,
       even: true, span: corner.span, put: (value, how) => put({
         corners: now.corners.map((each, j) => (i === j ? value : each)) }, how) });
     if (!corner.movable) field.off(corner.why);
     return { field, about: html("p", { class: "hint" }, name(corner.name)) };
   });
+  const fixed = limits.corners.slice(draft.corners.length).map((each) =>
+    html("p", { class: "why" }, `${name(each.name)}: ${each.why}`));
   const delays = drivers.map((driver) => {
     const { span, movable, why } = limits.delays[driver.name];
     const field = numberField({ label: `Delay of ${name(driver.name, 20)}`, unit: "ms",
@@ -38,7 +41,7 @@ export function controls(host, design, put) {
     return field;
   });
   host.append(group("Crossover",
-    ...corners.flatMap(({ field, about }) => [about, field.element]),
+    ...corners.flatMap(({ field, about }) => [about, field.element]), ...fixed,
     html("div", { class: "pairs" }, ...delays.map(({ element }) => element))));
 
   const edges = edgeChoice(limits.edges, put);

@@ -20,6 +20,7 @@ export function desk(told) {
 
   return {
     get now() { return now; },
+    get filed() { return filed; },
     get held() { return now !== settled; }, // the hand still moves
     get canUndo() { return past.length > 0; },
     get canRedo() { return future.length > 0; },

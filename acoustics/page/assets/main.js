@@ -73,10 +73,12 @@ function readAgain(then) {
   state.fresh(false);
   link.ask("file");
 }
-// The file's values for some keys, mine for all others.
+// The file's values for some keys and for what was not changed here, mine for the rest.
 function take(keys, done) {
   const mine = table.now;
-  readAgain((theirs) => done(merged(mine, theirs, keys, design.drivers.map((d) => d.name))));
+  const before = table.filed;
+  const drivers = design.drivers.map((driver) => driver.name);
+  readAgain((theirs) => done(merged(mine, before, theirs, keys, drivers)));
 }
 function takeUp() {
   readAgain((theirs) => table.put(theirs));

@@ -1,6 +1,7 @@
 // Writing to the case file, and what to do when the file is another than it was.
 
 import { fresh, html, say } from "./build.js";
+import { same } from "./draft.js";
 import { name } from "./words.js";
 
 const cell = (text) => name(text, 200);
@@ -83,9 +84,22 @@ function takeOne(draft, theirs, key, drivers) {
   else part("corners");
 }
 
-// `mine` with what `theirs` has for these keys.
-export function merged(mine, theirs, keys, drivers) {
-  const draft = structuredClone(mine);
+// `theirs` with what was changed here since `before`, but for these keys of the file: what others
+// changed, and nobody did here, stays theirs.
+export function merged(mine, before, theirs, keys, drivers) {
+  const draft = changedSince(before, mine, theirs);
   for (const key of keys) takeOne(draft, theirs, key, drivers);
   return draft;
+}
+
+// Value by value; edges are one, because a size means nothing without its kind.
+function changedSince(before, mine, theirs, whole = false) {
+  if (whole || mine === null || typeof mine !== "object") {
+    return structuredClone(same(mine, before) ? theirs : mine);
+  }
+  if (Array.isArray(mine)) {
+    return mine.map((each, i) => changedSince(before[i], each, theirs[i]));
+  }
+  return Object.fromEntries(Object.keys(mine).map((key) =>
+    [key, changedSince(before[key], mine[key], theirs[key], key === "edges")]));
 }
