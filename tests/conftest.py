@@ -8,8 +8,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import settings
 
 from support import cases, free_field
+
+# Equal input, equal outcome: what is drawn at random is drawn alike in every run.
+settings.register_profile("seeded", derandomize=True)
+settings.load_profile("seeded")
 
 pytest_plugins = (
     "pytester",
