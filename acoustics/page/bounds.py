@@ -35,3 +35,6 @@ PING = 20.0
 
 PATIENCE = 2.0
 """seconds that threads are given to end"""
+
+ALMOST = 0.99
+"""the largest share that is told of work that is not done"""

@@ -5,13 +5,12 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Callable
 from contextlib import suppress
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 from weakref import WeakValueDictionary
 
 from acoustics.conventions import RoundoverError
-from acoustics.page.bounds import LONGEST_WORDS, REMEMBERED
+from acoustics.page.bounds import ALMOST, LONGEST_WORDS, REMEMBERED
 from acoustics.page.desk import Desk
 from acoustics.page.reading import Reading, read_file
 from acoustics.page.studio import Studio
@@ -89,11 +88,15 @@ class Opened:
 
         Errors are those of the draft and are told where it is heard.
         """
-        told = partial(self._share, desk)
+
+        def told(share: float) -> None:
+            # All is there only once the engine says so by returning.
+            self._share(desk, min(share, ALMOST))
+
         with suppress(Stopped, RoundoverError):
             told(0.0)
             desk.engine.prepare(draft, self.work.after_exact(unwanted), told)
-            told(1.0)
+            self._share(desk, 1.0)
 
     def _share(self, desk: Desk, share: float) -> None:
         desk.share = share

@@ -6,6 +6,7 @@ import errno
 import os
 import socket
 from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 
 import uvicorn
@@ -52,10 +53,23 @@ def serve(
             port, keys = listener.getsockname()[1], Keys()
             app = page_app(opened, read_assets() if assets is None else assets, port, keys)
             at = f"http://{HERE}:{port}/?{KEY}="
-            started(at + keys.key, at + keys.once())
-            uvicorn.Server(server_settings(app)).run(sockets=[listener])
+            announce = partial(started, at + keys.key, at + keys.once())
+            Announced(server_settings(app), announce).run(sockets=[listener])
         finally:
             opened.close()
+
+
+class Announced(uvicorn.Server):
+    """A server that says so once it takes connections and knows how to be interrupted."""
+
+    def __init__(self, config: uvicorn.Config, announce: Callable[[], None]) -> None:
+        super().__init__(config)
+        self._announce = announce
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        """Begin to serve."""
+        await super().startup(sockets=sockets)
+        self._announce()
 
 
 def server_settings(app: object) -> uvicorn.Config:

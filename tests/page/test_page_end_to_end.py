@@ -36,7 +36,7 @@ def test_a_dragged_driver_is_heard_and_let_go_it_is_as_predicted(tmp_path, monke
         tab.until("ready", share=1.0)
         tab.ask("hear", serial=3, held=True, draft=draft)
         live = tab.until("curves", serial=3)
-        assert live["state"] == "live"
+        assert live["state"] == "live", live["missing"]
         tab.ask("hear", serial=4, held=False, draft=draft)
         exact = tab.until("curves", serial=4, state="exact")
         tab.ask("save", serial=5, draft=draft, seen=design["seen"], over=[])
