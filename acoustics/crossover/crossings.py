@@ -29,16 +29,21 @@ def leaders(strength: np.ndarray) -> np.ndarray:
     Args:
         strength: magnitude of filter × source, any common unit, shape (driver, frequency).
     """
-    lead = list[int]()
-    # In plain numbers: a design has few drivers, for which arrays take ten times as long.
-    for now in _decibels(strength).T.tolist():
-        least = max(now) - MARGIN
-        if lead:
+    level = _decibels(strength)
+    lead = level.argmax(axis=0)
+    if len(level) == 1:
+        return lead
+    second, top = np.partition(level, -2, axis=0)[-2:]
+    clear = (second < top - MARGIN) & (top >= np.nextafter(second + MARGIN, np.inf))
+    for place in np.flatnonzero(~clear).tolist():
+        now = level[:, place]
+        least = now.max() - MARGIN
+        if place:
             # Only drivers that beat the holder by the margin; the loudest is one of them.
-            least = max(least, np.nextafter(now[lead[-1]] + MARGIN, np.inf))
-        alike = (driver for driver, one in enumerate(now) if one >= least)
-        lead.append(next(alike, lead[-1] if lead else 0))
-    return np.array(lead, dtype=int)
+            least = max(least, np.nextafter(now[lead[place - 1]] + MARGIN, np.inf))
+        alike = np.flatnonzero(now >= least)
+        lead[place] = alike[0] if alike.size else lead[place - 1]
+    return lead
 
 
 def crossings(frequency: np.ndarray, strength: np.ndarray) -> tuple[Crossing, ...]:

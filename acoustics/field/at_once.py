@@ -15,18 +15,19 @@ from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import DTypeLike
 
 from acoustics.cabinet import Body
 from acoustics.cabinet.profile import Profile
 from acoustics.field import kernels
-from acoustics.field.block import on_own_face, what_is_near
-from acoustics.field.grid import Grid, build_grid, feet_on_edge
-from acoustics.field.legs import leg_factor, panel_weights
+from acoustics.field.block import Problem, on_own_face, what_is_near
+from acoustics.field.grid import Grid, build_grid
 from acoustics.field.piston import Light, Source, direct_sound, rim_points
 from acoustics.field.quadrature import gauss_rule
 from acoustics.field.reverse import Asked
-from acoustics.field.views import View, view_from_edge
+from acoustics.field.round_face import RoundFace, Views, round_face, side_by_side, views_round
+
+LOOSER = 10.0
+"""times as much as the rules leave of a rim close to an edge may be left of one that moves"""
 
 FAR = 10.0
 """radii: a receiver this far away hears a piston as the sum of its points"""
@@ -52,11 +53,17 @@ class Shares(NamedTuple):
     90 dB below the largest of a receiver.
 
     parts: int16 (frequency, receiver, 2, node × side × direction), edge after edge; scale:
-    (frequency, receiver).
+    (frequency, receiver). Receivers before `first` are left out.
     """
 
     parts: np.ndarray
     scale: np.ndarray
+    first: int = 0
+
+    @property
+    def receivers(self) -> int:
+        """How many there are."""
+        return self.scale.shape[1] - self.first
 
 
 @dataclass(frozen=True)
@@ -68,6 +75,7 @@ class Lean:
     """
 
     asked: Asked
+    around: RoundFace
     shares: tuple[Shares, ...]
 
     def beside(self, other: Lean) -> Lean | None:
@@ -82,11 +90,15 @@ class Lean:
             and here.resolution == there.resolution
         ):
             return None
-        return Lean(here, self.shares + other.shares)
+        return Lean(here, self.around, self.shares + other.shares)
+
+    def after(self, first: int) -> Lean:
+        """Without the receivers before `first`."""
+        return replace(self, shares=tuple(each._replace(first=first) for each in self.shares))
 
 
 class Listening:
-    """Receivers (receiver, 3), m, and how edges of a body see and hear them, found once.
+    """Receivers (receiver, 3), m, and how the edges round the faces of bodies see them, found once.
 
     Of groups side by side, what is found is kept with each, for when another of them changes.
     """
@@ -95,65 +107,41 @@ class Listening:
         self.receivers = receivers
         self._groups = groups
         # What a key is told from is kept with it: none takes another's place in memory.
-        self._seen: dict[tuple[int, int, int], tuple[Body, View]] = {}
-        self._on: dict[tuple[int, int], tuple[Body, np.ndarray]] = {}
-        self._waves: dict[tuple[int, int, int], tuple[Grid, np.ndarray]] = {}
+        self._seen: dict[tuple[int, int], tuple[Body, Views]] = {}
+        self._after: dict[int, Listening] = {0: self}
+        self._beside: tuple[tuple[Listening, ...], Listening] | None = None
 
-    @classmethod
-    def beside(cls, groups: Sequence[Listening]) -> Listening:
-        """Groups side by side; of one, itself."""
-        if len(groups) == 1:
-            return groups[0]
-        return cls(np.concatenate([each.receivers for each in groups]), tuple(groups))
+    def after(self, first: int) -> Listening:
+        """Without the receivers before `first`."""
+        if first not in self._after:
+            self._after[first] = Listening(self.receivers[first:])
+        return self._after[first]
 
-    def view(self, asked: Asked, edge: int, side: int) -> View:
-        """As `view_from_edge` has it."""
-        body = asked.problem.body
-        key = id(body), edge, side
+    def beside(self, others: Sequence[Listening]) -> Listening:
+        """These and others side by side; the last answer is kept."""
+        if not others:
+            return self
+        groups = (self, *others)
+        if self._beside is None or self._beside[0] != groups:
+            receivers = np.concatenate([each.receivers for each in groups])
+            self._beside = groups, Listening(receivers, groups)
+        return self._beside[1]
+
+    def views(self, problem: Problem, face: int) -> Views:
+        """As `views_round` has them."""
+        body = problem.body
+        key = id(body), face
         if key not in self._seen:
             if self._groups:
-                view = self._joined([each.view(asked, edge, side) for each in self._groups])
+                each = [group.views(problem, face) for group in self._groups]
+                found = side_by_side(each, [len(group.receivers) for group in self._groups])
             else:
-                view = view_from_edge(body, asked.problem.edges, edge, side, self.receivers)
-            self._seen[key] = body, view
+                found = views_round(body, problem.edges, face, self.receivers)
+            self._seen[key] = body, found
         return self._seen[key][1]
 
-    def _joined(self, views: Sequence[View]) -> View:
-        joined = View(*(np.concatenate(each) for each in zip(*views, strict=True)))
-        counts = [len(each.receivers) for each in self._groups]
-        firsts = np.cumsum([0, *counts[:-1]])
-        shift = np.repeat(firsts, [view.index.size for view in views])
-        return joined._replace(index=joined.index + shift)
 
-    def on_face(self, asked: Asked, face: int) -> np.ndarray:
-        """As `on_own_face` has it."""
-        body = asked.problem.body
-        key = id(body), face
-        if key not in self._on:
-            self._on[key] = body, on_own_face(body, face, self.receivers)
-        return self._on[key][1]
-
-    def waves(self, asked: Asked, grid: Grid, panel: int, side: int, real: DTypeLike) -> np.ndarray:
-        """As `kernels.hearing` fills it; kept on the grid of those that asked."""
-        key = id(asked.grid), panel, side
-        if grid is asked.grid and key in self._waves:
-            return self._waves[key][1]
-        if self._groups:
-            each = [group.waves(asked, grid, panel, side, real) for group in self._groups]
-            found = np.concatenate(each, axis=1)
-        else:
-            view = self.view(asked, int(grid.edge[panel]), side)
-            nodes = slice(int(grid.first[panel]), int(grid.first[panel] + grid.count[panel]))
-            z, half_turns = grid.node_z[nodes], asked.wavenumber / np.pi
-            found = np.empty((z.size, view.z.size, 2, half_turns.size), dtype=real)
-            factor = leg_factor(grid, int(grid.edge[panel]), view)
-            kernels.hearing(z, view.z, view.rho, factor, half_turns, found)
-        if grid is asked.grid:
-            self._waves[key] = grid, found
-        return found
-
-
-def lean(asked: Asked) -> Lean:
+def lean(asked: Asked, face: int) -> Lean:
     """Lay the shares of a block out for one source after the other, in place of what it has."""
     count = asked.problem.receivers.shape[0]
     parts = []
@@ -164,13 +152,14 @@ def lean(asked: Asked) -> Lean:
     whole = np.concatenate(parts, axis=-1)
     scale = np.maximum(np.abs(whole).max(axis=(2, 3)), np.finfo(np.float32).tiny) / LARGEST
     short = np.rint(whole / scale[:, :, None, None]).astype(np.int16, order="C")
-    return Lean(replace(asked, shares=()), (Shares(short, scale),))
+    return Lean(replace(asked, shares=()), round_face(asked.grid, face), (Shares(short, scale),))
 
 
-def no_shares(asked: Asked) -> Shares:
+def without_shares(asked: Asked, face: int) -> Lean:
     """Of receivers that did not ask."""
     shape = asked.wavenumber.size, asked.problem.receivers.shape[0]
-    return Shares(np.empty((*shape, 2, 0), dtype=np.int16), np.zeros(shape))
+    nothing = Shares(np.empty((*shape, 2, 0), dtype=np.int16), np.zeros(shape))
+    return Lean(asked, round_face(asked.grid, face), (nothing,))
 
 
 def orders_of(block: Lean, source: Source, heard: Listening, higher: bool = True) -> Orders:
@@ -185,19 +174,15 @@ def orders_of(block: Lean, source: Source, heard: Listening, higher: bool = True
     """
     asked = block.asked
     k, real, count = asked.wavenumber, asked.resolution.real, heard.receivers.shape[0]
-    light = few_points(source, float(k[-1]), asked.resolution.tolerance)
-    grid = _grid(asked, source)
+    light = few_points(source, float(k[-1]), LOOSER * asked.resolution.tolerance)
     first = np.zeros((count, 2, k.size), dtype=real)
-    sent = _sent(asked, grid, source.face, light, heard, first, higher)
-    direct = _direct(source, light, heard.receivers, heard.on_face(asked, source.face), k)
+    sent = _sent(block, source, light, heard, first, higher)
+    direct = _direct(source, light, heard.receivers, asked.problem.body, k)
     nearest = direct + first[:, 0] + 1j * first[:, 1]
-    if not higher:
-        asking = sum(shares.scale.shape[1] for shares in block.shares)
-        return Orders(nearest, np.zeros((asking, k.size), complex))
-    apart = np.stack([sent.real, sent.imag], axis=1)
-    parts = [np.empty(shares.scale.shape[::-1], dtype=complex) for shares in block.shares]
-    for shares, part in zip(block.shares, parts, strict=True):
-        kernels.weigh_short(apart, shares.parts, shares.scale, part)
+    parts = [np.zeros((shares.receivers, k.size), dtype=complex) for shares in block.shares]
+    if higher:
+        for shares, part in zip(block.shares, parts, strict=True):
+            kernels.weigh_short(sent, shares.parts, shares.scale, shares.first, part)
     return Orders(nearest, np.concatenate(parts))
 
 
@@ -231,17 +216,19 @@ def _on_rings(
 
 
 def _direct(
-    source: Source, light: Light, receivers: np.ndarray, on_face: np.ndarray, k: np.ndarray
+    source: Source, light: Light, receivers: np.ndarray, body: Body, k: np.ndarray
 ) -> np.ndarray:
     offset = receivers - source.centre
-    far = np.linalg.norm(offset, axis=1) > FAR * source.radius
-    if not (far & (np.abs(offset @ source.normal) > 0.0)).all():
-        return direct_sound(source, receivers, on_face, k)
+    above = offset @ source.normal
+    far = np.einsum("ri,ri->r", offset, offset) > (FAR * source.radius) ** 2
+    if not (far & (above != 0.0)).all():
+        return direct_sound(source, receivers, on_own_face(body, source.face, receivers), k)
     sent = np.zeros((receivers.shape[0], 2, k.size))
     kernels.sum_points(*light, receivers, k / np.pi, sent)
     # The face doubles what the points would send without it; see `direct_sound`.
-    lit = (offset @ source.normal > 0.0)[:, None]
-    return np.where(lit, 2.0 * (sent[:, 0] + 1j * sent[:, 1]), 0.0)
+    lit = np.where(above > 0.0, 2.0, 0.0)[:, None]
+    answer: np.ndarray = lit * (sent[:, 0] + 1j * sent[:, 1])
+    return answer
 
 
 def _grid(asked: Asked, source: Source) -> Grid:
@@ -251,69 +238,35 @@ def _grid(asked: Asked, source: Source) -> Grid:
     panels = grid.face_panel[grid.face_first[source.face] : grid.face_first[source.face + 1]]
     if kernels.rim_is_plain(
         rim, panels, grid.edge, grid.start, grid.length, grid.count, edges.origin, edges.along,
-        edges.wedge, asked.resolution.tolerance,
+        edges.wedge, LOOSER * asked.resolution.tolerance,
     ):  # fmt: skip
         return grid
     near = what_is_near(edges, [source], asked.problem.receivers)
     wavelength = 2.0 * np.pi / float(asked.wavenumber[-1])
-    return build_grid(edges, len(asked.problem.body.faces), near, wavelength, asked.resolution)
+    looser = replace(asked.resolution, tolerance=LOOSER * asked.resolution.tolerance)
+    return build_grid(edges, len(asked.problem.body.faces), near, wavelength, looser)
 
 
 def _sent(
-    asked: Asked,
-    grid: Grid,
-    face: int,
-    light: Light,
-    heard: Listening,
-    first: np.ndarray,
-    sending: bool,
+    block: Lean, source: Source, light: Light, heard: Listening, first: np.ndarray, sending: bool
 ) -> np.ndarray:
-    """Add the first order to `first`; what leaves the edges, (frequency, node × …), is returned."""
-    panels: dict[int, list[tuple[int, int]]] = {edge: [] for edge in asked.edges}
-    for panel, side in grid.panels_of_face(face):
-        panels[int(grid.edge[panel])].append((panel, side))
-    parts = []
-    for edge, own in panels.items():
-        nodes = grid.nodes_of_edge(edge)
-        count = asked.wavenumber.size if sending else 0
-        shape = count, nodes.stop - nodes.start, 2 * asked.resolution.directions
-        sent = np.zeros(shape, dtype=np.complex64)
-        for panel, side in own:
-            start = int(grid.first[panel]) - nodes.start
-            part = sent[:, start : start + int(grid.count[panel])]
-            _light_panel(asked, grid, panel, light, side, heard, first, part)
-        if sending and grid is not asked.grid:
-            sent = asked.spread(grid, edge).T.astype(sent.dtype) @ sent
-        parts.append(sent.reshape(count, sent.shape[1] * sent.shape[2]))
-    return np.ascontiguousarray(np.concatenate(parts, axis=1), dtype=np.complex64)
-
-
-def _light_panel(
-    asked: Asked,
-    grid: Grid,
-    panel: int,
-    light: Light,
-    side: int,
-    heard: Listening,
-    first: np.ndarray,
-    sent: np.ndarray,
-) -> None:
-    edge, edges, real = int(grid.edge[panel]), grid.edges, first.dtype
-    view, half_turns = heard.view(asked, edge, side), asked.wavenumber / np.pi
-    foot, rho = feet_on_edge(edges, edge, light.points)
-    nodes = slice(int(grid.first[panel]), int(grid.first[panel] + grid.count[panel]))
-    z = grid.node_z[nodes]
-    legs = np.empty((z.size, view.z.size, foot.size), dtype=real)
-    panel_weights(grid, panel, foot, rho, view, legs)
-    hearing = heard.waves(asked, grid, panel, side, real)
-    kernels.send_once(
-        foot, rho, light.weights, light.depths, z, grid.node_weight[nodes], edges.nu[edge], side,
-        gauss_rule(asked.resolution.directions).x, legs, hearing, view.index, half_turns,
-        sent.size > 0, first, sent,
+    """Add the first order to `first`; what leaves the edges, (f, 2, node × …), is returned."""
+    asked = block.asked
+    grid = _grid(asked, source)
+    own = grid is asked.grid
+    around = block.around if own else round_face(grid, source.face)
+    items = 2 * asked.resolution.directions
+    sent = np.empty((asked.wavenumber.size, 2, around.nodes * items * sending), dtype=first.dtype)
+    kernels.light_face(
+        *light, around, grid, heard.views(asked.problem, source.face),
+        gauss_rule(asked.resolution.directions).x, asked.wavenumber / np.pi, sending, first, sent,
     )  # fmt: skip
-    rule = gauss_rule(z.size)
-    kernels.boundary_waves(
-        foot, rho, grid.start[panel], grid.length[panel], rule.x, rule.w, edges.wedge[edge],
-        view.z, view.rho, view.theta, view.share, light.weights, light.depths, half_turns,
-        view.index, first,
-    )  # fmt: skip
+    if own or not sending:
+        return sent
+    parts, begin = [], 0
+    by_node = sent.reshape(*sent.shape[:2], around.nodes, items)
+    for edge in asked.edges:
+        spread = asked.spread(grid, edge).astype(sent.dtype)
+        parts.append(spread.T @ by_node[:, :, begin : begin + spread.shape[0]])
+        begin += spread.shape[0]
+    return np.concatenate(parts, axis=2).reshape(*sent.shape[:2], -1)

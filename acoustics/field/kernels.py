@@ -420,28 +420,20 @@ def sum_points(points, weights, depths, receivers, half_turns, out):
 
 
 @compiled
-def leg_weights(
-    foot, rho, slants, start, length, x, w, bary, nu, wedge, zr, rhor, theta, with_poles, out
-):
-    """Real weights of the leg emitter → points of a panel → receiver, zone boundaries included.
+def turns_along(foot, rho, z, nu, out):
+    """t = exp(ν·asinh((foot−z)/ρ)) of emitters (i,) at points z (q,): out (q, i)."""
+    for q in range(z.shape[0]):
+        for i in range(foot.shape[0]):
+            out[q, i] = exp_asinh(foot[i] - z[q], rho[i]) ** nu
 
-    foot, rho: emitters about the panel's edge (i,); slants (i, 5): see `fading`; x, w, bary: the
-    panel's Gauss rule (q,); zr, rhor, theta: receivers about the edge, θ from the face of arrival
-    (r,).
-    out[q, r, i] = w·(dz/dx)·β plus, where asked, the correction for the poles at the zone boundary.
+
+@compiled
+def plain_legs(ts, z, weights, nu, zr, rhor, theta, out):
+    """out[q, r, i] = weight·β for emitters with turns ts (q, i) and receivers (r,).
 
     β = t·[4 sin p/((t−1)² + 4 sin²(p/2)·t) + 4 sin q/((t−1)² + 4 sin²(q/2)·t)], t = exp(νη),
     p = ν(π+θ), q = ν(π−θ): Svensson, Fred & Vanderkooy (1999), rewritten so as not to cancel.
     """
-    count = x.shape[0]
-    half = 0.5 * length
-    ts = np.empty((count, foot.shape[0]))
-    fade = np.empty((count, foot.shape[0] if with_poles else 0))
-    faded = np.zeros(foot.shape[0], dtype=np.bool_)
-    for q in range(count):
-        z = start + half * (1.0 + x[q])
-        for i in range(foot.shape[0]):
-            ts[q, i] = exp_asinh(foot[i] - z, rho[i]) ** nu
     for r in range(zr.shape[0]):
         p = nu * (math.pi + theta[r])
         s = nu * (math.pi - theta[r])
@@ -454,15 +446,36 @@ def leg_weights(
         ):  # exactly on the boundary the mean of both sides holds: no term
             sin_s = 0.0
             half_s = 1.0
-        for q in range(count):
-            tr = exp_asinh(zr[r] - start - half * (1.0 + x[q]), rhor[r]) ** nu
-            weight = w[q] * half
-            for i in range(foot.shape[0]):
+        for q in range(z.shape[0]):
+            tr = exp_asinh(zr[r] - z[q], rhor[r]) ** nu
+            for i in range(ts.shape[1]):
                 t = ts[q, i] * tr
                 d = (t - 1.0) * (t - 1.0)
                 e = d + half_p * t
                 g = d + half_s * t
-                out[q, r, i] = weight * t * (sin_p * g + sin_s * e) / (e * g)
+                out[q, r, i] = weights[q] * t * (sin_p * g + sin_s * e) / (e * g)
+
+
+@compiled
+def leg_weights(
+    foot, rho, slants, start, length, x, w, bary, nu, wedge, zr, rhor, theta, with_poles, out
+):
+    """Real weights of the leg emitter → points of a panel → receiver, zone boundaries included.
+
+    foot, rho: emitters about the panel's edge (i,); slants (i, 5): see `fading`; x, w, bary: the
+    panel's Gauss rule (q,); zr, rhor, theta: receivers about the edge, θ from the face of arrival
+    (r,).
+    out[q, r, i] = w·(dz/dx)·β plus, where asked, the correction for the poles at the zone boundary.
+    """
+    count = x.shape[0]
+    half = 0.5 * length
+    ts = np.empty((count, foot.shape[0]))
+    z = start + half * (1.0 + x)
+    turns_along(foot, rho, z, nu, ts)
+    plain_legs(ts, z, half * w, nu, zr, rhor, theta, out)
+    fade = np.empty((count, foot.shape[0] if with_poles else 0))
+    faded = np.zeros(foot.shape[0], dtype=np.bool_)
+    for r in range(zr.shape[0]):
         for term in range(2 if with_poles else 0):
             f = math.pi - theta[r] if term == 0 else 2.0 * wedge - math.pi - theta[r]
             if abs(f) >= POLE_REACH or f == 0.0:
@@ -472,8 +485,7 @@ def leg_weights(
                 if pole_disturbs(f, foot[i], rho[i], zr[r], rhor[r], start, length, count):
                     if not faded[i]:
                         for q in range(count):
-                            z = start + half * (1.0 + x[q])
-                            fade[q, i] = fading(z, rho[i], slants[i])
+                            fade[q, i] = fading(z[q], rho[i], slants[i])
                         faded[i] = True
                     correct_pole(
                         f, side, i, r, foot[i], rho[i], slants[i], fade, zr[r], rhor[r], nu,
@@ -890,15 +902,15 @@ def weigh(leaving, first, weight, asked, out):
 
 
 @compiled
-def weigh_short(leaving, asked, scale, out):
-    """out[receiver, f] = scale·Σ leaving·asked, complex.
+def weigh_short(leaving, asked, scale, first, out):
+    """out[receiver − first, f] = scale·Σ leaving·asked, complex, of the receivers from first on.
 
     leaving (f, 2, item), single precision, asked (f, receiver, 2, item), short integers, scale
     (f, receiver).
     """
     for f in range(asked.shape[0]):
         a, b = leaving[f, 0], leaving[f, 1]
-        for r in range(asked.shape[1]):
+        for r in range(first, asked.shape[1]):
             x, y = asked[f, r, 0], asked[f, r, 1]
             real = np.float32(0.0)
             imag = np.float32(0.0)
@@ -907,52 +919,79 @@ def weigh_short(leaving, asked, scale, out):
                 v = np.float32(y[n])
                 real += a[n] * u - b[n] * v
                 imag += a[n] * v + b[n] * u
-            out[r, f] = complex(scale[f, r] * real, scale[f, r] * imag)
+            out[r - first, f] = complex(scale[f, r] * real, scale[f, r] * imag)
 
 
 @compiled
-def send_once(
-    foot, rho, emitted, depths, z, node_weight, nu, side, basis_x, legs, hearing, index,
-    half_turns, sending, first, sent,
-):  # fmt: skip
-    """What the nodes of a panel make of one source, in one pass over them.
+def light_face(
+    points, emitted, depths, around, grid, views, basis_x, half_turns, sending, first, sent
+):
+    """What the edges round a face make of one source on it, in one pass over them.
 
-    foot, rho, emitted, depths: of the source's points about the edge (point,); z, node_weight
-    (node,). What goes on at once to the receivers of a view is added to first (receiver, 2, f) by
-    legs (node, view, point), hearing (node, view, 2, f) and index (view,), but for
-    `boundary_waves`. What leaves the nodes for other edges, times their lengths, is written to
-    sent (f, node, side × direction), complex, if `sending`.
+    points (point, 3), emitted, depths: of the source; around: `RoundFace` of the grid; views:
+    `Views` of the receivers. What goes on at once to receivers is added to first (receiver, 2, f).
+    What leaves the nodes for other edges, times their lengths, is written, if `sending`, to
+    sent (f, 2, node × side × direction), nodes as in `around`.
     """
+    edges = grid.edges
     basis_t = (1.0 + basis_x) / (1.0 - basis_x)
-    points = foot.shape[0]
+    count = points.shape[0]
     directions = basis_x.shape[0]
     frequencies = half_turns.shape[0]
-    values = np.empty((points, 2, directions), dtype=first.dtype)
-    phases = np.empty((points, 2, frequencies), dtype=first.dtype)
-    flat = values.reshape(points, 2 * directions)
-    turns = phases.reshape(points, 2 * frequencies)
-    for q in range(z.shape[0]):
-        for n in range(points):
-            zeta = foot[n] - z[q]
-            m = math.hypot(zeta, rho[n])
-            phasors(half_turns, m + depths[n], emitted[n] / m, phases[n])
-            if sending:
-                t = exp_asinh(zeta, rho[n]) ** nu
-                exchange_values(t, nu, basis_t, side, values[n])
-        arrived = np.dot(legs[q], turns)
-        for v in range(index.shape[0]):
-            for f in range(frequencies):
-                a = arrived[v, f]
-                b = arrived[v, frequencies + f]
-                first[index[v], 0, f] += a * hearing[q, v, 0, f] - b * hearing[q, v, 1, f]
-                first[index[v], 1, f] += a * hearing[q, v, 1, f] + b * hearing[q, v, 0, f]
-        if sending:
-            leaving = np.dot(flat.T, turns)
-            for p in range(2 * directions):
+    real = first.dtype
+    foot = np.empty(count)
+    rho = np.empty(count)
+    values = np.empty((count, 2, directions), dtype=real)
+    phases = np.empty((count, 2, frequencies), dtype=real)
+    heard = np.empty((2, frequencies), dtype=real)
+    flat = values.reshape(count, 2 * directions)
+    turned = phases.reshape(count, 2 * frequencies)
+    for number in range(around.panel.shape[0]):
+        panel = around.panel[number]
+        edge = grid.edge[panel]
+        nu = edges.nu[edge]
+        begin = grid.first[panel]
+        nodes = slice(begin, begin + grid.count[panel])
+        z = grid.node_z[nodes]
+        weight = grid.node_weight[nodes]
+        seen = slice(views.first[around.ring[number]], views.first[around.ring[number] + 1])
+        zr = views.z[seen]
+        rhor = views.rho[seen]
+        index = views.index[seen]
+        share = views.share[seen]
+        feet_and_distances(points, edges.origin[edge], edges.along[edge], foot, rho)
+        ts = np.empty((z.shape[0], count))
+        turns_along(foot, rho, z, nu, ts)
+        legs = np.empty((z.shape[0], zr.shape[0], count), dtype=real)
+        plain_legs(ts, z, weight, nu, zr, rhor, views.theta[seen], legs)
+        for q in range(z.shape[0]):
+            for n in range(count):
+                m = math.hypot(foot[n] - z[q], rho[n])
+                phasors(half_turns, m + depths[n], emitted[n] / m, phases[n])
+                if sending:
+                    exchange_values(ts[q, n], nu, basis_t, around.side[number], values[n])
+            arrived = np.dot(legs[q], turned)
+            for v in range(zr.shape[0]):
+                l = math.hypot(zr[v] - z[q], rhor[v])
+                phasors(half_turns, l, -nu / (4.0 * math.pi) * share[v] / l, heard)
                 for f in range(frequencies):
-                    sent[f, q, p] = node_weight[q] * complex(
-                        leaving[p, f], leaving[p, frequencies + f]
-                    )
+                    a = arrived[v, f]
+                    b = arrived[v, frequencies + f]
+                    first[index[v], 0, f] += a * heard[0, f] - b * heard[1, f]
+                    first[index[v], 1, f] += a * heard[1, f] + b * heard[0, f]
+            if sending:
+                leaving = np.dot(flat.T, turned)
+                item = 2 * directions * (around.place[number] + q)
+                for p in range(2 * directions):
+                    for f in range(frequencies):
+                        sent[f, 0, item + p] = weight[q] * leaving[p, f]
+                        sent[f, 1, item + p] = weight[q] * leaving[p, frequencies + f]
+        half = 0.5 * grid.length[panel]
+        boundary_waves(
+            foot, rho, grid.start[panel], grid.length[panel], grid.node_x[nodes], weight / half,
+            edges.wedge[edge], zr, rhor, views.theta[seen], share, emitted, depths, half_turns,
+            index, first,
+        )  # fmt: skip
 
 
 @compiled

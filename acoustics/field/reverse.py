@@ -20,6 +20,7 @@ from acoustics.field.legs import ask_back, plan_legs
 from acoustics.field.orders import all_asked, light_edges
 from acoustics.field.piston import source_points
 from acoustics.field.resolution import Resolution
+from acoustics.field.round_face import edges_round
 from acoustics.field.sights import find_sights, phases_of
 
 
@@ -156,6 +157,6 @@ def unasked(problem: Problem, face: int, wavenumber: np.ndarray, resolution: Res
     near = what_is_near(problem.edges, [], problem.receivers)
     wavelength = 2.0 * np.pi / float(wavenumber[-1])
     grid = build_grid(problem.edges, len(problem.body.faces), near, wavelength, resolution)
-    edges = tuple(int(e) for e in np.flatnonzero((problem.edges.faces == face).any(axis=1)))
+    edges = edges_round(problem.edges, face)
     nothing = np.zeros((1, wavenumber.size, problem.receivers.shape[0]))
     return Asked(problem, wavenumber, resolution, grid, edges, (), nothing)

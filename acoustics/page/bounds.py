@@ -23,6 +23,9 @@ LOOK_EVERY = 1.0
 HAND_RESTS = 0.25
 """seconds without a message after which a hand that holds something does not move"""
 
+FIGURES_FOLLOW = 0.12
+"""seconds: no more often are figures told while a hand moves, which takes a fifth of an answer"""
+
 REMEMBERED = 16
 """exact answers that are kept, so that taking a step back costs nothing; and texts of the file, so
 that a tab that lost its connection can go on"""

@@ -36,13 +36,15 @@ def text_frame(message: Mapping[str, Any]) -> str:
     return json.dumps(message, separators=(",", ":"), allow_nan=False)
 
 
-def curves_frame(serial: int, curves: DraftCurves, warnings: Sequence[str], took: float) -> bytes:
+def curves_frame(
+    serial: int, curves: DraftCurves, warnings: Sequence[str] | None, took: float
+) -> bytes:
     """What is heard of a draft.
 
     Args:
         serial: of the message that asked.
         curves: levels in dB.
-        warnings: in words, why the draft cannot be built as it is.
+        warnings: in words, why the draft cannot be built as it is; None where that is not told.
         took: seconds.
     """
     header = {
@@ -50,7 +52,9 @@ def curves_frame(serial: int, curves: DraftCurves, warnings: Sequence[str], took
         "serial": serial,
         "state": curves.state,
         "missing": curves.missing,
-        "warnings": list(warnings),
+        "warnings": None if warnings is None else list(warnings),
+        "crossovers": curves.crossovers.tolist(),
+        "looks": curves.looks.tolist(),
         "figures": {name: or_none(value) for name, value in curves.figures.items()},
         "took": round(took, 4),
     }

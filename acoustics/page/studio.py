@@ -22,8 +22,8 @@ Told = Callable[[float], None]
 class LiveEngine(Protocol):
     """Curves of drafts of one case, in milliseconds."""
 
-    def quick(self, draft: Draft) -> DraftCurves:
-        """What can be said at once."""
+    def quick(self, draft: Draft, figured: bool = True) -> DraftCurves:
+        """What can be said at once, with figures if they are wanted."""
 
     def prepare(self, draft: Draft, stop: Stop, told: Told) -> None:
         """Ask the fields for a draft's ears, distance and edges."""

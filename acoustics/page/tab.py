@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import asyncio
 import time
-from collections.abc import Coroutine, Iterator, Mapping
+from collections.abc import Callable, Coroutine, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 from acoustics.conventions import RoundoverError
+from acoustics.page.bounds import FIGURES_FOLLOW
 from acoustics.page.checked import checked_draft
 from acoustics.page.desk import Desk
 from acoustics.page.frames import curves_frame, map_frame, text_frame
@@ -55,6 +56,7 @@ class Tab:
         self.wanted: Wanted | None = None
         self.mapped: Map | None = None
         self._coarse: Wanted | None = None
+        self._figured = float("-inf")
         self._tasks = set[asyncio.Task[None]]()
         self._loop = asyncio.get_running_loop()
 
@@ -91,6 +93,11 @@ class Tab:
     def _send(self, frame: Frame, kind: str = "") -> None:
         with suppress(RuntimeError):  # the loop has ended, and with it the tab
             self._loop.call_soon_threadsafe(self.outbox.put, frame, kind)
+
+    def _soon(self, work: Callable[[], None]) -> None:
+        """Do something in the event loop when figures are due."""
+        with suppress(RuntimeError):  # as above
+            self._loop.call_soon_threadsafe(self._loop.call_later, FIGURES_FOLLOW, work)
 
     # What it asks.
 
@@ -164,9 +171,17 @@ class Tab:
                 return
             known = wanted.desk.exact(wanted.draft)
             started = time.perf_counter()
-            self._show(wanted, known or wanted.desk.engine.quick(wanted.draft), started)
+            figured = not wanted.held or started - self._figured > FIGURES_FOLLOW
+            self._show(wanted, known or wanted.desk.engine.quick(wanted.draft, figured), started)
+            if not figured:
+                self._soon(partial(self._figures, wanted))
             if known is None and not wanted.held:
                 self.opened.work.exact.put(self, partial(self._exactly, wanted))
+
+    def _figures(self, wanted: Wanted) -> None:
+        """The hand holds still: tell the figures too."""
+        if wanted is self.wanted:
+            self.opened.work.live.put(self, partial(self._again, wanted))
 
     def _exactly(self, wanted: Wanted) -> None:
         """The prediction; the fields are then asked for what was set, or brought up to it."""
@@ -215,8 +230,13 @@ class Tab:
     def _show(self, wanted: Wanted, curves: DraftCurves, started: float) -> None:
         if curves.state != "exact" and wanted.desk.exact(wanted.draft) is not None:
             return  # something better was sent meanwhile
+        if curves.figures:
+            self._figured = started
         self._coarse = wanted if curves.state == "coarse" else None
-        warnings = self.opened.studio.why_not(wanted.desk.case, wanted.draft)
+        # Words come as often as figures: both take a part of an answer, and nobody reads faster.
+        warnings = None
+        if curves.figures:
+            warnings = self.opened.studio.why_not(wanted.desk.case, wanted.draft)
         took = time.perf_counter() - started
         self._send(curves_frame(wanted.serial, curves, warnings, took), "curves")
 

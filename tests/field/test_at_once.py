@@ -32,7 +32,7 @@ def at_once(heard, piston, receivers=RECEIVERS):
     whole, nearest = [], []
     for asked in heard.asked:
         source = place_source(asked.problem.body, piston)
-        parts = orders_of(lean(asked), source, listening)
+        parts = orders_of(lean(asked, 0), source, listening)
         whole.append((parts.first + parts.higher).T)
         nearest.append(parts.first.T)
     return np.concatenate(whole), np.concatenate(nearest)

@@ -84,6 +84,35 @@ def test_corners_and_delays_alone_are_exact(case, engine):
     assert deviation(found, truth) < 0.01
 
 
+def test_heights_are_heard_where_the_crossover_goes(case, engine):
+    # The narrow band has several blocks: heights are heard anew in those that a look needs.
+    moved = replace(draft_of(case), places=((0.01, 0.11), (0.0, -0.03)))
+    for corner in (1200.0, 2500.0, 1600.0):
+        draft = replace(moved, corners=(corner,))
+        found, truth = engine.quick(draft), exact_curves(case, draft)
+        np.testing.assert_allclose(found.looks, truth.looks, rtol=1e-3)
+        assert deviation(found, truth) < WITHIN
+        for name in ("lobe low", "lobe high"):
+            assert found.figures[name] == pytest.approx(truth.figures[name], abs=0.01, nan_ok=True)
+
+
+def test_small_steps_of_the_axis_add_up_to_no_error(case, engine):
+    # Within two millimetres what does not move is heard as before; far off it is not.
+    for step in range(30):
+        draft = replace(draft_of(case), places=((0.001 * step, 0.125), (0.0, -0.02)))
+        found = engine.quick(draft)
+    assert deviation(found, exact_curves(case, draft)) < WITHIN
+
+
+def test_figures_are_left_out_where_nobody_wants_them(case, engine):
+    draft = draft_of(case)
+    bare, whole = engine.quick(draft, figured=False), engine.quick(draft)
+    assert not bare.figures
+    assert whole.figures
+    for name in CURVES:
+        np.testing.assert_array_equal(getattr(bare, name), getattr(whole, name))
+
+
 def test_moved_to_either_side_it_is_heard_as_in_a_mirror(case, engine):
     right, left = (
         engine.quick(replace(draft_of(case), places=((side * 0.02, 0.12), (0.0, -0.02))))

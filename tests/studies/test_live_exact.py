@@ -12,6 +12,7 @@ import acoustics as ac
 from acoustics.case import read_case
 from acoustics.case.place_model import Moved, Place
 from acoustics.listening import standard_curves
+from acoustics.listening.crossovers import crossovers
 from acoustics.listening.height_window import height_window
 from acoustics.listening.levels import level
 from acoustics.listening.listeners import heard
@@ -73,7 +74,10 @@ def test_curves_are_those_of_the_written_file(narrow):
     np.testing.assert_allclose(found.seat, seat.values, **FINE)
     assert list(found.heights) == pytest.approx(np.arange(3, 21) / 10)
     lobes = level(first.height_total.sel(height=found.heights, method="nearest"))
-    np.testing.assert_allclose(found.lobes, lobes.transpose("height", "frequency"), **FINE)
+    there = lobes.transpose("frequency", "height").sel(frequency=found.looks, method="nearest")
+    np.testing.assert_allclose(found.lobes, there, **FINE)
+    np.testing.assert_allclose(found.crossovers, crossovers(prediction).crossover_frequency)
+    np.testing.assert_allclose(found.looks[0], found.crossovers)
 
 
 def test_the_lobe_span_is_that_of_the_height_window(narrow):

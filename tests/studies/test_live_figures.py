@@ -9,7 +9,7 @@ import pytest
 from scipy.optimize import brentq
 
 from acoustics.case.model import FrequencyGrid
-from acoustics.studies.live.figures import NAMES, DraftSound, draft_figures
+from acoustics.studies.live.figures import NAMES, DraftSound, draft_figures, handed_over
 
 SPEED = 343.0
 FREQUENCY = FrequencyGrid(per_octave=20).values()
@@ -49,7 +49,9 @@ def sound(**changes) -> DraftSound:
         "strength": strength,
         "drive": strength.astype(complex),
     }
-    return DraftSound(**{**values, **changes})
+    values |= changes
+    values.setdefault("crossovers", handed_over(values["frequency"], values["strength"]))
+    return DraftSound(**values)
 
 
 def test_a_flat_sound_has_no_ripple():

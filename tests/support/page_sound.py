@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from acoustics.studies.live.looks import looks_at, nearest
+
 FREQUENCY = 20.0 * 10.0 ** (np.arange(201) * 3 / 200)
 ANGLES = (-60, -45, -30, -15, 15, 30, 45, 60)
 HEIGHTS = np.round(np.arange(0.3, 2.01, 0.1), 3)
@@ -138,11 +140,11 @@ def curves_of(draft: dict) -> tuple[dict[str, np.ndarray], dict[str, float]]:
         "window": level(window),
         "seat": level(np.array(seat)),
         "aside": level(np.array(aside)),
-        "lobes": level(np.array(over)),
+        "lobes": level(np.array(over)).T[nearest(FREQUENCY, looks_at(np.array([corner])))],
     }
     band = (FREQUENCY > 300) & (FREQUENCY < 10_000)
     relative = (arrays["aside"] - arrays["axis"])[:, band]
-    there = arrays["lobes"][:, np.abs(FREQUENCY - corner).argmin()]
+    there = arrays["lobes"][0]
     held = HEIGHTS[there > there.max() - 3]
     figures = {
         "ripple off axis": float(relative.std(axis=1).max()),

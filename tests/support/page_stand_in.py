@@ -17,6 +17,7 @@ from starlette.routing import Route, WebSocketRoute
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 import acoustics.page
+from acoustics.studies.live.looks import looks_at
 from support.page_sound import curves_of, design
 
 ASSETS = Path(acoustics.page.__file__).parent / "assets"
@@ -144,6 +145,8 @@ class StandIn:
             "state": self.state or state,
             "missing": "ports are left out" if self.state == "coarse" else "",
             "warnings": self._blocked(draft),
+            "crossovers": draft["corners"],
+            "looks": looks_at(np.array(draft["corners"])).tolist(),
             "figures": figures,
             "took": 0.004,
         }

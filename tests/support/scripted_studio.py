@@ -23,6 +23,7 @@ from acoustics.studies.live.draft import Draft
 from acoustics.studies.live.drafts import draft_of
 from acoustics.studies.live.grid import AXIS_ANGLES, page_frequencies, page_heights
 from acoustics.studies.live.limits import Limits, limits_of
+from acoustics.studies.live.looks import looks_at
 from acoustics.studies.live.stopping import Stopped
 from acoustics.studies.live.under import MapUnder
 
@@ -52,7 +53,9 @@ def scripted_curves(case: Case, draft: Draft, state: State) -> DraftCurves:
         angles=angles,
         aside=level - np.abs(angles)[:, None] / 20,
         heights=heights,
-        lobes=level - np.abs(heights - draft.ear_height)[:, None],
+        crossovers=np.array([2000.0]),
+        looks=looks_at(np.array([2000.0])),
+        lobes=80.0 - np.abs(heights - draft.ear_height) * np.ones((3, 1)),
         figures={"ripple off axis": 1.25, "floor dip": float("nan")},
     )
 
@@ -87,13 +90,14 @@ class ScriptedEngine:
     def __post_init__(self) -> None:
         self.free.set()
 
-    def quick(self, draft: Draft) -> DraftCurves:
+    def quick(self, draft: Draft, figured: bool = True) -> DraftCurves:
         self.asked.append(draft)
         self.free.wait()
         if draft.places[0][1] > OFF_THE_FACE:
             raise GeometryError("the first driver leaves its face")
         assert self.case is not None
-        return scripted_curves(self.case, draft, "live" if self.ready(draft) else "coarse")
+        curves = scripted_curves(self.case, draft, "live" if self.ready(draft) else "coarse")
+        return curves if figured else replace(curves, figures={})
 
     def prepare(self, draft: Draft, stop: Any, told: Callable[[float], None]) -> None:
         for step in range(self.prepare_steps):

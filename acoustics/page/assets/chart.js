@@ -1,15 +1,15 @@
 // Levels over frequency, drawn by hand so that a new frame only sets the paths' data.
 
-import { html, say, set, svg, whenSized } from "./build.js";
+import { say, set, svg } from "./build.js";
+import { bent } from "./bent.js";
+import { calm } from "./calm.js";
 import { key } from "./key.js";
+import { layered } from "./layers.js";
 import { GRID, INK, PINNED, QUIET } from "./look.js";
 import { fineFrequencies, labelledFrequencies, linear, logarithmic, shortHertz, spreadOut, steps }
   from "./scales.js";
 import { decibels, minus } from "./words.js";
 
-const LEFT = 52;
-const TOP = 12;
-const BELOW = 44;
 const END_LETTERS = 34; // px at the right side, where curves are named at their ends
 
 // about: {label, frequency, from, to, step, curves: [{name, look, end}], reader}. `range` of the
@@ -23,18 +23,17 @@ export function frequencyChart(host, about) {
   const right = ends.length ? END_LETTERS : 12;
 
   const grid = svg("g", { class: "grid" });
-  const inner = svg("svg", { x: LEFT, y: TOP, class: "inner" });
   const pinned = curves.map(() => svg("path", { fill: "none", class: "pinned", ...PINNED }));
   const paths = curves.map(({ look }) => svg("path", { fill: "none", class: "curve",
     "stroke-linejoin": "round", ...look }));
   const upright = svg("path", { class: "cursor", stroke: INK, "stroke-width": 1 });
   const marks = svg("g");
-  inner.append(marks, ...pinned, ...paths.slice().reverse(), upright);
   const endWords = ends.map((text) => svg("text", { class: "end", fill: INK }, text));
-  const picture = svg("svg", { class: "chart", role: "img", "aria-label": about.label }, grid, inner,
-    ...endWords);
+  const layers = layered(about.label, { grid, still: [marks, ...pinned],
+    moving: [...paths.slice().reverse(), upright], ends: endWords, right });
+  const { LEFT, TOP, picture } = layers;
   const { list, outputs } = key(curves, ends.length > 0);
-  host.append(html("div", { class: "plot" }, picture), list);
+  host.append(layers.plot, list);
 
   let values = curves.map(() => null);
   let kept = curves.map(() => null);
@@ -44,7 +43,7 @@ export function frequencyChart(host, about) {
   let height = 0;
   let x = null;
   let y = null;
-  let starts = [];
+  let across = [];
 
   function drawGrid() {
     const line = (d, thick) => svg("path", { d, stroke: GRID, "stroke-width": thick });
@@ -67,18 +66,10 @@ export function frequencyChart(host, about) {
   }
   function traced(row) {
     if (!row) return "";
-    let d = "";
-    let pen = false;
     const scale = -height / (span[1] - span[0]);
     const zero = -scale * span[1];
-    for (let i = 0; i < row.length; i += 1) {
-      const at = zero + row[i] * scale;
-      if (at === at) { // not NaN
-        d += (pen ? "L" : "M") + starts[i] + Math.round(Math.min(Math.max(at, -900), 1900) * 10) / 10;
-        pen = true;
-      } else pen = false;
-    }
-    return d;
+    return bent(across, Array.from(row, (level) =>
+      Math.min(Math.max(zero + level * scale, -900), 1900)));
   }
   function drawEnds() {
     if (!ends.length || !values[0]) return;
@@ -98,10 +89,11 @@ export function frequencyChart(host, about) {
   function drawCursor() {
     const at = x.at(frequency[reader.index]);
     set(upright, { d: `M${at.toFixed(1)} 0V${height}` });
-    curves.forEach((_, i) => {
-      say(outputs[i], values[i] ? decibels(values[i][reader.index]) : "–");
-    });
+    readOut();
   }
+  const readOut = calm(() => curves.forEach((_, i) => {
+    say(outputs[i], values[i] ? decibels(values[i][reader.index]) : "–");
+  }));
   function drawCurves() {
     for (let i = 0; i < paths.length; i += 1) paths[i].setAttribute("d", traced(values[i]));
     drawEnds();
@@ -118,14 +110,11 @@ export function frequencyChart(host, about) {
     if (!width) return;
     x = logarithmic(low, high, width);
     y = linear(span[1], span[0], 0, height);
-    starts = Array.from(frequency, (f) => `${Math.round(x.at(f) * 10) / 10} `);
+    across = Array.from(frequency, (f) => x.at(f));
     drawAll();
   }
-  whenSized(picture.parentNode, (all, tall) => {
-    width = all - LEFT - right;
-    height = tall - TOP - BELOW;
-    set(picture, { viewBox: `0 0 ${all} ${tall}`, width: all, height: tall });
-    set(inner, { width, height });
+  layers.whenSized((w, h) => {
+    [width, height] = [w, h];
     scaled();
   });
 
@@ -143,7 +132,7 @@ export function frequencyChart(host, about) {
       values = rows;
       if (!x) return;
       drawCurves();
-      drawCursor();
+      readOut();
     },
     pin(rows) {
       kept = curves.map((_, i) => rows?.[i] ?? null);

@@ -67,14 +67,18 @@ export function face(host, design, snap, told) {
     }
     return { driver, group, frame, cone, reach, word };
   }
-  function drawn() {
-    for (const { driver, group, frame, cone, reach, word } of pieces) {
-      const where = now[driver.name];
-      set(group, { transform: `translate(${X(where[0]).toFixed(1)} ${Y(where[1]).toFixed(1)})` });
+  function sized() {
+    for (const { driver, frame, cone, reach, word } of pieces) {
       set(frame, { r: driver.frame * scale });
       set(cone, { r: Math.max(driver.radius * scale, 2) });
       set(reach, { r: Math.max(driver.frame * scale, LEAST_REACH) });
       set(word, { y: Math.max(driver.radius * scale + 14, driver.frame * scale * 0.7) });
+    }
+  }
+  function drawn() {
+    for (const { driver, group } of pieces) {
+      const where = now[driver.name];
+      set(group, { transform: `translate(${X(where[0]).toFixed(1)} ${Y(where[1]).toFixed(1)})` });
       if (driver.movable) {
         set(group, { "aria-valuenow": Math.round(where[0] * 1000), "aria-valuetext": place(where) });
       }
@@ -99,6 +103,7 @@ export function face(host, design, snap, told) {
           name(what, 16))]));
     set(sizes, { x: size[0] / 2, y: size[1] - 5 });
     sizes.textContent = `${millimetres(wide)} × ${millimetres(tall)} mm`;
+    sized();
     drawn();
     ghostly();
     redrawn();

@@ -1,6 +1,7 @@
 // What is judged, in figures and words, against the layout that is kept to compare.
 
 import { html, say } from "./build.js";
+import { calm } from "./calm.js";
 import { decibels, fixed, metres } from "./words.js";
 
 // A smaller difference in level is hardly noticed by anybody (Zwicker & Fastl, Psychoacoustics,
@@ -47,7 +48,7 @@ export function figureList(host) {
 
   return {
     // Figures, and those they are held against or null.
-    put(now, pinned) {
+    put: calm((now, pinned) => {
       ALL.forEach(([name, , , less, more], i) => {
         const value = number(now, name);
         say(shown[i].value, decibels(value));
@@ -59,7 +60,7 @@ export function figureList(host) {
         ? `${metres(number(now, "lobe low"))} to ${metres(number(now, "lobe high"))}` : "–");
       const difference = wide - span(pinned);
       say(heights.against, Number.isFinite(difference) ? spanInWords(difference) : "");
-    },
+    }),
     // For those who hear the page: the differences in one sentence.
     spoken(now, pinned) {
       const parts = ALL.map(([name, title, , less, more]) => {

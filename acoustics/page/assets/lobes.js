@@ -1,65 +1,54 @@
 // Level over the height of the ears, at and round the crossover: where the lobe points.
 
-import { html, say, set, svg, whenSized } from "./build.js";
+import { html, say, set, svg } from "./build.js";
+import { calm } from "./calm.js";
 import { key } from "./key.js";
+import { layered } from "./layers.js";
 import { GRID, INK, PINNED, QUIET, series } from "./look.js";
 import { linear, steps } from "./scales.js";
 import { fixed, hertz, metres, minus } from "./words.js";
 
-const LEFT = 52;
-const TOP = 12;
-const BELOW = 44;
 const RIGHT = 12;
 const SPAN = [-20, 6]; // dB against the level at the ears
 const HOLD = 3; // dB: the window of a lobe
 
-const nearest = (list, wanted) => list.reduce((best, each, i) =>
-  (Math.abs(Math.log(each / wanted)) < Math.abs(Math.log(list[best] / wanted)) ? i : best), 0);
-
-// Level of every height at one frequency, against that at the ears.
-function over(rows, heights, ear, index) {
-  const levels = heights.map((_, i) => rows[i][index]);
+// Levels of every height against that at the ears.
+function over(levels, heights, ear) {
   let i = 0;
   while (i < heights.length - 2 && heights[i + 1] < ear) i += 1;
   const share = Math.min(Math.max((ear - heights[i]) / (heights[i + 1] - heights[i]), 0), 1);
   const there = levels[i] + share * (levels[i + 1] - levels[i]);
-  return levels.map((level) => level - there);
+  return Array.from(levels, (level) => level - there);
 }
 
-// Where a lobe is looked at: at every crossover, or round the only one; [Hz, words].
-function looked(corners) {
-  if (corners.length === 1) {
-    const [at] = corners;
-    return [[at, `${hertz(at)}, the crossover`], [at / Math.SQRT2, hertz(at / Math.SQRT2)],
-      [at * Math.SQRT2, hertz(at * Math.SQRT2)]];
-  }
-  if (corners.length) return corners.slice(-3).map((f) => [f, `${hertz(f)}, a crossover`]);
-  return [2000, 1000, 4000].map((f) => [f, hertz(f)]);
+function words(at, crossovers) {
+  if (!crossovers.includes(at)) return hertz(at);
+  return `${hertz(at)}, ${crossovers.length > 1 ? "a" : "the"} crossover`;
 }
 
-// about: {frequency, heights, ears}. Up to three curves; the first is the heaviest.
+// about: {heights, ears}. Up to three curves; the first is the heaviest.
 export function lobeChart(host, about) {
-  const { frequency, heights, ears } = about;
-  const looks = [
+  const { heights, ears } = about;
+  const styles = [
     { stroke: INK, "stroke-width": 2.4 },
     { stroke: series(1).stroke, "stroke-width": 1.6, "stroke-dasharray": "7 3" },
     { stroke: series(0).stroke, "stroke-width": 1.6, "stroke-dasharray": "3 2.5" },
   ];
   const grid = svg("g");
-  const inner = svg("svg", { x: LEFT, y: TOP, class: "inner" });
   const band = svg("rect", { class: "hold", fill: "#3a9e6e", "fill-opacity": 0.16, x: 0 });
   const ends = svg("path", { stroke: "#1f6a45", "stroke-width": 1.5, fill: "none" });
   const ear = svg("path", { stroke: INK, "stroke-width": 1, "stroke-dasharray": "2 3" });
   const earWord = svg("text", { fill: INK, class: "ear", "text-anchor": "end" }, "ears");
-  const pinned = looks.map(() => svg("path", { fill: "none", class: "pinned", ...PINNED }));
-  const paths = looks.map((look) => svg("path", { fill: "none", class: "curve", ...look }));
-  inner.append(band, ends, ...pinned, paths[2], paths[1], paths[0], ear, earWord);
-  const picture = svg("svg", { class: "chart", role: "img", "aria-label":
-    "Level over the height of the ears round the crossover frequency" }, grid, inner);
-  const { list } = key(looks.map((look) => ({ name: "", look })));
+  const pinned = styles.map(() => svg("path", { fill: "none", class: "pinned", ...PINNED }));
+  const paths = styles.map((look) => svg("path", { fill: "none", class: "curve", ...look }));
+  const layers = layered("Level over the height of the ears round the crossover frequency",
+    { grid, still: pinned, moving: [band, ends, paths[2], paths[1], paths[0], ear, earWord],
+      right: RIGHT });
+  const { LEFT, TOP } = layers;
+  const { list } = key(styles.map((look) => ({ name: "", look })));
   const names = [...list.querySelectorAll(".name")];
-  const words = html("p", { class: "words" });
-  host.append(html("div", { class: "plot" }, picture), list, words);
+  const line = html("p", { class: "words" });
+  host.append(layers.plot, list, line);
 
   let now = null;
   let before = null;
@@ -97,16 +86,13 @@ export function lobeChart(host, about) {
   }
   function draw() {
     if (!across || !now) return;
-    const { corners, earHeight, low, high } = now;
-    const shown = looked(corners);
-    const then = before && looked(before.corners);
-    looks.forEach((_, i) => {
-      const curve = (of, where) => (where?.[i]
-        ? traced(over(of.rows, heights, of.earHeight, nearest(frequency, where[i][0]))) : "");
-      paths[i].setAttribute("d", curve(now, shown));
-      pinned[i].setAttribute("d", i === 0 || corners.length > 1 ? curve(before, then) : "");
-      say(names[i], shown[i]?.[1] ?? "");
-      names[i].parentNode.hidden = !shown[i];
+    const { looks, crossovers, earHeight, low, high } = now;
+    paths.forEach((_, i) => {
+      const curve = (of) => (of?.rows[i] ? traced(over(of.rows[i], heights, of.earHeight)) : "");
+      paths[i].setAttribute("d", curve(now));
+      pinned[i].setAttribute("d", i === 0 || crossovers.length > 1 ? curve(before) : "");
+      say(names[i], looks[i] ? words(looks[i], crossovers) : "");
+      names[i].parentNode.hidden = !looks[i];
     });
     const at = up.at(earHeight);
     set(ear, { d: `M0 ${at.toFixed(1)}H${width}` });
@@ -115,16 +101,14 @@ export function lobeChart(host, about) {
     const [from, to] = known ? [up.at(high), up.at(low)] : [0, 0];
     set(band, { y: from, height: Math.max(to - from, 0), width });
     set(ends, { d: known ? `M0 ${from}H${width}M0 ${to}H${width}` : "" });
-    say(words, known
+    told(known
       ? `Green: between ${metres(low)} and ${metres(high)} the level round the crossover stays within ` +
         `${HOLD} dB: ${fixed(high - low, 2)} m.`
       : `No span of heights holds the level within ${HOLD} dB.`);
   }
-  whenSized(picture.parentNode, (all, tall) => {
-    width = all - LEFT - RIGHT;
-    height = tall - TOP - BELOW;
-    set(picture, { viewBox: `0 0 ${all} ${tall}`, width: all, height: tall });
-    set(inner, { width, height });
+  const told = calm((text) => say(line, text));
+  layers.whenSized((w, h) => {
+    [width, height] = [w, h];
     across = linear(...SPAN, 0, width);
     up = linear(heights[0], heights[heights.length - 1], height, 0);
     drawGrid();

@@ -6,6 +6,7 @@ import { controls } from "./controls.js";
 import { desk, same } from "./draft.js";
 import { face } from "./face.js";
 import { figureList } from "./figures.js";
+import { inbox } from "./inbox.js";
 import { placementMap } from "./map.js";
 import { paced } from "./pace.js";
 import { panels } from "./panels.js";
@@ -46,7 +47,7 @@ const table = desk(({ held, time, quiet }) => {
   if (!held || !wasHeld) standingButtons();
   shown = draft;
   wasHeld = held;
-  if (!quiet) hear({ draft, held, time });
+  if (!quiet) hear.put({ draft, held, time });
 });
 const comparing = comparison(by("against"), compared, (draft) => table.put(draft));
 const figures = figureList(by("figures"));
@@ -56,11 +57,12 @@ const saver = saving({ dialog: by("clash"), list: by("clash-keys"), go: by("clas
 
 const hear = paced(({ draft, held, time }) => {
   const serial = link.ask("hear", { held, draft });
-  if (!serial) return;
+  if (!serial) return 0;
   newest = serial;
   state.fresh(false);
   drafts.set(serial, draft);
   asked(serial, time);
+  return serial;
 });
 
 function save(over = [], draft = table.now) {
@@ -174,19 +176,23 @@ const answers = {
     // Back after a loss: what is set stays.
     if (before !== message.seen) changedOnDisk({});
     else if (!table.unsaved) table.rebase(message.draft); // saved edges are those drawn from now on
-    hear({ draft: table.now, held: false });
+    hear.put({ draft: table.now, held: false });
   },
   curves(message) {
     const draft = drafts.get(message.serial);
     if (!draft) return;
-    heard = { ...message, draft };
+    // While a hand moves figures and warnings come now and then: the last stand until the next.
+    const told = Object.keys(message.figures).length ? message.figures : heard?.figures ?? {};
+    heard = { ...message, draft, figures: told };
     parts.panels.put(heard, draft);
     figures.put(heard.figures, comparing.chosen?.heard.figures);
     drawn(message.serial);
     state.put(message.state, message.missing);
     state.fresh(message.serial === newest);
-    state.warn(message.warnings, false);
-    parts.front.blocked(message.warnings);
+    if (message.warnings) {
+      state.warn(message.warnings, false);
+      parts.front.blocked(message.warnings);
+    }
     for (const each of drafts.keys()) if (each < message.serial) drafts.delete(each);
     if (!table.held && same(draft, table.now)) settled(draft);
   },
@@ -249,8 +255,15 @@ function settled(draft) {
       figures.spoken(heard.figures, comparing.chosen?.heard.figures)), QUIET_FOR);
 }
 
+const handed = inbox((message) => answers[message.say]?.(message), "curves");
+const ANSWERS = ["curves", "refused"];
+const NONE_COMES = ["lost", "trouble"]; // or may not
+
+// The next question goes out before its answer is drawn.
 function received(message) {
-  answers[message.say]?.(message);
+  if (ANSWERS.includes(message.say)) hear.answered(message.serial);
+  if (NONE_COMES.includes(message.say)) hear.answered(newest);
+  handed(message);
 }
 
 buttons.undo.addEventListener("click", () => table.undo());

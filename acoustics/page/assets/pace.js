@@ -1,23 +1,24 @@
-// At most one question a frame, the newest; the first of a frame goes out at once.
+// One question at a time while a hand moves: the next, with what is set by then, goes out as soon
+// as the answer is there, and before that is drawn. More would only wait and be out of date.
 
 export function paced(ask) {
-  let wanted = null; // what waits for the next frame
-  let framed = false; // one went out in this frame already
+  let wanted = null; // what waits for the answer
+  let open = 0; // serial of the question that is not answered
 
   function send() {
-    if (!wanted) return;
     const next = wanted;
     wanted = null;
-    ask(next);
-    if (framed) return;
-    framed = true;
-    requestAnimationFrame(() => {
-      framed = false;
-      send();
-    });
+    open = ask(next);
   }
-  return (next) => {
-    wanted = next;
-    if (!framed || !next.held) send();
+  return {
+    put(next) {
+      wanted = next;
+      if (!open || !next.held) send();
+    },
+    answered(serial) {
+      if (serial < open) return;
+      open = 0;
+      if (wanted) send();
+    },
   };
 }

@@ -60,7 +60,7 @@ export function panels(design) {
           : { stroke: LEFT[shade], "stroke-width": 1.6, "stroke-dasharray": "6 3" },
       };
     }) });
-  const lobes = lobeChart(by("heights"), { frequency, heights, ears: design.ear_heights });
+  const lobes = lobeChart(by("heights"), { heights, ears: design.ear_heights });
   say(by("version"), `roundover ${design.version}`);
 
   const aside = ({ arrays }) => {
@@ -69,9 +69,10 @@ export function panels(design) {
     return order.map(({ i }) => all[i].map((level, f) => level - ahead[f]));
   };
   const around = ({ arrays }) => [arrays.axis.data, arrays.window.data, ...rows(arrays.each)];
-  const over = ({ arrays, figures }, draft) => ({
+  const over = ({ arrays, crossovers, looks, figures }, draft) => ({
     rows: rows(arrays.lobes),
-    corners: draft.corners,
+    crossovers,
+    looks,
     earHeight: draft.ear_height,
     low: figures["lobe low"] ?? NaN,
     high: figures["lobe high"] ?? NaN,
@@ -89,7 +90,7 @@ export function panels(design) {
       const most = top([...rows(heard.arrays.seat), heard.arrays.axis.data]);
       seat.span([most - AT_SEAT, most]);
       axis.span([most - AROUND, most]);
-      axis.mark(draft.corners.map((at) => ({ at, text: hertz(at) })));
+      axis.mark(heard.crossovers.map((at) => ({ at, text: hertz(at) })));
     },
     pin(pin) {
       seat.pin(pin && rows(pin.heard.arrays.seat));

@@ -1,6 +1,7 @@
 // Where each driver is, as numbers to type, and the grid on which it is dragged.
 
 import { fresh, html } from "./build.js";
+import { calm } from "./calm.js";
 import { numberField } from "./fields.js";
 import { sample } from "./key.js";
 import { series } from "./look.js";
@@ -31,9 +32,10 @@ export function places(host, design, told) {
         `${name(driver.name, 24)}${face}${inverted}`),
       ...fields.map(({ element }) => element),
       ...(driver.movable ? [] : [html("p", { class: "why" }, driver.why)])));
+    const shown = calm(() => fields.forEach((each, axis) => each.show(where[axis])));
     return (next) => {
       where = next;
-      fields.forEach((each, axis) => each.show(next[axis]));
+      shown();
     };
   });
   host.append(html("div", { class: "grid" }, html("label", { for: id }, "Drag in steps of"), select),

@@ -37,8 +37,12 @@ class DraftCurves:
     """(angle, frequency)"""
     heights: np.ndarray
     """m above the floor, at the main seat, (height,)"""
+    crossovers: np.ndarray
+    """Hz, where one driver hands over to the next, (crossover,)"""
+    looks: np.ndarray
+    """Hz, where lobes are looked at: see `looks.py`, (look,)"""
     lobes: np.ndarray
-    """direct sound of the first cabinet over height, (height, frequency)"""
+    """direct sound of the first cabinet over height, (look, height)"""
     figures: Mapping[str, float]
     """dB but where said, by the name of what is judged: see `figures.py`; NaN where there is
-    none"""
+    none; empty where none were asked for"""

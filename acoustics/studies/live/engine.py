@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Hashable
-from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 
@@ -21,7 +20,8 @@ from acoustics.studies.live.curves import DraftCurves, State
 from acoustics.studies.live.draft import Draft, Edges
 from acoustics.studies.live.faces import hear
 from acoustics.studies.live.grid import page_frequencies, page_heights
-from acoustics.studies.live.listeners import Listeners
+from acoustics.studies.live.listeners import Listeners, farthest
+from acoustics.studies.live.looks import looked_round
 from acoustics.studies.live.manners import Manners, threads_behind
 from acoustics.studies.live.posed import axis_driver, posed
 from acoustics.studies.live.sounding import curves_from, sounding
@@ -36,6 +36,11 @@ NEAR, NEAR_PLATE = 0.06, 0.03
 """m: as far may the reference axis go from where it was when its listeners asked. Measured after
 drivers moved by 3 to 5 cm: boxes are off by 0.04 dB at most then, an open baffle, beside which
 little else is heard than what passes its edges, by 0.12 dB."""
+
+CLOSE = 0.002
+"""m: points that moved by no more hear as before, but for the time it takes. Sound past an edge
+0.2 m from its driver is then out of step by 0.2 mm at most where it is heard at 2 m, which changes
+the sum by less than 0.1 dB up to 10 kHz."""
 
 SAME = 1e-6
 """m: ears that are this close together are one"""
@@ -87,21 +92,22 @@ class Engine:
         self._listened: dict[str, tuple[Listeners, Listening]] = {}
         self._sources: _Sources | None = None
         self._where: tuple[Hashable, Where] | None = None
-        self._loud = np.ones((len(case.drivers), page_frequencies(case).values().size), bool)
+        frequency = page_frequencies(case).values()
+        self._loud = np.ones((len(case.drivers), frequency.size), bool)
+        self._looked = np.zeros(frequency.size, bool)
         self._lock, self._turn = threading.Lock(), threading.Lock()
         self._preparing = threading.Lock()
         self._manners = Manners()
         self._open = ExitStack()
         self._open.enter_context(one_blas_thread())
-        self._front = self._open.enter_context(ThreadPoolExecutor(usable_cores()))
         self._behind = self._open.enter_context(threads_behind(usable_cores() + 1))
 
     def close(self) -> None:
         """End its threads."""
         self._open.close()
 
-    def quick(self, draft: Draft) -> DraftCurves:
-        """Hear a draft at once.
+    def quick(self, draft: Draft, figured: bool = True) -> DraftCurves:
+        """Hear a draft at once, with its figures if they are wanted.
 
         Returns:
             "live" curves where its fields are asked already, else "coarse" ones, which say what is
@@ -124,17 +130,18 @@ class Engine:
                 for kind, points in where.groups.items()
             }
             centres = listeners["axis"].centres(draft.places)
-            loud = self._loud
+            loud, looked = self._loud, self._looked
             while True:
-                fields = self._fields(listeners, heard, draft, loud)
+                fields = self._fields(listeners, heard, where, draft, loud, looked)
                 sound = sounding(case, drive, where, centres, fields)
                 self._loud = sound.loud
-                if not (self._loud & ~loud).any():
+                self._looked = looked_round(case.frequencies.values(), sound.crossovers)
+                if not ((self._loud & ~loud).any() or (self._looked & ~looked).any()):
                     break
-                loud = loud | self._loud
+                loud, looked = loud | self._loud, looked | self._looked
             words = "; ".join(dict.fromkeys(missing))
             state: State = "coarse" if missing else "live"
-            return curves_from(case, where, sound, self._heights, state, words)
+            return curves_from(case, where, sound, self._heights, state, words, figured)
 
     def prepare(
         self, draft: Draft, stop: Stop = never, told: Callable[[float], None] | None = None
@@ -175,11 +182,8 @@ class Engine:
         }
         for number, (kind, points) in enumerate(groups.items()):
             part = _part(tell, DRIVE, number, len(groups))
-            layout = layout_of(case)
-            if kind == "floor":
-                layout = over_the_floor(layout, case.cabinet.floor_level)
-            listeners = Listeners(case, layout, points, draft.places)
-            self._behind.submit(listeners.solve, progress, self._front).result()
+            listeners = self._listeners(kind, draft, case, points)
+            self._behind.submit(listeners.solve, progress).result()
             self._keep(kind, _Kept(draft.edges, listeners))
             part(SOLVED)
             listeners.ask(checkpoint, _part(part, SOLVED, 0, 1), self._behind)
@@ -215,6 +219,13 @@ class Engine:
         with self._lock:
             self._kept[kind] = [kept, *self._kept.get(kind, [])][:KEPT]
 
+    def _listeners(self, kind: str, draft: Draft, case: Case, points: np.ndarray) -> Listeners:
+        layout = layout_of(case)
+        if kind == "floor":
+            layout = over_the_floor(layout, case.cabinet.floor_level)
+        heights = len(self._heights) if kind == "seat" else 0
+        return Listeners(case, layout, points, draft.places, heights)
+
     def _chosen(
         self, kind: str, draft: Draft, case: Case, points: np.ndarray
     ) -> tuple[Listeners, list[str]]:
@@ -222,10 +233,7 @@ class Engine:
         with self._lock:
             kept = list(self._kept.get(kind, []))
         if not kept:
-            layout = layout_of(case)
-            if kind == "floor":
-                layout = over_the_floor(layout, case.cabinet.floor_level)
-            kept = [_Kept(draft.edges, Listeners(case, layout, points, draft.places))]
+            kept = [_Kept(draft.edges, self._listeners(kind, draft, case, points))]
             self._keep(kind, kept[0])
 
         def left_out(each: _Kept) -> list[str]:
@@ -247,13 +255,10 @@ class Engine:
         return best.listeners, left_out(best)
 
     def _listening(self, listeners: Listeners, kind: str, points: np.ndarray) -> Listening:
-        """Receivers with what is found of them already, if they are those of the last draft."""
+        """Receivers at some points, or close to them, with what is found of them already."""
         last = self._listened.get(kind)
-        if (
-            last is None
-            or last[0] is not listeners
-            or not np.array_equal(last[1].receivers, points)
-        ):
+        close = CLOSE if kind == "axis" else 0.0
+        if last is None or last[0] is not listeners or farthest(last[1].receivers, points) > close:
             last = self._listened[kind] = listeners, Listening(points)
         return last[1]
 
@@ -271,24 +276,26 @@ class Engine:
         self,
         listeners: dict[str, Listeners],
         heard: dict[str, Listening],
+        where: Where,
         draft: Draft,
         loud: np.ndarray,
+        looked: np.ndarray,
     ) -> dict[str, np.ndarray]:
         """Fields of every radiator, by kind; what did not move is not heard again."""
         jobs = [
             (kind, number, job)
             for kind, own in listeners.items()
-            for number, job in own.jobs(draft.places, heard[kind], loud).items()
+            for number, job in own.jobs(draft.places, heard[kind], loud, looked).items()
         ]
-        found = hear([job for _, _, job in jobs], self._front)
+        found = hear([job for _, _, job in jobs])
         for (kind, number, job), one in zip(jobs, found, strict=True):
             listeners[kind].take(number, job, one)
-        return {kind: own.fields(heard[kind]) for kind, own in listeners.items()}
+        return {kind: listeners[kind].fields(points) for kind, points in where.groups.items()}
 
 
 def _away(listeners: Listeners, points: np.ndarray) -> float:
     """How far points are from those that asked, m, at most."""
-    return float(np.linalg.norm(points - listeners.points, axis=-1).max())
+    return farthest(points, listeners.points)
 
 
 def _part(

@@ -24,8 +24,9 @@ from acoustics.prediction.receivers import Receivers, arc_points, at_heights, re
 from acoustics.studies.live.curves import DraftCurves
 from acoustics.studies.live.draft import Draft
 from acoustics.studies.live.drafts import drafted
-from acoustics.studies.live.figures import DraftSound, draft_figures
+from acoustics.studies.live.figures import DraftSound, draft_figures, handed_over
 from acoustics.studies.live.grid import AXIS_ANGLES, page_frequencies, page_heights
+from acoustics.studies.live.looks import looks_at, nearest
 from acoustics.studies.live.stopping import Stop, never, stopping
 
 FLOOR = "floor"
@@ -82,7 +83,9 @@ def curves_of(prediction: xr.Dataset) -> DraftCurves:
     """
     aside: tuple[Direction, ...] = tuple(("horizontal", angle) for angle in AXIS_ANGLES)
     axis = LISTENING_WINDOW[:1]
-    view = _at_the_ears(prediction)
+    view, sound = _at_the_ears(prediction), sound_of(prediction)
+    looks = looks_at(sound.crossovers)
+    over = level(view.height_total).transpose("frequency", "height").values
     return DraftCurves(
         state="exact",
         missing="",
@@ -94,8 +97,10 @@ def curves_of(prediction: xr.Dataset) -> DraftCurves:
         angles=np.array(AXIS_ANGLES),
         aside=level(responses(prediction, aside)).values,
         heights=view.height.values,
-        lobes=level(view.height_total).transpose("height", "frequency").values,
-        figures=draft_figures(sound_of(prediction)),
+        crossovers=sound.crossovers,
+        looks=looks,
+        lobes=over[nearest(sound.frequency, looks)],
+        figures=draft_figures(sound),
     )
 
 
@@ -106,8 +111,10 @@ def sound_of(prediction: xr.Dataset) -> DraftSound:
     ways = distances(view, "seat").sel(path=[DIRECT, FLOOR]) if FLOOR in paths else None
     by_path = view.seat_pressure.sum("driver").transpose("path", "frequency")
     drive = (view["filter"] * view.source).transpose("driver", "frequency")
+    frequency = view.frequency.values
+    strength = view.strength.transpose("driver", "frequency").values
     return DraftSound(
-        frequency=view.frequency.values,
+        frequency=frequency,
         speed_of_sound=view.attrs["speed_of_sound"],
         window=window_responses(prediction).values,
         seat=by_path.values,
@@ -117,8 +124,9 @@ def sound_of(prediction: xr.Dataset) -> DraftSound:
         heights=view.height.values,
         lobes=view.height_total.transpose("height", "frequency").values,
         lobe_ways=distances(view, "height").values,
-        strength=view.strength.transpose("driver", "frequency").values,
+        strength=strength,
         drive=drive.values,
+        crossovers=handed_over(frequency, strength),
     )
 
 

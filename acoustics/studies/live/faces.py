@@ -11,7 +11,7 @@ import numpy as np
 
 from acoustics.cabinet import Piston
 from acoustics.case.model import Case
-from acoustics.field.at_once import Lean, Listening, Orders, lean, no_shares, orders_of
+from acoustics.field.at_once import Lean, Listening, Orders, lean, orders_of, without_shares
 from acoustics.field.between import between_nodes
 from acoustics.field.piston import Source, place_source
 from acoustics.field.plan import Plan, Shape, plan_field
@@ -59,7 +59,10 @@ class Face:
     def joined(
         self, parts: Mapping[int, Orders], centre: Sequence[float], heard: Listening
     ) -> tuple[np.ndarray, np.ndarray]:
-        """Nearest and higher orders, Pa per m³/s, each (receiver, frequency); 0 in other blocks."""
+        """Nearest and higher orders, Pa per m³/s, each (receiver, frequency); 0 in other blocks.
+
+        Of a block with fewer receivers they are the last ones; the others are 0 there.
+        """
         plan = self.plan
         shape = len(heard.receivers), plan.frequency.size
         nearest, higher = np.zeros(shape, complex), np.zeros(shape, complex)
@@ -68,11 +71,12 @@ class Face:
         for number, part in parts.items():
             nodes = self.blocks[number].asked.wavenumber
             waves, which = plan.waves(number), plan.blocks[number]
+            last = slice(len(heard.receivers) - len(part.first), None)
             if nodes.size == waves.size:
-                nearest[:, which], higher[:, which] = part
+                nearest[last, which], higher[last, which] = part
             else:
-                nearest[:, which] = between_nodes(part.first, nodes, waves, away)
-                higher[:, which] = between_nodes(part.higher, nodes, waves, asked_away)
+                nearest[last, which] = between_nodes(part.first, nodes, waves, away[last])
+                higher[last, which] = between_nodes(part.higher, nodes, waves, asked_away[last])
         scale = 0.5j * plan.frequency * plan.air.density
         return nearest * scale, higher * scale
 
@@ -91,7 +95,7 @@ def bare_face(case: Case, body: Shape, face: int, points: np.ndarray) -> Face:
     blocks = []
     for number, problem in enumerate(plan.posed):
         asked = unasked(problem, face, plan.solved_at(number), plan.rules(problem))
-        blocks.append(Lean(asked, (no_shares(asked),)))
+        blocks.append(without_shares(asked, face))
     return Face(plan, face, tuple(blocks))
 
 
@@ -110,7 +114,9 @@ def ask_face(
 
     def ask(number: int) -> Lean:
         problem, nodes = plan.posed[number], plan.solved_at(number)
-        return lean(ask_block(problem, bare.face, nodes, plan.rules(problem), checkpoint))
+        return lean(
+            ask_block(problem, bare.face, nodes, plan.rules(problem), checkpoint), bare.face
+        )
 
     found: dict[int, Lean] = {}
     work = {n: plan.sizes[n] for n in bare.heaviest_first}
@@ -130,7 +136,8 @@ class Job(NamedTuple):
     """What is to be heard of a piston on its face.
 
     heard: receivers of nearest orders. higher: whether the higher ones are wanted too; of a face
-    that is not asked they are nothing. blocks: numbers of those that are wanted.
+    that is not asked they are nothing. blocks: numbers of those that are wanted; in those of them
+    that are `cut` the first `spared` receivers are left out.
     """
 
     face: Face
@@ -138,45 +145,46 @@ class Job(NamedTuple):
     heard: Listening
     higher: bool
     blocks: frozenset[int]
+    cut: frozenset[int] = frozenset()
+    spared: int = 0
 
     @property
     def all_orders(self) -> bool:
         """Whether the higher ones are told."""
         return self.higher and self.face.asked
 
+    def first(self, block: int) -> int:
+        """The first receiver that is heard in a block."""
+        return self.spared if block in self.cut else 0
+
     def alike(self, other: Job) -> bool:
         """Whether both want the same of the same piston, for whatever receivers."""
-        return (self.piston, self.blocks, self.all_orders, self.face.face) == (
+        return (self.piston, self.all_orders, self.face.face) == (
             other.piston,
-            other.blocks,
             other.all_orders,
             other.face.face,
         )
 
 
-def hear(jobs: Sequence[Job], pool: Executor) -> list[tuple[np.ndarray, np.ndarray]]:
-    """The fields of some pistons, their blocks side by side, the longest first.
+def hear(jobs: Sequence[Job]) -> list[tuple[np.ndarray, np.ndarray]]:
+    """The fields of some pistons.
 
     Returns:
         Of each its nearest and its higher orders, Pa per m³/s, (receiver, frequency); 0 in blocks
         that are not wanted.
     """
-    tasks = []
-    for numbers, blocks in _together(jobs):
-        first = jobs[numbers[0]]
-        placed, heard = (
-            first.face.sources(first.piston),
-            Listening.beside([jobs[n].heard for n in numbers]),
-        )
-        for block, asked in blocks.items():
-            tasks.append((numbers, block, (asked, placed[block], heard, first.all_orders)))
-    tasks.sort(key=lambda task: _work(*task[2][:2]), reverse=True)
-    futures = [pool.submit(orders_of, *task) for _, _, task in tasks]
     found: list[dict[int, Orders]] = [{} for _ in jobs]
-    for (numbers, block, _), future in zip(tasks, futures, strict=True):
-        nearest, higher = future.result()
-        for number in numbers:
-            near, far = len(jobs[number].heard.receivers), len(jobs[number].face.plan.receivers)
+    placed: dict[int, list[Source]] = {}
+    for numbers, block, asked in _together(jobs):
+        one = jobs[numbers[0]]
+        if numbers[0] not in placed:
+            placed[numbers[0]] = one.face.sources(one.piston)
+        heard = [jobs[n].heard.after(jobs[n].first(block)) for n in numbers]
+        source = placed[numbers[0]][block]
+        nearest, higher = orders_of(asked, source, heard[0].beside(heard[1:]), one.all_orders)
+        for number, own in zip(numbers, heard, strict=True):
+            near = len(own.receivers)
+            far = len(jobs[number].face.plan.receivers) - jobs[number].first(block)
             found[number][block] = Orders(nearest[:near], higher[:far])
             nearest, higher = nearest[near:], higher[far:]
     return [
@@ -185,25 +193,18 @@ def hear(jobs: Sequence[Job], pool: Executor) -> list[tuple[np.ndarray, np.ndarr
     ]
 
 
-def _together(jobs: Sequence[Job]) -> list[tuple[list[int], dict[int, Lean]]]:
-    """Numbers of the jobs that one pass over the edges serves, and the blocks of all of these."""
-    groups: list[tuple[list[int], dict[int, Lean]]] = []
+def _together(jobs: Sequence[Job]) -> list[tuple[list[int], int, Lean]]:
+    """Numbers of the jobs that one pass over the edges serves, the block, and what they ask."""
+    passes: list[tuple[list[int], int, Lean]] = []
     for number, job in enumerate(jobs):
-        own = {block: job.face.blocks[block] for block in job.blocks}
-        for place, (numbers, blocks) in enumerate(groups):
-            if jobs[numbers[0]].alike(job):
-                both = {n: blocks[n].beside(one) for n, one in own.items()}
-                fit = {n: one for n, one in both.items() if one is not None}
-                if len(fit) == len(both):
-                    groups[place] = [*numbers, number], fit
-                    break
-        else:
-            groups.append(([number], own))
-    return groups
-
-
-def _work(block: Lean, source: Source) -> float:
-    """About how long a block takes, in any unit."""
-    asked = block.asked
-    points = 10.0 + (float(asked.wavenumber[-1]) * source.radius) ** 2
-    return points * asked.grid.nodes * asked.wavenumber.size
+        for block in sorted(job.blocks):
+            own = job.face.blocks[block].after(job.first(block))
+            for place, (numbers, other, asked) in enumerate(passes):
+                if other == block and jobs[numbers[0]].alike(job):
+                    both = asked.beside(own)
+                    if both is not None:
+                        passes[place] = [*numbers, number], block, both
+                        break
+            else:
+                passes.append(([number], block, own))
+    return passes

@@ -44,7 +44,7 @@ class DraftSound:
     (NaN without one). lobes: direct sound at the main seat over `heights` (m above the floor),
     (height, frequency); lobe_ways: from the reference point to there, m, (height,). strength: of
     each driver by itself, any unit, drive: its filter × source, complex, any unit, both (driver,
-    frequency).
+    frequency). crossovers: where they hand over, as `handed_over` has it.
     """
 
     frequency: np.ndarray
@@ -59,6 +59,12 @@ class DraftSound:
     lobe_ways: np.ndarray
     strength: np.ndarray
     drive: np.ndarray
+    crossovers: np.ndarray
+
+
+def handed_over(frequency: np.ndarray, strength: np.ndarray) -> np.ndarray:
+    """Where one driver hands over to the next, Hz, ascending, (crossover,)."""
+    return np.array([each.frequency for each in crossings(frequency, strength)])
 
 
 def draft_figures(sound: DraftSound) -> dict[str, float]:
@@ -94,7 +100,7 @@ def lobe_span(sound: DraftSound) -> tuple[float, float]:
 
     As `listening.height_window`, for all crossovers together.
     """
-    at = np.array([each.frequency for each in crossings(sound.frequency, sound.strength)])
+    at = sound.crossovers
     if not at.size:
         return np.nan, np.nan
     late = mean_delay(sound.drive, sound.strength, sound.frequency, at)

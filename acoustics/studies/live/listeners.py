@@ -31,7 +31,8 @@ class Known:
     `centre` of the piston, m; both fields Pa per m³/s, (receiver, frequency), `nearest` at
     `receivers`, `higher` at those that asked. `whole`: its higher orders are neither left out nor
     those of another place. `stale`: blocks in which all of it comes from another place, as the
-    driver is too faint there to be heard.
+    driver is too faint there to be heard; `partly`: those in which that holds for the receivers
+    that were spared.
     """
 
     centre: tuple[float, float, float]
@@ -40,12 +41,15 @@ class Known:
     higher: np.ndarray
     whole: bool
     stale: frozenset[int] = frozenset()
+    partly: frozenset[int] = frozenset()
 
 
 class Listeners:
     """Receivers round a body. They hear nearest orders at once, all orders once they have asked."""
 
-    def __init__(self, case: Case, layout: Layout, points: np.ndarray, places: Places) -> None:
+    def __init__(
+        self, case: Case, layout: Layout, points: np.ndarray, places: Places, spared: int = 0
+    ) -> None:
         """Lay the grids, which takes no solving.
 
         Args:
@@ -53,7 +57,9 @@ class Listeners:
             layout: its body and what radiates on it.
             points: receivers, (point, 3), m.
             places: of the drivers, for which they may be solved once.
+            spared: how many of the first receivers need not hear all frequencies.
         """
+        self.spared = spared
         self.case, self.layout, self.points, self.places = case, layout, points, places
         solid = flat_parts(layout.body)
         self._on = {n: face_of(solid, piston) for n, piston in enumerate(layout.pistons)}
@@ -88,7 +94,7 @@ class Listeners:
         _refuse_overlaps(found, self._on)
         return found
 
-    def solve(self, progress: Callable[[int, int], Any], pool: Executor) -> None:
+    def solve(self, progress: Callable[[int, int], Any]) -> None:
         """Solve every piston where it was: that place is known then, others are told from it."""
         how: dict[str, Any] = {"air": self.case.air, "accuracy": self.case.accuracy}
         how |= {"memory": self.case.memory, "progress": progress}
@@ -103,7 +109,7 @@ class Listeners:
             Job(face, piston, here, False, face.blocks_of(frequency > 0.0))
             for face, piston in ((self._faces[self._on[n]], each) for n, each in pistons.items())
         ]
-        for number, job, (nearest, _) in zip(pistons, jobs, hear(jobs, pool), strict=True):
+        for number, job, (nearest, _) in zip(pistons, jobs, hear(jobs), strict=True):
             self._known[number] = Known(
                 job.piston.centre, self.points, nearest, solved[number] - nearest, True
             )
@@ -141,40 +147,48 @@ class Listeners:
             pistons[number] = piston
         return replace(self.layout, pistons=tuple(pistons)).radiator_centres
 
-    def jobs(self, places: Places, heard: Listening, loud: np.ndarray) -> dict[int, Job]:
+    def jobs(
+        self, places: Places, heard: Listening, loud: np.ndarray, looked: np.ndarray
+    ) -> dict[int, Job]:
         """What is still to be heard of which piston.
 
         Args:
             places: of the drivers.
             heard: receivers of nearest orders.
             loud: where each driver is not too faint, a mask (driver, frequency).
+            looked: what the receivers that may be spared must hear, a mask (frequency,).
         """
         found = {}
         for number, piston in self.pistons(places).items():
             known, face = self._known.get(number), self._faces[self._on[number]]
             wanted = face.blocks_of(loud[self._drivers[number]])
+            cut = wanted - face.blocks_of(looked) if self.spared else frozenset()
+            job = Job(face, piston, heard, True, wanted, cut, self.spared)
             if known is None:
-                job = Job(face, piston, heard, True, face.blocks_of(np.ones(loud.shape[1], bool)))
+                job = job._replace(blocks=face.blocks_of(np.ones(loud.shape[1], bool)), cut=cut)
             elif known.centre != piston.centre or (face.asked and not known.whole):
-                job = Job(face, piston, heard, True, wanted)
+                pass
             elif not np.array_equal(known.receivers, heard.receivers):
-                job = Job(face, piston, heard, bool(known.stale & wanted), wanted)
+                job = job._replace(higher=bool(known.stale & wanted))
             else:
-                job = Job(face, piston, heard, True, known.stale & wanted)
+                blocks = (known.stale & wanted) | (known.partly & (wanted - cut))
+                job = job._replace(blocks=blocks, cut=cut & blocks)
             if job.blocks:
                 found[number] = job
         return found
 
     def take(self, number: int, job: Job, found: tuple[np.ndarray, np.ndarray]) -> None:
         """Keep what was heard of a piston; the rest is carried over from where it was."""
-        face, piston, heard, _, blocks = job
+        face, piston, heard = job.face, job.piston, job.heard
         nearest, later = found
         before, whole = self._known.get(number), face.asked
-        stale: frozenset[int] = frozenset()
-        if before is not None:
+        stale = partly = frozenset[int]()
+        if before is None:
+            partly = job.cut
+        else:
             moved = before.centre != piston.centre
-            fresh, here = face.within(blocks), (heard.receivers, piston.centre)
-            own = before.receivers, before.centre
+            fresh = self._fresh(job)
+            here, own = (heard.receivers, piston.centre), (before.receivers, before.centre)
             if not fresh.all():
                 nearest = np.where(fresh, nearest, before.nearest * self._flight(*own, *here))
             told = fresh & job.all_orders
@@ -187,30 +201,41 @@ class Listeners:
                 later = np.where(told, later, carried)
             if not job.all_orders:
                 whole = before.whole and not moved
-            left = frozenset(range(len(face.blocks))) - blocks
-            apart = moved or not np.array_equal(before.receivers, heard.receivers)
-            stale = left if apart else before.stale - blocks
-        self._known[number] = Known(piston.centre, heard.receivers, nearest, later, whole, stale)
+            if moved or not np.array_equal(before.receivers, heard.receivers):
+                stale, partly = frozenset(range(len(face.blocks))) - job.blocks, job.cut
+            else:
+                stale, partly = before.stale - job.blocks, (before.partly - job.blocks) | job.cut
+        self._known[number] = Known(
+            piston.centre, heard.receivers, nearest, later, whole, stale, partly
+        )
 
-    def fields(self, heard: Listening) -> np.ndarray:
-        """Field of every radiator at receivers, Pa per m³/s, (radiator, receiver, frequency).
+    def _fresh(self, job: Job) -> np.ndarray:
+        """What a job hears, a mask (receiver, frequency)."""
+        fresh = np.tile(job.face.within(job.blocks), (len(self.points), 1))
+        fresh[: job.spared, job.face.within(job.cut)] = False
+        return fresh
 
-        Higher orders at receivers that did not ask are those of the ones that did, later by as
-        much as they are farther. What is no driver is nothing until it is solved.
+    def fields(self, points: np.ndarray) -> np.ndarray:
+        """Field of every radiator at points, Pa per m³/s, (radiator, point, frequency).
+
+        Nearest orders are those of the receivers that heard them, higher ones those of the ones
+        that asked, later by as much as the points are farther. What is no driver is nothing until
+        it is solved.
         """
         shape = len(self.layout.pistons), len(self.points), self.case.frequencies.values().size
         whole = np.zeros(shape, dtype=complex)
         for number, piston in enumerate(self.layout.pistons):
             if number in self._known:
                 known = self._known[number]
-                later = known.higher
-                if not np.array_equal(heard.receivers, self.points):
-                    later = later * self._flight(
-                        self.points, known.centre, heard.receivers, known.centre
-                    )
-                whole[number] = known.nearest + later
+                here = points, known.centre
+                nearest, later = known.nearest, known.higher
+                if known.receivers is not points:
+                    nearest = nearest * self._flight(known.receivers, known.centre, *here)
+                if self.points is not points:
+                    later = later * self._flight(self.points, known.centre, *here)
+                whole[number] = nearest + later
             elif self._solved is not None:
-                flight = self._flight(self.points, piston.centre, heard.receivers, piston.centre)
+                flight = self._flight(self.points, piston.centre, points, piston.centre)
                 whole[number] = self._solved[number] * flight
         return self.layout.per_radiator(whole)
 
@@ -227,6 +252,11 @@ class Listeners:
         waves = 2 * np.pi * self.case.frequencies.values() / self.case.air.speed_of_sound
         answer: np.ndarray = np.exp(-1j * waves * (after - before)) * (before / after)
         return answer
+
+
+def farthest(points: np.ndarray, others: np.ndarray) -> float:
+    """How far apart points and others are at most, m."""
+    return 0.0 if points is others else float(np.linalg.norm(points - others, axis=-1).max())
 
 
 def _refuse_overlaps(pistons: dict[int, Piston], on: dict[int, int]) -> None:

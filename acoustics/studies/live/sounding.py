@@ -15,8 +15,9 @@ from acoustics.prediction.receivers import reflections_of
 from acoustics.prediction.together import together
 from acoustics.source.drive import Drive
 from acoustics.studies.live.curves import DraftCurves, State
-from acoustics.studies.live.figures import DraftSound, draft_figures
+from acoustics.studies.live.figures import DraftSound, draft_figures, handed_over
 from acoustics.studies.live.grid import AXIS_ANGLES
+from acoustics.studies.live.looks import looks_at, nearest
 from acoustics.studies.live.where import SIDES, Where
 
 FLOOR = "floor"
@@ -30,7 +31,7 @@ class Sounding:
     """Pressures of a draft, rms, Pa, complex: each (driver, point, frequency).
 
     axis at the points of `where.DIRECTIONS`; height over the heights of the main seat; seat at its
-    ears, by their ways.
+    ears, by their ways. crossovers: where drivers hand over, Hz.
     """
 
     axis: np.ndarray
@@ -38,11 +39,13 @@ class Sounding:
     seat: np.ndarray
     filters: Filters
     source: np.ndarray
+    crossovers: np.ndarray
 
     @property
     def loud(self) -> np.ndarray:
         """Where each driver is heard somewhere, a mask (driver, frequency); see `FAINT`."""
-        groups = self.axis, self.height, self.seat
+        # Where only the ears are heard, the heights stand still and tell nothing of it.
+        groups = self.axis, self.seat
         each = np.max([np.abs(group).max(axis=1) for group in groups], axis=0)
         whole = np.max([np.abs(group.sum(axis=0)).max(axis=0) for group in groups], axis=0)
         answer: np.ndarray = each > FAINT * whole
@@ -81,6 +84,7 @@ def sounding(
         seat=at_seat[:, where.heights :],
         filters=found,
         source=drive.source,
+        crossovers=handed_over(frequency, found.strength),
     )
 
 
@@ -91,35 +95,19 @@ def curves_from(
     heights: np.ndarray,
     state: State,
     missing: str,
+    figured: bool,
 ) -> DraftCurves:
-    """The curves and figures of a draft, from its pressures."""
+    """The curves of a draft and, if wanted, its figures, from its pressures."""
     axis, height, seat = (each.sum(axis=0) for each in (heard.axis, heard.height, heard.seat))
     window = axis[: len(LISTENING_WINDOW)]
-    names = [surface.name for surface in case.surfaces]
-    floor = 1 + names.index(FLOOR) if FLOOR in names else None
-    point = np.array([*case.reference.point, 0.0])
-    ways = where.seat[where.heights :]
-    apart = [ways[0], ways[floor]] if floor is not None else np.full((2, 3), np.nan)
-    figures = draft_figures(
-        DraftSound(
-            frequency=case.frequencies.values(),
-            speed_of_sound=case.air.speed_of_sound,
-            window=window,
-            seat=seat,
-            floor=floor,
-            ways=tuple(np.linalg.norm(apart - point, axis=-1).tolist()),
-            ear_height=case.seat.ear_heights[0],
-            heights=heights,
-            lobes=height,
-            lobe_ways=np.linalg.norm(where.seat[: where.heights] - point, axis=-1),
-            strength=heard.filters.strength,
-            drive=heard.filters.filters * heard.source,
-        )
-    )
+    frequency, looks = case.frequencies.values(), looks_at(heard.crossovers)
+    figures = {}
+    if figured:
+        figures = draft_figures(_sound(case, where, heard, heights, window, seat, height))
     return DraftCurves(
         state=state,
         missing=missing,
-        frequency=case.frequencies.values(),
+        frequency=frequency,
         axis=_level(axis[0]),
         each=_level(heard.axis[:, 0]),
         window=_level(np.sqrt((np.abs(window) ** 2).mean(axis=0))),
@@ -127,8 +115,41 @@ def curves_from(
         angles=np.array(AXIS_ANGLES),
         aside=_level(axis[SIDES]),
         heights=heights,
-        lobes=_level(height),
+        crossovers=heard.crossovers,
+        looks=looks,
+        lobes=_level(height.T[nearest(frequency, looks)]),
         figures=figures,
+    )
+
+
+def _sound(
+    case: Case,
+    where: Where,
+    heard: Sounding,
+    heights: np.ndarray,
+    window: np.ndarray,
+    seat: np.ndarray,
+    height: np.ndarray,
+) -> DraftSound:
+    names = [surface.name for surface in case.surfaces]
+    floor = 1 + names.index(FLOOR) if FLOOR in names else None
+    point = np.array([*case.reference.point, 0.0])
+    ways = where.seat[where.heights :]
+    apart = [ways[0], ways[floor]] if floor is not None else np.full((2, 3), np.nan)
+    return DraftSound(
+        frequency=case.frequencies.values(),
+        speed_of_sound=case.air.speed_of_sound,
+        window=window,
+        seat=seat,
+        floor=floor,
+        ways=tuple(np.linalg.norm(apart - point, axis=-1).tolist()),
+        ear_height=case.seat.ear_heights[0],
+        heights=heights,
+        lobes=height,
+        lobe_ways=np.linalg.norm(where.seat[: where.heights] - point, axis=-1),
+        strength=heard.filters.strength,
+        drive=heard.filters.filters * heard.source,
+        crossovers=heard.crossovers,
     )
 
 
