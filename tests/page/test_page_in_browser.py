@@ -241,7 +241,7 @@ def test_curves_are_read_off_by_keys_and_by_pointer(tabs):
     number.press("Enter")
     assert tab.locator("#read-at").get_attribute("aria-valuetext") == "1.98 kHz"  # the nearest
     shown = tab.locator("#seat .key output").first.inner_text()
-    box = tab.locator("#axis svg.chart").bounding_box()
+    box = tab.locator("#axis svg.chart").first.bounding_box()
     tab.mouse.move(box["x"] + box["width"] * 0.3, box["y"] + box["height"] / 2)
     assert tab.locator("#seat .key output").first.inner_text() != shown
     tab.locator("#read-at").focus()

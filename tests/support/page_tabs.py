@@ -93,8 +93,13 @@ def drag(tab: Any, name: str, dx: float, dy: float, steps: int = 6) -> None:
     tab.mouse.up()
 
 
+CALM = 250
+"""ms: after that numbers beside what moves are the newest"""
+
+
 def place(tab: Any, name: str) -> tuple[float, float]:
     """Where a driver is by the fields of numbers, mm."""
+    tab.wait_for_timeout(CALM)
     fields = tab.locator("#places fieldset").filter(has_text=name).locator("input")
     right, up = (fields.nth(i).input_value().replace("−", "-") for i in (0, 1))
     return float(right), float(up)
@@ -108,6 +113,7 @@ def curves(tab: Any, panel: str) -> list[str]:
 
 def figure(tab: Any, title: str) -> tuple[str, str]:
     """A figure's value and its words against what it is compared with."""
+    tab.wait_for_timeout(CALM)
     entry = tab.locator("#figures > div").filter(has_text=title)
     return entry.locator(".value").inner_text(), entry.locator(".against").inner_text()
 
