@@ -316,27 +316,6 @@ def replace(weight, first, new, value, out):
 
 
 @compiled
-def gather(parts, shares, total):
-    """total += Σ_p shares[p]·parts[p]; parts (p, 2, column), four at a time."""
-    fours = shares.shape[0] // 4 * 4
-    for p in range(0, fours, 4):
-        a = shares[p]
-        b = shares[p + 1]
-        c = shares[p + 2]
-        d = shares[p + 3]
-        for plane in range(2):
-            for x in range(total.shape[1]):
-                total[plane, x] += (
-                    a * parts[p, plane, x]
-                    + b * parts[p + 1, plane, x]
-                    + c * parts[p + 2, plane, x]
-                    + d * parts[p + 3, plane, x]
-                )
-    for p in range(fours, shares.shape[0]):
-        add_scaled(total, parts[p], shares[p])
-
-
-@compiled
 def scatter(value, shares, parts):
     """parts[p] += shares[p]·value; parts (p, 2, column), four at a time."""
     fours = shares.shape[0] // 4 * 4
