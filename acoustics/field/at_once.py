@@ -94,6 +94,8 @@ class Lean:
 
     def after(self, first: int) -> Lean:
         """Without the receivers before `first`."""
+        if all(each.first == first for each in self.shares):
+            return self
         return replace(self, shares=tuple(each._replace(first=first) for each in self.shares))
 
 

@@ -172,8 +172,9 @@ class Tab:
             known = wanted.desk.exact(wanted.draft)
             started = time.perf_counter()
             figured = not wanted.held or started - self._figured > FIGURES_FOLLOW
-            self._show(wanted, known or wanted.desk.engine.quick(wanted.draft, figured), started)
-            if not figured:
+            curves = known or wanted.desk.engine.quick(wanted.draft, figured)
+            self._show(wanted, curves, started)
+            if not curves.figures:
                 self._soon(partial(self._figures, wanted))
             if known is None and not wanted.held:
                 self.opened.work.exact.put(self, partial(self._exactly, wanted))

@@ -33,7 +33,25 @@ def test_a_held_draft_is_answered_quickly_and_never_exactly(site):
         assert not site.script.exact_asked
 
 
+def test_figures_and_warnings_follow_a_moving_hand_now_and_then(site):
+    with site.tab() as tab:
+        draft = tab.begun()["draft"]
+        tab.until("ready", share=1.0)
+        bare = []
+        for serial in range(1, 9):  # far quicker than figures are told
+            hear(tab, serial, moved(draft, 0.1 + serial / 1e4), held=True)
+            curves = tab.until("curves", serial=serial)
+            assert (curves["warnings"] is None) == (not curves["figures"])
+            bare.append(not curves["figures"])
+        assert any(bare)
+        if bare[-1]:  # the hand holds still: what was left out comes by itself
+            curves = tab.until("curves", serial=8)
+        assert curves["figures"]
+        assert curves["warnings"] == []
+
+
 def test_let_go_it_is_answered_at_once_and_then_exactly(site):
+    site.script.step_takes = 0.1  # else the exact answer may take the place of one not sent yet
     with site.tab() as tab:
         draft = tab.begun()["draft"]
         tab.until("ready", share=1.0)

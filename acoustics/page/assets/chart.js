@@ -1,7 +1,7 @@
 // Levels over frequency, drawn by hand so that a new frame only sets the paths' data.
 
-import { say, set, svg } from "./build.js";
 import { bent } from "./bent.js";
+import { say, set, svg } from "./build.js";
 import { calm } from "./calm.js";
 import { key } from "./key.js";
 import { layered } from "./layers.js";
@@ -22,7 +22,7 @@ export function frequencyChart(host, about) {
   const ends = [...new Set(curves.map(({ end }) => end).filter(Boolean))];
   const right = ends.length ? END_LETTERS : 12;
 
-  const grid = svg("g", { class: "grid" });
+  const grid = svg("g"); // no class: that of the fields for numbers would set its letters
   const pinned = curves.map(() => svg("path", { fill: "none", class: "pinned", ...PINNED }));
   const paths = curves.map(({ look }) => svg("path", { fill: "none", class: "curve",
     "stroke-linejoin": "round", ...look }));
@@ -91,9 +91,12 @@ export function frequencyChart(host, about) {
     set(upright, { d: `M${at.toFixed(1)} 0V${height}` });
     readOut();
   }
-  const readOut = calm(() => curves.forEach((_, i) => {
-    say(outputs[i], values[i] ? decibels(values[i][reader.index]) : "–");
-  }));
+  function readOut() {
+    curves.forEach((_, i) => {
+      say(outputs[i], values[i] ? decibels(values[i][reader.index]) : "–");
+    });
+  }
+  const readOutCalmly = calm(readOut);
   function drawCurves() {
     for (let i = 0; i < paths.length; i += 1) paths[i].setAttribute("d", traced(values[i]));
     drawEnds();
@@ -132,7 +135,7 @@ export function frequencyChart(host, about) {
       values = rows;
       if (!x) return;
       drawCurves();
-      readOut();
+      readOutCalmly();
     },
     pin(rows) {
       kept = curves.map((_, i) => rows?.[i] ?? null);

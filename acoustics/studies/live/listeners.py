@@ -229,9 +229,9 @@ class Listeners:
                 known = self._known[number]
                 here = points, known.centre
                 nearest, later = known.nearest, known.higher
-                if known.receivers is not points:
+                if not np.array_equal(known.receivers, points):
                     nearest = nearest * self._flight(known.receivers, known.centre, *here)
-                if self.points is not points:
+                if not np.array_equal(self.points, points):
                     later = later * self._flight(self.points, known.centre, *here)
                 whole[number] = nearest + later
             elif self._solved is not None:
