@@ -27,6 +27,9 @@ WITHIN = 0.1
 FAINT = 0.03
 """dB, by what drivers 50 dB below the sum may change it, which are not heard anew"""
 
+BACK = 0.03
+"""dB, what the rules of live fields leave of drivers that were moved and are back"""
+
 CURVES = ("axis", "each", "window", "seat", "aside", "lobes")
 
 
@@ -77,11 +80,11 @@ def test_moved_and_tuned_it_is_the_prediction(case, engine):
     assert deviation(engine.quick(draft_of(case)), truth) > 1.0
 
 
-def test_corners_and_delays_alone_are_exact(case, engine):
+def test_corners_and_delays_are_set_where_drivers_were(case, engine):
     draft = replace(draft_of(case), corners=(1500.0,), delays=(0.0, 8e-5))
     found, truth = engine.quick(draft), exact_curves(case, draft)
     assert found.state == "live"
-    assert deviation(found, truth) < 0.01
+    assert deviation(found, truth) < BACK
 
 
 def test_heights_are_heard_where_the_crossover_goes(case, engine):

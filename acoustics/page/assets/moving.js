@@ -26,7 +26,7 @@ export function moving(group, how) {
     grip = { id: event.pointerId, at: [event.clientX, event.clientY], free: how.where().slice(),
       moved: false };
   });
-  group.addEventListener("pointermove", (event) => {
+  function follow(event) {
     if (!grip || event.pointerId !== grip.id) return;
     const fine = event.altKey || event.shiftKey;
     const share = fine ? FINE : 1;
@@ -39,7 +39,10 @@ export function moving(group, how) {
     if (where[0] === before[0] && where[1] === before[1]) return;
     grip.moved = true;
     how.told(where, { held: true, time: event.timeStamp });
-  });
+  }
+  // Where there is the first, the second comes up to a frame later and has nothing new.
+  group.addEventListener("pointerrawupdate", follow);
+  group.addEventListener("pointermove", follow);
   for (const over of ["pointerup", "pointercancel"]) {
     group.addEventListener(over, (event) => {
       if (!grip || event.pointerId !== grip.id) return;
