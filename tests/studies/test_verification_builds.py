@@ -55,6 +55,15 @@ def test_goals_are_reached_on_forty_builds(workshop):
 
 
 @pytest.mark.slow
+def test_a_narrow_port_is_not_taken_for_a_longer_one(workshop):
+    """Both tune the box alike; how the port was first fitted must not decide between them."""
+    (build,) = diagnosed(workshop, drawn_builds(workshop, 85, seed=37)[84:])
+    assert (build.truth.kind, build.right) == ("port width", True)
+    kinds = {name.split(":")[0] for members, _ in build.causes for m in members for name in m.names}
+    assert kinds == {"port width", "port length"}
+
+
+@pytest.mark.slow
 def test_a_build_is_heard_as_the_whole_prediction_hears_it(workshop):
     """Against `predict` itself: its arc at 0 degrees, a metre from the reference point."""
     design = workshop.design
