@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     import xarray as xr
 
     from acoustics.case.model import Case
+    from acoustics.report.html.pictures import Drawn
+    from acoustics.studies.local_workers import LocalWorkers
     from acoustics.studies.papers import Beside
 
 OUT = Path("roundover-out")
@@ -22,7 +24,7 @@ OUT = Path("roundover-out")
 FILES = ("summary.txt", "report.html", "report.pdf")
 FOLDERS = ("drawings", "data")
 
-PREDICTED, FOUND, WRITTEN, ALL = 50, 60, 90, 100
+PREDICTED, WORKSHOP, ALL = 60, 75, 100
 """per cent of the work that is done then"""
 
 
@@ -46,23 +48,14 @@ def report(case: str, verified: Path | None, out: Path | None) -> None:
     all that is written and the exit code is 2. What `roundover verify` found of the finished
     loudspeaker is in it, too.
     """
-    from acoustics.case import read_case
-    from acoustics.cli.progress import SHARE, progress_bar
+    from acoustics.studies.local_workers import local_workers
+
+    with local_workers(1, _call) as other:
+        # Before this process loads anything: the other loads its libraries meanwhile.
+        other.submit(_loaded)
+        checked, folder, text, prediction = _papers(case, verified, out, other)
+
     from acoustics.conventions import CaseError
-
-    checked = read_case(case)
-
-    from acoustics.studies.labels import case_name
-
-    called = case_name(checked)
-    measured = _verification(checked, verified, OUT / f"{called}-verification" / "verification.nc")
-    folder = out or OUT / f"{called}-report"
-    writable_folder(folder, *FILES, figures=False)
-    for name in FOLDERS:
-        writable_folder(folder / name, figures=False)
-    with progress_bar(checked.title, ALL, SHARE) as progress:
-        text, prediction = _written(checked, measured, folder, lambda done: progress(done, ALL))
-
     from acoustics.listening import unreached
     from acoustics.report.drawing_dxf import HOW_TO_INSTALL, can_write_dxf
 
@@ -73,6 +66,28 @@ def report(case: str, verified: Path | None, out: Path | None) -> None:
         click.echo(f"The drawings are not in DXF: {HOW_TO_INSTALL}.")
     if faults := unreached(checked, prediction):
         raise CaseError(faults)
+
+
+def _papers(
+    called: str, verified: Path | None, out: Path | None, other: LocalWorkers[Any, Any]
+) -> tuple[Case, Path, str, xr.Dataset]:
+    """Read a case and write its papers: it, their folder, the summary and the prediction."""
+    from acoustics.case import read_case
+    from acoustics.cli.progress import SHARE, progress_bar
+
+    case = read_case(called)
+
+    from acoustics.studies.labels import case_name
+
+    name = case_name(case)
+    measured = _verification(case, verified, OUT / f"{name}-verification" / "verification.nc")
+    folder = out or OUT / f"{name}-report"
+    writable_folder(folder, *FILES, figures=False)
+    for each in FOLDERS:
+        writable_folder(folder / each, figures=False)
+    with progress_bar(case.title, ALL, SHARE) as progress:
+        text, prediction = _written(case, measured, folder, other, lambda done: progress(done, ALL))
+    return case, folder, text, prediction
 
 
 def _verification(case: Case, named: Path | None, usual: Path) -> xr.Dataset | None:
@@ -100,48 +115,53 @@ def _verification(case: Case, named: Path | None, usual: Path) -> xr.Dataset | N
 
 
 def _written(
-    case: Case, measured: xr.Dataset | None, folder: Path, done: Callable[[int], None]
+    case: Case,
+    measured: xr.Dataset | None,
+    folder: Path,
+    other: LocalWorkers[Any, Any],
+    done: Callable[[int], None],
 ) -> tuple[str, xr.Dataset]:
     """Predict and write everything; the summary and the prediction.
 
-    A second process does what does not depend on the page.
+    The `other` process finds what is told besides, and draws, while this one predicts and writes.
     """
-    from acoustics.studies.local_workers import local_workers
+    asked = other.submit(partial(_beside, case))
 
-    with local_workers(1, _call) as other:
-        # Before this process loads anything: the other loads its libraries meanwhile.
-        asked = other.submit(partial(_beside, case))
+    from acoustics.prediction import predict
 
-        from acoustics.prediction import predict
+    count = case.frequencies.values().size
+    prediction = predict(case, progress=lambda n, _: done(PREDICTED * n // count))
+    drawn = other.submit(partial(_drawn, case, prediction))
 
-        count = case.frequencies.values().size
-        prediction = predict(case, progress=lambda n, _: done(PREDICTED * n // count))
-        from acoustics.report.html.papers import (
-            draw_saved,
-            save_prediction,
-            write_report,
-            write_workshop_papers,
-        )
-        from acoustics.report.html.verified import verification_section
+    from acoustics.report.html.papers import save_prediction, write_report, write_workshop_papers
+    from acoustics.report.html.verified import verification_section
 
-        # First of all: what was computed is not lost when something goes wrong with what follows.
-        save_prediction(prediction, folder)
-        drawn = other.submit(partial(draw_saved, case, folder))
-        papers = other.submit(partial(write_workshop_papers, case, folder))
-        found = asked.result()
-        done(FOUND)
-        section = None if measured is None else verification_section(case, measured)
-        text = write_report(case, prediction, found, drawn.result, folder, section)
-        done(WRITTEN)
-        papers.result()
+    # First of all: what was computed is not lost when something goes wrong with what follows.
+    save_prediction(prediction, folder)
+    write_workshop_papers(case, prediction, folder)
+    done(WORKSHOP)
+    section = None if measured is None else verification_section(case, measured)
+    text = write_report(case, prediction, asked.result(), drawn.result, folder, section)
     done(ALL)
     return text, prediction
+
+
+def _loaded() -> None:
+    """Load what `_beside` and `_drawn` take."""
+    import acoustics.report.html.pictures
+    import acoustics.studies.papers  # noqa: F401
 
 
 def _beside(case: Case) -> Beside:
     from acoustics.studies.papers import beside
 
     return beside(case)
+
+
+def _drawn(case: Case, prediction: xr.Dataset) -> Drawn:
+    from acoustics.report.html.pictures import draw_pictures
+
+    return draw_pictures(case, prediction)
 
 
 def _call(asked: Callable[[], Any]) -> Any:

@@ -12,10 +12,12 @@ from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from multiprocessing.connection import Connection
 from threading import Thread
-from typing import Generic, Protocol, TypeVar
+from typing import TYPE_CHECKING, Generic, Protocol, TypeVar
 
 from acoustics.conventions import RoundoverError
-from acoustics.studies.sweep_work import Block, Done
+
+if TYPE_CHECKING:
+    from acoustics.studies.sweep_work import Block, Done
 
 Asked = TypeVar("Asked")
 Answer = TypeVar("Answer")

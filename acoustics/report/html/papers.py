@@ -15,12 +15,12 @@ from acoustics.report.html.compose import report_page
 from acoustics.report.html.content import Section
 from acoustics.report.html.page import page_html
 from acoustics.report.html.paper import save_report_pdf
-from acoustics.report.html.pictures import Drawn, draw_pictures
+from acoustics.report.html.pictures import Drawn
 from acoustics.report.open_data import write_open_data
 from acoustics.report.open_data.folder import DATASET
 from acoustics.report.summary import summary_of
 from acoustics.report.summary_parts import summary_parts
-from acoustics.storage import open_prediction, save
+from acoustics.storage import save
 from acoustics.studies.papers import Beside
 
 SUMMARY, PAGE, PAPER = "summary.txt", "report.html", "report.pdf"
@@ -63,7 +63,7 @@ def write_report(
 
 
 def save_prediction(prediction: xr.Dataset, folder: Path) -> Path:
-    """Save a prediction where `write_workshop_papers` looks for it, once: it is large.
+    """Save a prediction among the data, once: it is large.
 
     Raises:
         RoundoverError: the file cannot be written.
@@ -71,21 +71,16 @@ def save_prediction(prediction: xr.Dataset, folder: Path) -> Path:
     return save(prediction, folder / DATA / DATASET)
 
 
-def draw_saved(case: Case, folder: Path) -> dict[str, str]:
-    """The pictures of a report, by the prediction that `save_prediction` saved."""
-    return draw_pictures(case, open_prediction(folder / DATA / DATASET))
-
-
-def write_workshop_papers(case: Case, folder: Path) -> None:
+def write_workshop_papers(case: Case, prediction: xr.Dataset, folder: Path) -> None:
     """Write the drawings and the data, each to a folder of its own inside the given one.
 
     Args:
         case: the design.
-        folder: where to, and where `save_prediction` saved its prediction.
+        prediction: of that same design, which `save_prediction` saved there.
+        folder: where to.
 
     Raises:
         RoundoverError: a file cannot be written.
     """
-    prediction = open_prediction(folder / DATA / DATASET)
     write_drawings(case, folder / DRAWINGS, prediction=prediction)
     write_open_data(case, prediction, folder / DATA, saved=True)
