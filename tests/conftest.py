@@ -19,6 +19,8 @@ settings.load_profile("seeded")
 
 pytest_plugins = (
     "pytester",
+    "support.kept_bytecode",
+    "support.kernels_first",
     "support.left_out",
     "support.quick_collection",
     "support.two_processes",
