@@ -11,10 +11,10 @@ Example:
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from acoustics.conventions import Air, CaseError, GeometryError, RoundoverError
+from acoustics.loading import on_first_use
 
 if TYPE_CHECKING:
     from acoustics.cabinet import Body, Piston, body_from_corners, chamfered, plate, rounded
@@ -34,40 +34,6 @@ if TYPE_CHECKING:
     from acoustics.studies.tolerance import tolerance_study
     from acoustics.studies.verification.read import read_readings
     from acoustics.studies.verification.study import verify_design
-
-_HOMES = {
-    "Body": "acoustics.cabinet",
-    "Case": "acoustics.case",
-    "Piston": "acoustics.cabinet",
-    "body_from_corners": "acoustics.cabinet",
-    "box_study": "acoustics.studies",
-    "chamfered": "acoustics.cabinet",
-    "compare": "acoustics.studies.compare",
-    "compatibility": "acoustics.studies.compatibility",
-    "dips": "acoustics.listening",
-    "fit_crossover": "acoustics.studies.crossover_fit",
-    "heard": "acoustics.listening",
-    "listeners": "acoustics.listening",
-    "measure_study": "acoustics.studies.measure",
-    "open_prediction": "acoustics.storage",
-    "placement_map": "acoustics.studies",
-    "plate": "acoustics.cabinet",
-    "predict": "acoustics.prediction",
-    "face_field": "acoustics.field",
-    "radiation_impedance": "acoustics.field",
-    "read_case": "acoustics.case",
-    "read_readings": "acoustics.studies.verification.read",
-    "rounded": "acoustics.cabinet",
-    "save": "acoustics.storage",
-    "search_layout": "acoustics.studies.layout_search",
-    "solve_field": "acoustics.field",
-    "standard_curves": "acoustics.listening",
-    "structure_study": "acoustics.studies.structure",
-    "summary": "acoustics.report.summary",
-    "sweep": "acoustics.studies",
-    "tolerance_study": "acoustics.studies.tolerance",
-    "verify_design": "acoustics.studies.verification.study",
-}
 
 __all__ = [
     "Air",
@@ -107,9 +73,25 @@ __all__ = [
     "verify_design",
 ]
 
-
-def __getattr__(name: str) -> Any:
-    """Load a public name from the room where it lives (PEP 562)."""
-    if name not in _HOMES:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return getattr(import_module(_HOMES[name]), name)
+__getattr__ = on_first_use(
+    __name__,
+    {
+        "cabinet": ("Body", "Piston", "body_from_corners", "chamfered", "plate", "rounded"),
+        "case": ("Case", "read_case"),
+        "field": ("face_field", "radiation_impedance", "solve_field"),
+        "listening": ("dips", "heard", "listeners", "standard_curves"),
+        "prediction": ("predict",),
+        "report.summary": ("summary",),
+        "storage": ("open_prediction", "save"),
+        "studies": ("box_study", "placement_map", "sweep"),
+        "studies.compare": ("compare",),
+        "studies.compatibility": ("compatibility",),
+        "studies.crossover_fit": ("fit_crossover",),
+        "studies.layout_search": ("search_layout",),
+        "studies.measure": ("measure_study",),
+        "studies.structure": ("structure_study",),
+        "studies.tolerance": ("tolerance_study",),
+        "studies.verification.read": ("read_readings",),
+        "studies.verification.study": ("verify_design",),
+    },
+)

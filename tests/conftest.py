@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +11,7 @@ import pytest
 from hypothesis import settings
 
 from support import cases, free_field
+from support.browser import chromium
 
 # Equal input, equal outcome: what is drawn at random is drawn alike in every run.
 settings.register_profile("seeded", derandomize=True)
@@ -18,6 +19,8 @@ settings.load_profile("seeded")
 
 pytest_plugins = (
     "pytester",
+    "support.kept_bytecode",
+    "support.kernels_first",
     "support.left_out",
     "support.quick_collection",
     "support.two_processes",
@@ -52,6 +55,13 @@ def solve_free_field() -> Callable[..., Any]:
 def solve_baffled_piston() -> Callable[..., Any]:
     """A stand-in for `solve_field`: far field of pistons in an infinite baffle."""
     return free_field.solve_baffled_piston
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    """Headless Chromium; of one file each, because while it runs no other event loop can."""
+    with chromium() as one:
+        yield one
 
 
 @pytest.fixture(scope="session")

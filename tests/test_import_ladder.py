@@ -13,6 +13,7 @@ ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "acoustics"
 
 LADDER = (
+    "loading",
     "conventions",
     "files",
     "cabinet",

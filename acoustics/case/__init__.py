@@ -5,8 +5,9 @@ Names are loaded when first used, as a command needs few of them.
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from acoustics.loading import on_first_use
 
 if TYPE_CHECKING:
     from acoustics.case.model import (
@@ -38,41 +39,6 @@ if TYPE_CHECKING:
     from acoustics.case.read import read_case
     from acoustics.case.schema import case_schema, schema_text
     from acoustics.case.source_model import Amplifier, Brief, Enclosure, PassiveRadiator, Port
-
-_HOMES = {
-    "Absorber": "acoustics.case.model",
-    "Aim": "acoustics.case.model",
-    "Alignment": "acoustics.case.model",
-    "AllPass": "acoustics.case.model",
-    "Amplifier": "acoustics.case.source_model",
-    "Biquad": "acoustics.case.model",
-    "Branch": "acoustics.case.model",
-    "Brief": "acoustics.case.source_model",
-    "Cabinet": "acoustics.case.model",
-    "Case": "acoustics.case.model",
-    "Chamfer": "acoustics.case.model",
-    "Driver": "acoustics.case.model",
-    "Element": "acoustics.case.network_model",
-    "Enclosure": "acoustics.case.source_model",
-    "Fir": "acoustics.case.model",
-    "FrequencyGrid": "acoustics.case.model",
-    "Measure": "acoustics.case.model",
-    "ParametricSection": "acoustics.case.model",
-    "PassFilter": "acoustics.case.model",
-    "PassiveRadiator": "acoustics.case.source_model",
-    "Placement": "acoustics.case.model",
-    "Port": "acoustics.case.source_model",
-    "Processor": "acoustics.case.model",
-    "ReferenceAxis": "acoustics.case.model",
-    "Rounding": "acoustics.case.model",
-    "Seat": "acoustics.case.model",
-    "SeatPlace": "acoustics.case.model",
-    "Section": "acoustics.case.model",
-    "Surface": "acoustics.case.model",
-    "case_schema": "acoustics.case.schema",
-    "read_case": "acoustics.case.read",
-    "schema_text": "acoustics.case.schema",
-}
 
 __all__ = [
     "Absorber",
@@ -109,9 +75,37 @@ __all__ = [
     "schema_text",
 ]
 
-
-def __getattr__(name: str) -> Any:
-    """Load a name from the file where it lives (PEP 562)."""
-    if name not in _HOMES:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return getattr(import_module(_HOMES[name]), name)
+__getattr__ = on_first_use(
+    __name__,
+    {
+        "model": (
+            "Absorber",
+            "Aim",
+            "Alignment",
+            "AllPass",
+            "Biquad",
+            "Branch",
+            "Cabinet",
+            "Case",
+            "Chamfer",
+            "Driver",
+            "Fir",
+            "FrequencyGrid",
+            "Measure",
+            "ParametricSection",
+            "PassFilter",
+            "Placement",
+            "Processor",
+            "ReferenceAxis",
+            "Rounding",
+            "Seat",
+            "SeatPlace",
+            "Section",
+            "Surface",
+        ),
+        "network_model": ("Element",),
+        "read": ("read_case",),
+        "schema": ("case_schema", "schema_text"),
+        "source_model": ("Amplifier", "Brief", "Enclosure", "PassiveRadiator", "Port"),
+    },
+)

@@ -10,7 +10,7 @@ import numpy as np
 
 from acoustics.cabinet import Body, Piston, on_face
 from acoustics.field.first_order import radiate_first_order
-from acoustics.field.grid import EdgeTable, Grid, build_grid, feet_on_edge
+from acoustics.field.grid import EdgeTable, Grid, build_grid, edges_round, feet_on_edge
 from acoustics.field.legs import plan_legs, radiate_edges
 from acoustics.field.orders import all_orders, light_edges
 from acoustics.field.piston import (
@@ -133,7 +133,7 @@ def least_memory(
     nodes = np.array([resolution.points(length, wavelength) for length in edges.length])
     pairs = 0
     for face in range(int(edges.faces.max()) + 1):
-        own = nodes[(edges.faces == face).any(axis=1)]
+        own = nodes[list(edges_round(edges, face))]
         pairs += int(own.sum() ** 2 - (own**2).sum())
     return sum(_bytes_for(pairs, int(nodes.sum()), resolution, sources))
 

@@ -57,6 +57,11 @@ def edge_table(body: Body) -> EdgeTable:
     )
 
 
+def edges_round(edges: EdgeTable, face: int) -> tuple[int, ...]:
+    """The edges of a face, ascending."""
+    return tuple(int(e) for e in np.flatnonzero((edges.faces == face).any(axis=1)))
+
+
 def feet_on_edge(edges: EdgeTable, edge: int, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Coordinate along an edge's line of the points' feet, and their distances from it (m)."""
     foot, rho = np.empty(len(points)), np.empty(len(points))

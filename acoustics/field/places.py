@@ -24,7 +24,7 @@ from acoustics.field.between import between_nodes
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.block import on_own_face, what_is_near
 from acoustics.field.face import FaceField
-from acoustics.field.grid import Grid, build_grid, feet_on_edge
+from acoustics.field.grid import Grid, build_grid, edges_round, feet_on_edge
 from acoustics.field.legs import leg_factor, panel_weights
 from acoustics.field.piston import Source, direct_sound, place_source, source_points
 from acoustics.field.plan import Progress
@@ -301,7 +301,7 @@ def field_over_face(
 def is_rectangle(asked: Asked, face: int, frame: FaceFrame) -> bool:
     """Whether a face is a rectangle along the axes of its frame."""
     edges = asked.problem.edges
-    along = edges.along[(edges.faces == face).any(axis=1)]
+    along = edges.along[list(edges_round(edges, face))]
     sides = np.abs(along @ np.transpose(frame[1:3]))
     return along.shape[0] == 4 and bool((sides.min(axis=1) < ALIGNED).all())
 

@@ -15,12 +15,11 @@ import numpy as np
 
 from acoustics.field import kernels
 from acoustics.field.block import CHUNK, Problem, Solved, direct_and_first, what_is_near
-from acoustics.field.grid import Grid, build_grid
+from acoustics.field.grid import Grid, build_grid, edges_round
 from acoustics.field.legs import ask_back, plan_legs
 from acoustics.field.orders import all_asked, light_edges
 from acoustics.field.piston import source_points
 from acoustics.field.resolution import Resolution
-from acoustics.field.round_face import edges_round
 from acoustics.field.sights import find_sights, phases_of
 
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from acoustics.cabinet import Body
-from acoustics.field.grid import EdgeTable, Grid
+from acoustics.field.grid import EdgeTable, Grid, edges_round
 from acoustics.field.views import view_from_edge
 
 
@@ -39,11 +39,6 @@ class Views(NamedTuple):
     rho: np.ndarray
     theta: np.ndarray
     share: np.ndarray
-
-
-def edges_round(edges: EdgeTable, face: int) -> tuple[int, ...]:
-    """The edges of a face, ascending."""
-    return tuple(int(e) for e in np.flatnonzero((edges.faces == face).any(axis=1)))
 
 
 def round_face(grid: Grid, face: int) -> RoundFace:

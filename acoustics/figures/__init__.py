@@ -7,8 +7,9 @@ Names are loaded when first used, as a command needs few of them.
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from acoustics.loading import on_first_use
 
 if TYPE_CHECKING:
     from acoustics.figures.at_the_seat import draw_at_the_seat
@@ -35,36 +36,6 @@ if TYPE_CHECKING:
     from acoustics.figures.standard_curves import draw_directivity_indices, draw_standard_curves
     from acoustics.figures.sweep_sheets import SWEEP_SHEETS
     from acoustics.figures.tolerance_sheets import TOLERANCE_SHEETS
-
-_HOMES = {
-    "COMPARISON_SHEETS": "acoustics.figures.comparison_sheets",
-    "LAYOUT_SHEETS": "acoustics.figures.layout_search_sheets",
-    "PLACEMENT_SHEETS": "acoustics.figures.placement_sheets",
-    "SHEETS": "acoustics.figures.sheets",
-    "SWEEP_SHEETS": "acoustics.figures.sweep_sheets",
-    "Shown": "acoustics.figures.layout_search_sheets",
-    "TOLERANCE_SHEETS": "acoustics.figures.tolerance_sheets",
-    "draw_at_the_seat": "acoustics.figures.at_the_seat",
-    "draw_directivity_indices": "acoustics.figures.standard_curves",
-    "draw_ear_height": "acoustics.figures.ear_height",
-    "draw_filters": "acoustics.figures.filters",
-    "draw_height_overlay": "acoustics.figures.height_overlay",
-    "draw_layout": "acoustics.figures.layout",
-    "draw_lobe_change": "acoustics.figures.lobe_change",
-    "draw_loudest": "acoustics.figures.loudest",
-    "draw_off_axis_curves": "acoustics.figures.off_axis_curves",
-    "draw_off_axis_map": "acoustics.figures.off_axis_map",
-    "draw_overlay": "acoustics.figures.overlay",
-    "draw_phase_tracking": "acoustics.figures.phase_tracking",
-    "draw_placement": "acoustics.figures.placement",
-    "draw_reference_axis": "acoustics.figures.reference_axis",
-    "draw_reverse_null": "acoustics.figures.reverse_null",
-    "draw_room": "acoustics.figures.room",
-    "draw_span_map": "acoustics.figures.span_map",
-    "draw_standard_curves": "acoustics.figures.standard_curves",
-    "save_figure": "acoustics.figures.save",
-    "save_sheets": "acoustics.figures.save",
-}
 
 __all__ = [
     "COMPARISON_SHEETS",
@@ -96,9 +67,32 @@ __all__ = [
     "save_sheets",
 ]
 
-
-def __getattr__(name: str) -> Any:
-    """Load a name from the file where it lives (PEP 562)."""
-    if name not in _HOMES:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return getattr(import_module(_HOMES[name]), name)
+__getattr__ = on_first_use(
+    __name__,
+    {
+        "at_the_seat": ("draw_at_the_seat",),
+        "comparison_sheets": ("COMPARISON_SHEETS",),
+        "ear_height": ("draw_ear_height",),
+        "filters": ("draw_filters",),
+        "height_overlay": ("draw_height_overlay",),
+        "layout": ("draw_layout",),
+        "layout_search_sheets": ("LAYOUT_SHEETS", "Shown"),
+        "lobe_change": ("draw_lobe_change",),
+        "loudest": ("draw_loudest",),
+        "off_axis_curves": ("draw_off_axis_curves",),
+        "off_axis_map": ("draw_off_axis_map",),
+        "overlay": ("draw_overlay",),
+        "phase_tracking": ("draw_phase_tracking",),
+        "placement": ("draw_placement",),
+        "placement_sheets": ("PLACEMENT_SHEETS",),
+        "reference_axis": ("draw_reference_axis",),
+        "reverse_null": ("draw_reverse_null",),
+        "room": ("draw_room",),
+        "save": ("save_figure", "save_sheets"),
+        "sheets": ("SHEETS",),
+        "span_map": ("draw_span_map",),
+        "standard_curves": ("draw_directivity_indices", "draw_standard_curves"),
+        "sweep_sheets": ("SWEEP_SHEETS",),
+        "tolerance_sheets": ("TOLERANCE_SHEETS",),
+    },
+)

@@ -5,8 +5,9 @@ Names are loaded when first used, as a command needs few of them.
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from acoustics.loading import on_first_use
 
 if TYPE_CHECKING:
     from acoustics.report.box import box_text
@@ -22,25 +23,6 @@ if TYPE_CHECKING:
     from acoustics.report.tolerance import tolerance_csv, tolerance_text
     from acoustics.report.verification import verification_text
     from acoustics.report.verification_table import verification_csv
-
-_HOMES = {
-    "boards_csv": "acoustics.report.cut_list",
-    "box_text": "acoustics.report.box",
-    "comparison_csv": "acoustics.report.comparison",
-    "comparison_text": "acoustics.report.comparison",
-    "compatibility_csv": "acoustics.report.compatibility",
-    "compatibility_text": "acoustics.report.compatibility",
-    "layout_text": "acoustics.report.layout_search",
-    "measured_text": "acoustics.report.measured",
-    "placement_text": "acoustics.report.placement",
-    "structure_text": "acoustics.report.structure",
-    "sweep_summary": "acoustics.report.sweep",
-    "tolerance_csv": "acoustics.report.tolerance",
-    "tolerance_text": "acoustics.report.tolerance",
-    "verification_csv": "acoustics.report.verification_table",
-    "verification_text": "acoustics.report.verification",
-    "write_coefficients": "acoustics.report.coefficients",
-}
 
 __all__ = [
     "boards_csv",
@@ -61,9 +43,21 @@ __all__ = [
     "write_coefficients",
 ]
 
-
-def __getattr__(name: str) -> Any:
-    """Load a name from the file where it lives (PEP 562)."""
-    if name not in _HOMES:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return getattr(import_module(_HOMES[name]), name)
+__getattr__ = on_first_use(
+    __name__,
+    {
+        "box": ("box_text",),
+        "coefficients": ("write_coefficients",),
+        "comparison": ("comparison_csv", "comparison_text"),
+        "compatibility": ("compatibility_csv", "compatibility_text"),
+        "cut_list": ("boards_csv",),
+        "layout_search": ("layout_text",),
+        "measured": ("measured_text",),
+        "placement": ("placement_text",),
+        "structure": ("structure_text",),
+        "sweep": ("sweep_summary",),
+        "tolerance": ("tolerance_csv", "tolerance_text"),
+        "verification": ("verification_text",),
+        "verification_table": ("verification_csv",),
+    },
+)

@@ -5,8 +5,9 @@ Names are loaded when first used, as a command needs few of them.
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from acoustics.loading import on_first_use
 
 if TYPE_CHECKING:
     from acoustics.studies.box import box_study
@@ -15,15 +16,6 @@ if TYPE_CHECKING:
     from acoustics.studies.placement import placement_map
     from acoustics.studies.sweep_run import sweep
     from acoustics.studies.uncertainty import answer_uncertainty
-
-_HOMES = {
-    "Comparison": "acoustics.studies.compare",
-    "answer_uncertainty": "acoustics.studies.uncertainty",
-    "box_study": "acoustics.studies.box",
-    "find_box": "acoustics.studies.box_search",
-    "placement_map": "acoustics.studies.placement",
-    "sweep": "acoustics.studies.sweep_run",
-}
 
 __all__ = [
     "Comparison",
@@ -34,9 +26,14 @@ __all__ = [
     "sweep",
 ]
 
-
-def __getattr__(name: str) -> Any:
-    """Load a name from the file where it lives (PEP 562)."""
-    if name not in _HOMES:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return getattr(import_module(_HOMES[name]), name)
+__getattr__ = on_first_use(
+    __name__,
+    {
+        "box": ("box_study",),
+        "box_search": ("find_box",),
+        "compare": ("Comparison",),
+        "placement": ("placement_map",),
+        "sweep_run": ("sweep",),
+        "uncertainty": ("answer_uncertainty",),
+    },
+)

@@ -10,6 +10,7 @@ from click.testing import CliRunner
 from acoustics.cli.main import main
 from acoustics.report import box_text
 from acoustics.storage import open_prediction
+from support.unrendered import without_pictures
 
 CASES = Path(__file__).parents[2] / "cases"
 COMPACT = CASES / "compact-centred"  # its woofer is in a vented box
@@ -19,7 +20,8 @@ def invoke(*arguments):
     return CliRunner().invoke(main, ["box", *map(str, arguments)])
 
 
-def test_it_writes_dataset_figures_and_summary(tmp_path):
+def test_it_writes_dataset_figures_and_summary(tmp_path, monkeypatch):
+    without_pictures(monkeypatch)
     result = invoke(COMPACT, "--out", tmp_path / "out")
     assert result.exit_code == 0, result.output
     folder = tmp_path / "out"

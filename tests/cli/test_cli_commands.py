@@ -13,6 +13,7 @@ from acoustics.cli.main import main
 from acoustics.figures import COMPARISON_SHEETS, SHEETS
 from acoustics.storage import open_prediction
 from support.cases import shipped_text
+from support.unrendered import without_pictures
 
 CASES = Path(__file__).parents[2] / "cases"
 
@@ -40,16 +41,7 @@ def no_figures(monkeypatch):
 
 @pytest.fixture
 def unrendered(monkeypatch):
-    """Figures are drawn, but only their names are written: rendering is most of the time."""
-
-    def touch(_, base):
-        base.parent.mkdir(parents=True, exist_ok=True)
-        files = [base.with_name(f"{base.name}.{ending}") for ending in ("png", "svg")]
-        for file in files:
-            file.write_bytes(b"")
-        return tuple(files)
-
-    monkeypatch.setattr("acoustics.figures.save.save_figure", touch)
+    without_pictures(monkeypatch)
 
 
 def names(folder):

@@ -13,6 +13,7 @@ from acoustics.figures.placement import colour_steps
 from acoustics.report import placement_text
 from acoustics.storage import open_prediction
 from support.cases import shipped_text
+from support.unrendered import without_pictures
 
 COARSE = '\n[frequencies]\nlowest = "290 Hz"\nhighest = "10.4 kHz"\nper_octave = 12\n'
 
@@ -33,7 +34,9 @@ def case(tmp_path_factory):
 @pytest.fixture(scope="module")
 def written(case):
     folder = case.parent / "there"
-    result = invoke(case, "--driver", "tweeter", "--spacing", "25 mm", "--out", folder)
+    with pytest.MonkeyPatch.context() as patch:
+        without_pictures(patch)
+        result = invoke(case, "--driver", "tweeter", "--spacing", "25 mm", "--out", folder)
     assert result.exit_code == 0, result.output
     return folder, result.stdout
 

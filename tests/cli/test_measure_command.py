@@ -18,6 +18,7 @@ from acoustics.storage import open_prediction
 from acoustics.studies.measure import against
 from support.free_field import solve_free_field
 from support.measured_bench import CASE, Bench, bench_case, recorded, write
+from support.unrendered import without_pictures
 
 DOME = """
 [drivers.tweeter.small_signal]
@@ -43,6 +44,7 @@ def written(tmp_path_factory):
     bench_case(folder, bench=Bench(polynomial=(0.01, 0.0)))
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(against, "solve_field", solve_free_field)
+        without_pictures(patch)
         result = invoke(folder, "--out", folder / "out")
     assert result.exit_code == 0, result.output
     return folder, result.stdout

@@ -13,6 +13,7 @@ from acoustics.figures import COMPARISON_SHEETS, LAYOUT_SHEETS
 from acoustics.storage import open_prediction
 from acoustics.studies import layout_search
 from support.cases import CASES, shipped_text
+from support.unrendered import without_pictures
 
 COARSE = """
 [frequencies]
@@ -52,14 +53,6 @@ up = ["125 mm", "125 mm"]
 
 def invoke(*arguments):
     return CliRunner().invoke(main, ["place", *map(str, arguments)])
-
-
-def without_pictures(patch):
-    """They take longer than all the rest; the slow test draws them."""
-    patch.setattr(
-        "acoustics.figures.save.save_figure",
-        lambda _, base: base.with_name(f"{base.name}.png").touch(),
-    )
 
 
 def text_with(place):

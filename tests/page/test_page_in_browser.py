@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from support.page_sound import FREQUENCY, curves_of
-from support.page_stand_in import StandIn
-from support.page_tabs import Tabs, chromium, curves, drag, driver, figure, place, settled
+from support.page_stand_in import stand_in
+from support.page_tabs import curves, drag, driver, figure, looked_at, place, settled
 
 pytestmark = pytest.mark.browser
 
@@ -14,26 +14,16 @@ PANELS = ("seat", "axis", "sides", "heights")
 
 
 @pytest.fixture(scope="module")
-def browser():
-    with chromium() as one:
-        yield one
-
-
-@pytest.fixture(scope="module")
 def server():
-    one = StandIn()
-    one.start()
-    yield one
-    one.stop()
+    with stand_in() as one:
+        yield one
 
 
 @pytest.fixture
 def tabs(browser, server):
     server.said.clear()
-    opened = Tabs(browser, server.address)
-    yield opened
-    opened.close()
-    assert opened.complaints == []
+    with looked_at(browser, server.address) as opened:
+        yield opened
 
 
 def last_draft(server):

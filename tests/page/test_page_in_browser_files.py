@@ -6,34 +6,25 @@ import copy
 
 import pytest
 
-from support.page_stand_in import StandIn
-from support.page_tabs import LOST, Tabs, chromium, drag, place, settled, violations
+from support.browser import violations
+from support.page_stand_in import stand_in
+from support.page_tabs import LOST, drag, looked_at, place, settled
 
 pytestmark = pytest.mark.browser
 
 KEYS = ("drivers.tweeter.position.1", "seat.distance")
 
 
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as one:
+@pytest.fixture
+def server():
+    with stand_in() as one:
         yield one
 
 
 @pytest.fixture
-def server():
-    one = StandIn()
-    one.start()
-    yield one
-    one.stop()
-
-
-@pytest.fixture
 def tabs(browser, server):
-    opened = Tabs(browser, server.address)
-    yield opened
-    opened.close()
-    assert opened.complaints == []
+    with looked_at(browser, server.address) as opened:
+        yield opened
 
 
 def saves(server):

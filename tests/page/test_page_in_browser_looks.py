@@ -4,18 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from support.page_stand_in import StandIn
-from support.page_tabs import (
-    WIDTHS,
-    Tabs,
-    chromium,
-    drag,
-    driver,
-    open_all,
-    overflow,
-    settled,
-    violations,
-)
+from support.browser import overflow, violations
+from support.page_stand_in import stand_in
+from support.page_tabs import WIDTHS, drag, driver, looked_at, open_all, settled
 
 pytestmark = pytest.mark.browser
 
@@ -27,22 +18,12 @@ ENLARGED = {"twice": (640, 450), "four times": (320, 225)}
 """CSS pixels that are left of a window of 1280 by 900 (WCAG 2.2, 1.4.4 and 1.4.10)"""
 
 
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as one:
-        yield one
-
-
 @pytest.fixture
 def tabs(browser, request):
-    server = StandIn(**getattr(request, "param", {}))
-    server.start()
-    opened = Tabs(browser, server.address)
-    opened.server = server
-    yield opened
-    opened.close()
-    server.stop()
-    assert opened.complaints == []
+    about = getattr(request, "param", {})
+    with stand_in(**about) as server, looked_at(browser, server.address) as opened:
+        opened.server = server
+        yield opened
 
 
 @pytest.mark.parametrize("size", WIDTHS.values(), ids=WIDTHS.keys())

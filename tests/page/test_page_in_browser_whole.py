@@ -12,7 +12,7 @@ import pytest
 from acoustics import predict, read_case
 from acoustics.listening.standard_curves import standard_curves
 from support.cases import shipped_text
-from support.page_tabs import Tabs, chromium, curves, drag, figure, place, settled
+from support.page_tabs import curves, drag, figure, looked_at, place, settled
 
 pytestmark = pytest.mark.browser
 
@@ -21,12 +21,6 @@ STOPS = 20
 """s"""
 PATIENCE = 180_000
 """ms: exact curves of a machine that has other things to do"""
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as one:
-        yield one
 
 
 @contextmanager
@@ -58,10 +52,8 @@ def address(case):
 @pytest.fixture
 def tabs(browser, address, case):
     case.write_text(shipped_text("compact-centred"), encoding="utf-8")
-    opened = Tabs(browser, address, PATIENCE)
-    yield opened
-    opened.close()
-    assert opened.complaints == []
+    with looked_at(browser, address, PATIENCE) as opened:
+        yield opened
 
 
 @pytest.mark.parametrize("frequency", [1000, 5000])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 from dataclasses import replace
 
 import numpy as np
@@ -11,6 +10,7 @@ import pytest
 
 from acoustics.case import read_case
 from acoustics.report.html.page import page_html
+from support.browser import Opened, overflow, violations, without_complaint
 from support.cases import CASES
 from support.reported import page_of
 
@@ -19,8 +19,6 @@ pytestmark = pytest.mark.browser
 WIDTHS = {"phone": 375, "tablet": 820, "wide": 1400}
 PAPER = 794
 """CSS pixels: A4 at 96 to the inch"""
-
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"]
 
 
 @pytest.fixture(scope="module")
@@ -37,54 +35,12 @@ def file(page, tmp_path_factory):
     return path
 
 
-@pytest.fixture(scope="module")
-def browser():
-    playwright = pytest.importorskip("playwright.sync_api")
-    chromium = shutil.which("chromium")
-    if chromium is None:
-        pytest.skip("chromium is not installed")
-    with playwright.sync_playwright() as started:
-        one = started.chromium.launch(executable_path=chromium, args=FLAGS)
-        yield one
-        one.close()
-
-
 @pytest.fixture
 def opened(browser, file):
     """`opened(width, **more)`: the page as wide as that, without a complaint by the end."""
-    heard, contexts = [], []
-
-    def open_(width=1400, **more):
-        context = browser.new_context(viewport={"width": width, "height": 900}, **more)
-        contexts.append(context)
-        tab = context.new_page()
-        tab.on("console", lambda message: heard.append(message.text))
-        tab.on("pageerror", lambda error: heard.append(str(error)))
-        tab.on(
-            "request",
-            lambda request: (
-                None if request.url.startswith(("file:", "data:")) else heard.append(request.url)
-            ),
-        )
-        tab.goto(file.as_uri())
-        return tab
-
-    yield open_
-    for context in contexts:
-        context.close()
-    assert heard == []
-
-
-def violations(tab):
-    axe = pytest.importorskip("axe_playwright_python.sync_playwright")
-    found = axe.Axe().run(tab)
-    return [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in found.response["violations"]]
-
-
-def overflow(tab):
-    return tab.evaluate(
-        "document.documentElement.scrollWidth - document.documentElement.clientWidth"
-    )
+    tabs = Opened(browser, file.as_uri(), lambda url: url.startswith(("file:", "data:")))
+    with without_complaint(tabs):
+        yield lambda width=1400, **more: tabs.open((width, 900), **more)
 
 
 @pytest.mark.parametrize("width", WIDTHS.values(), ids=WIDTHS.keys())

@@ -20,9 +20,16 @@ from acoustics.studies.audible import NOTICED, audible
 from acoustics.studies.compare import compare
 from acoustics.studies.verdicts import heard_apart
 from support.cases import make_case, make_driver, seat_at
+from support.kept_numbers import found_once
 
 MIDDLE = np.sqrt(300.0 * 10_000.0)
 """Hz: half of the octaves of the band lie above"""
+
+
+@pytest.fixture(scope="module", autouse=True)
+def each_design_once():
+    with found_once():
+        yield
 
 
 @pytest.fixture(scope="module")

@@ -10,11 +10,18 @@ from acoustics.case.model import FrequencyGrid
 from acoustics.listening import doubtful_bands
 from acoustics.studies.compare import compare
 from support.cases import make_case, make_driver, pass_branch
+from support.kept_numbers import found_once
 
 LAYOUT = {
     "near": (make_driver("woofer", -0.05), make_driver("tweeter", 0.10)),
     "far": (make_driver("woofer", -0.15), make_driver("tweeter", 0.10)),
 }
+
+
+@pytest.fixture(scope="module", autouse=True)
+def each_design_once():
+    with found_once():
+        yield
 
 
 def two_way(name, slopes="electrical", level=None, **changes):

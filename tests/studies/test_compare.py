@@ -27,8 +27,15 @@ from acoustics.studies.qualities import Quality, qualities_for, rank
 from acoustics.studies.verdicts import dips, figure
 from acoustics.studies.wording import number
 from support.cases import make_case, make_driver, pass_branch, seat_at
+from support.kept_numbers import found_once
 
 FEWER = FrequencyGrid(per_octave=12)
+
+
+@pytest.fixture(scope="module", autouse=True)
+def each_design_once():
+    with found_once():
+        yield
 
 
 def design(name, digest, **changes):

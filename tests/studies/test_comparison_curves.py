@@ -10,6 +10,13 @@ from acoustics.case.model import FrequencyGrid, Surface
 from acoustics.studies import curves as of
 from acoustics.studies.compare import compare
 from support.cases import make_case, make_driver, seat_at
+from support.kept_numbers import found_once
+
+
+@pytest.fixture(scope="module", autouse=True)
+def each_design_once():
+    with found_once():
+        yield
 
 
 def design(name, **changes):

@@ -59,6 +59,7 @@ def placed(case, layout):
     )
 
 
+@pytest.mark.slow
 def test_the_best_is_no_worse_than_the_present_layout():
     found = both_moved()
     assert found.gain > 0
@@ -70,6 +71,7 @@ def test_the_best_is_no_worse_than_the_present_layout():
     assert found.tried > 500
 
 
+@pytest.mark.slow
 def test_the_best_keeps_to_the_rules():
     (woofer, tweeter) = (np.array(both_moved().best.positions[d]) for d in ("woofer", "tweeter"))
     assert np.hypot(*(woofer - tweeter)) >= (0.15 + 0.06) / 2
@@ -88,6 +90,7 @@ def test_the_same_seed_gives_the_same_answer_on_one_core(monkeypatch):
     np.testing.assert_array_equal(again.archive, both_moved().archive)
 
 
+@pytest.mark.slow
 def test_no_layout_of_the_front_is_beaten():
     front = both_moved().front
     assert len(front) > 2
@@ -106,6 +109,7 @@ def test_what_is_better_by_rounding_alone_is_on_no_front():
     assert not_beaten(aims).tolist() == [2, 4, 0]
 
 
+@pytest.mark.slow
 def test_each_value_has_its_room():
     """Half a step beyond an end that the aim sets, the aim is worse by more than told."""
     found = both_moved()

@@ -6,6 +6,8 @@ import asyncio
 import copy
 import json
 import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -35,6 +37,15 @@ def packed(header: dict[str, Any], arrays: dict[str, np.ndarray]) -> bytes:
     text += b" " * (-len(text) % 4)
     parts = [np.asarray(values, "<f4").tobytes() for values in arrays.values()]
     return len(text).to_bytes(4, "little") + text + b"".join(parts)
+
+
+@contextmanager
+def stand_in(**about: Any) -> Iterator[StandIn]:
+    """The server, running."""
+    server = StandIn(**about)
+    server.start()
+    yield server
+    server.stop()
 
 
 class StandIn:

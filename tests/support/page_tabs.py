@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 from urllib.parse import urlsplit
 
-import pytest
-
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"]
+from support.browser import Opened, without_complaint
 
 WIDTHS = {"phone": (375, 720), "tablet": (820, 1180), "wide": (1280, 900)}
 """CSS pixels"""
@@ -22,51 +19,26 @@ LOST = "WebSocket connection to"
 """how Chromium begins to complain of a server that is gone"""
 
 
-@contextmanager
-def chromium() -> Iterator[Any]:
-    """A browser; the test is skipped where there is none."""
-    playwright = pytest.importorskip("playwright.sync_api")
-    path = shutil.which("chromium")
-    if path is None:
-        pytest.skip("chromium is not installed")
-    with playwright.sync_playwright() as started:
-        browser = started.chromium.launch(executable_path=path, args=FLAGS)
-        yield browser
-        browser.close()
-
-
-class Tabs:
-    """`open` tabs of one server; `complaints` are theirs, and requests to anywhere else."""
+class Tabs(Opened):
+    """Tabs of one server, which are shown when they have exact curves."""
 
     def __init__(self, browser: Any, address: str, patience: int = PATIENCE) -> None:
-        self.address = address
-        self.complaints: list[str] = []
-        self.own = urlsplit(address).netloc
-        self.browser = browser
+        own = urlsplit(address).netloc
+        super().__init__(browser, address, lambda url: urlsplit(url).netloc == own)
         self.patience = patience
-        self._contexts: list[Any] = []
 
     def open(self, size: tuple[int, int] = WIDTHS["wide"], **more: Any) -> Any:
-        width, height = size
-        viewport = {"width": width, "height": height}
-        context = self.browser.new_context(viewport=viewport, **more)
-        self._contexts.append(context)
-        context.set_default_timeout(self.patience)
-        tab = context.new_page()
-        tab.on("console", lambda message: self.complaints.append(message.text))
-        tab.on("pageerror", lambda error: self.complaints.append(str(error)))
-        tab.on("request", self._requested)
-        tab.goto(self.address)
+        tab = super().open(size, **more)
+        tab.set_default_timeout(self.patience)
         settled(tab)
         return tab
 
-    def _requested(self, request: Any) -> None:
-        if urlsplit(request.url).netloc != self.own:
-            self.complaints.append(request.url)
 
-    def close(self) -> None:
-        for context in self._contexts:
-            context.close()
+@contextmanager
+def looked_at(browser: Any, address: str, patience: int = PATIENCE) -> Iterator[Tabs]:
+    """Tabs of a server that may not complain."""
+    with without_complaint(Tabs(browser, address, patience)) as tabs:
+        yield tabs
 
 
 def settled(tab: Any) -> None:
@@ -116,16 +88,3 @@ def figure(tab: Any, title: str) -> tuple[str, str]:
     tab.wait_for_timeout(CALM)
     entry = tab.locator("#figures > div").filter(has_text=title)
     return entry.locator(".value").inner_text(), entry.locator(".against").inner_text()
-
-
-def overflow(tab: Any) -> float:
-    return tab.evaluate(
-        "document.documentElement.scrollWidth - document.documentElement.clientWidth"
-    )
-
-
-def violations(tab: Any) -> list[str]:
-    """What breaks the rules of accessibility that a program can check."""
-    axe = pytest.importorskip("axe_playwright_python.sync_playwright")
-    found = axe.Axe().run(tab)
-    return [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in found.response["violations"]]

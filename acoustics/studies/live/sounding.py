@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -26,6 +27,19 @@ FAINT = 10 ** (-50 / 20)
 """of the loudest sum: a driver that nowhere reaches it changes no level by 0.03 dB"""
 
 
+class Sums(NamedTuple):
+    """Pressures of a draft, all drivers together, rms, Pa, complex: each (point, frequency)."""
+
+    axis: np.ndarray
+    height: np.ndarray
+    seat: np.ndarray
+
+    @property
+    def window(self) -> np.ndarray:
+        """In the directions of `LISTENING_WINDOW`, with which those of `axis` begin."""
+        return self.axis[: len(LISTENING_WINDOW)]
+
+
 @dataclass(frozen=True)
 class Sounding:
     """Pressures of a draft, rms, Pa, complex: each (driver, point, frequency).
@@ -40,6 +54,11 @@ class Sounding:
     filters: Filters
     source: np.ndarray
     crossovers: np.ndarray
+
+    @property
+    def sums(self) -> Sums:
+        """All drivers together."""
+        return Sums(*(each.sum(axis=0) for each in (self.axis, self.height, self.seat)))
 
     @property
     def loud(self) -> np.ndarray:
@@ -98,26 +117,26 @@ def curves_from(
     figured: bool,
 ) -> DraftCurves:
     """The curves of a draft and, if wanted, its figures, from its pressures."""
-    axis, height, seat = (each.sum(axis=0) for each in (heard.axis, heard.height, heard.seat))
-    window = axis[: len(LISTENING_WINDOW)]
+    sums = heard.sums
+    axis = sums.axis
     frequency, looks = case.frequencies.values(), looks_at(heard.crossovers)
     figures = {}
     if figured:
-        figures = draft_figures(_sound(case, where, heard, heights, window, seat, height))
+        figures = draft_figures(_sound(case, where, heard, sums, heights))
     return DraftCurves(
         state=state,
         missing=missing,
         frequency=frequency,
         axis=_level(axis[0]),
         each=_level(heard.axis[:, 0]),
-        window=_level(np.sqrt((np.abs(window) ** 2).mean(axis=0))),
-        seat=_level(np.stack([seat[0], seat.sum(axis=0)])),
+        window=_level(np.sqrt((np.abs(sums.window) ** 2).mean(axis=0))),
+        seat=_level(np.stack([sums.seat[0], sums.seat.sum(axis=0)])),
         angles=np.array(AXIS_ANGLES),
         aside=_level(axis[SIDES]),
         heights=heights,
         crossovers=heard.crossovers,
         looks=looks,
-        lobes=_level(height.T[nearest(frequency, looks)]),
+        lobes=_level(sums.height.T[nearest(frequency, looks)]),
         figures=figures,
     )
 
@@ -126,10 +145,8 @@ def _sound(
     case: Case,
     where: Where,
     heard: Sounding,
+    sums: Sums,
     heights: np.ndarray,
-    window: np.ndarray,
-    seat: np.ndarray,
-    height: np.ndarray,
 ) -> DraftSound:
     names = [surface.name for surface in case.surfaces]
     floor = 1 + names.index(FLOOR) if FLOOR in names else None
@@ -139,13 +156,13 @@ def _sound(
     return DraftSound(
         frequency=case.frequencies.values(),
         speed_of_sound=case.air.speed_of_sound,
-        window=window,
-        seat=seat,
+        window=sums.window,
+        seat=sums.seat,
         floor=floor,
         ways=tuple(np.linalg.norm(apart - point, axis=-1).tolist()),
         ear_height=case.seat.ear_heights[0],
         heights=heights,
-        lobes=height,
+        lobes=sums.height,
         lobe_ways=np.linalg.norm(where.seat[: where.heights] - point, axis=-1),
         strength=heard.filters.strength,
         drive=heard.filters.filters * heard.source,

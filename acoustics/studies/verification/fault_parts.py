@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import Any
 
 from acoustics.case.model import Case
 from acoustics.case.network_model import Element
 from acoustics.case.network_parts import Part, PartKind
+from acoustics.case.phrases import listed
 from acoustics.crossover.connections import ladders_of
 from acoustics.studies.verification.fault_changes import scaled
 
@@ -68,6 +70,20 @@ def placed_parts(case: Case) -> tuple[PlacedPart, ...]:
         for place, rung in enumerate(ladder.rungs)
         for part in rung.parts
     )
+
+
+def parts_apart(case: Case, *, together: str) -> Iterator[list[PlacedPart]]:
+    """The parts one by one, but all of an element at once whose parts are joined `together`."""
+    for _, own in groupby(placed_parts(case), lambda each: (each.branch, each.place)):
+        parts = list(own)
+        yield from [parts] if parts[0].element.joined == together else ([part] for part in parts)
+
+
+def any_of(parts: Sequence[PlacedPart]) -> tuple[str, str]:
+    """Words for one of some parts of a branch, which it may be: names alone, and its subject."""
+    names = listed([each.part.name for each in parts], "or")
+    kinds = listed([f"{each.part.kind} {each.part.name}" for each in parts], "or")
+    return names, f"{kinds} of the {parts[0].driver}"
 
 
 def attenuators(case: Case) -> Iterator[tuple[PlacedPart, ...]]:

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import partial
-from itertools import groupby
 
-from acoustics.case.phrases import listed
 from acoustics.studies.verification.built import Built
 from acoustics.studies.verification.fault import Fault
 from acoustics.studies.verification.fault_changes import with_element
 from acoustics.studies.verification.fault_parts import (
     PlacedPart,
+    any_of,
     is_attenuator,
-    placed_parts,
+    parts_apart,
     shorted,
 )
 from acoustics.studies.verification.fault_words import UNPLUGGED
@@ -25,21 +24,16 @@ def part_shorted_faults(design: Built, readings: Readings) -> Iterator[Fault]:
 
     A resistor in the way that is an attenuator by itself is told as one.
     """
-    for _, own in groupby(placed_parts(design.case), lambda each: (each.branch, each.place)):
-        parts = list(own)
-        beside = parts[0].element.joined == "side by side"
-        for group in [parts] if beside else [[part] for part in parts]:
-            if not is_attenuator(design.case, group[0]):
-                yield _fault(group)
+    for parts in parts_apart(design.case, together="side by side"):
+        if not is_attenuator(design.case, parts[0]):
+            yield _fault(parts)
 
 
 def _fault(parts: Sequence[PlacedPart]) -> Fault:
-    names = listed([each.part.name for each in parts], "or")
-    first = parts[0]
-    told = [f"{each.part.kind} {each.part.name}" for each in parts]
+    first, (names, subject) = parts[0], any_of(parts)
     return Fault(
         "part shorted",
-        f"{listed(told, 'or')} of the {first.driver}",
+        subject,
         partial(_changed, first),
         partial(_words, f"{names} of the {first.driver}"),
         f"{UNPLUGGED}look for solder, wire or two leads that touch and bridge {names}; do not play "

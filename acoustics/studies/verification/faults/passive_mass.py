@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import partial
 
 from acoustics.case.source_model import PassiveRadiator
 from acoustics.studies.verification.built import Built
 from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import scaled, with_radiator
+from acoustics.studies.verification.fault_radiators import placed_radiators, scaled_radiator
 from acoustics.studies.verification.fault_words import said
 from acoustics.studies.verification.readings import Readings
 
@@ -19,28 +18,18 @@ LEAST = 0.1
 
 def passive_mass_faults(design: Built, readings: Readings) -> Iterator[Fault]:
     """One for every passive radiator."""
-    for number, enclosure in enumerate(design.case.enclosures):
-        for which, passive in enumerate(enclosure.passive_radiators):
-            own = passive.moving_mass
-            yield Fault(
-                "mass of a passive radiator",
-                f"passive radiator {passive.name} of {enclosure.name}",
-                partial(_changed, number, which, own),
-                partial(_words, passive),
-                f"Weigh what was added to the cone of {passive.name}; all that moves, cone and air "
-                f"included, should come to {said(own, 'g')}.",
-                Sizes(FACTORS[0] * own, FACTORS[1] * own, own, LEAST, True, "kg"),
-                odds=1.5,
-            )
-
-
-def _changed(number: int, which: int, design: float, built: Built, size: float) -> Built:
-    return with_radiator(
-        built,
-        number,
-        which,
-        lambda own: replace(own, moving_mass=scaled(own.moving_mass, design, size)),
-    )
+    for each in placed_radiators(design.case):
+        passive, own = each.radiator, each.radiator.moving_mass
+        yield Fault(
+            "mass of a passive radiator",
+            each.subject,
+            partial(scaled_radiator, each, "moving_mass"),
+            partial(_words, passive),
+            f"Weigh what was added to the cone of {passive.name}; all that moves, cone and air "
+            f"included, should come to {said(own, 'g')}.",
+            Sizes(FACTORS[0] * own, FACTORS[1] * own, own, LEAST, True, "kg"),
+            odds=1.5,
+        )
 
 
 def _words(passive: PassiveRadiator, size: float) -> str:

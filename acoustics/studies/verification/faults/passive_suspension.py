@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import partial
 
 from acoustics.case.source_model import PassiveRadiator
 from acoustics.studies.verification.built import Built
 from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import scaled, with_radiator
+from acoustics.studies.verification.fault_radiators import placed_radiators, scaled_radiator
 from acoustics.studies.verification.fault_words import said
 from acoustics.studies.verification.readings import Readings
 
@@ -19,28 +18,18 @@ LEAST = 0.3
 
 def passive_suspension_faults(design: Built, readings: Readings) -> Iterator[Fault]:
     """One for every passive radiator."""
-    for number, enclosure in enumerate(design.case.enclosures):
-        for which, passive in enumerate(enclosure.passive_radiators):
-            own = passive.compliance
-            yield Fault(
-                "suspension of a passive radiator",
-                f"passive radiator {passive.name} of {enclosure.name}",
-                partial(_changed, number, which, own),
-                partial(_words, passive),
-                f"Press the cone of {passive.name} evenly with your fingertips: it should move "
-                "freely and rub nowhere; new ones soften when they have been played for some "
-                "hours, and a frame drawn crooked by its screws holds it.",
-                Sizes(FACTORS[0] * own, FACTORS[1] * own, own, LEAST, True, "m/N"),
-            )
-
-
-def _changed(number: int, which: int, design: float, built: Built, size: float) -> Built:
-    return with_radiator(
-        built,
-        number,
-        which,
-        lambda own: replace(own, compliance=scaled(own.compliance, design, size)),
-    )
+    for each in placed_radiators(design.case):
+        passive, own = each.radiator, each.radiator.compliance
+        yield Fault(
+            "suspension of a passive radiator",
+            each.subject,
+            partial(scaled_radiator, each, "compliance"),
+            partial(_words, passive),
+            f"Press the cone of {passive.name} evenly with your fingertips: it should move "
+            "freely and rub nowhere; new ones soften when they have been played for some "
+            "hours, and a frame drawn crooked by its screws holds it.",
+            Sizes(FACTORS[0] * own, FACTORS[1] * own, own, LEAST, True, "m/N"),
+        )
 
 
 def _words(passive: PassiveRadiator, size: float) -> str:
