@@ -57,9 +57,7 @@ def report(case: str, verified: Path | None, out: Path | None) -> None:
     called = case_name(checked)
     measured = _verification(checked, verified, OUT / f"{called}-verification" / "verification.nc")
     folder = out or OUT / f"{called}-report"
-    writable_folder(folder, *FILES, figures=False)
-    for name in FOLDERS:
-        writable_folder(folder / name, figures=False)
+    writable_folder(folder, *FILES, figures=False, inside=FOLDERS)
     with progress_bar(checked.title, ALL, SHARE) as progress:
         text, prediction = _written(checked, measured, folder, lambda done: progress(done, ALL))
 
