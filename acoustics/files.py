@@ -11,7 +11,6 @@ from pathlib import Path
 
 from acoustics.conventions import FileError, RoundoverError
 
-
 WAYS_OUT = {
     errno.ENOSPC: "the disk is full: free some space on it, or write to another one",
     errno.EDQUOT: "your share of the disk is used up: free some of it, or write elsewhere",
