@@ -16,6 +16,7 @@ LADDER = (
     "conventions",
     "files",
     "folders",
+    "seal",
     "cabinet",
     "driver",
     "curves",

@@ -83,8 +83,9 @@ def _verification(case: Case, named: Path | None, usual: Path) -> xr.Dataset | N
         return None
     try:
         found = open_prediction(named or usual)
-    except RoundoverError:
+    except RoundoverError as error:
         if named is None:
+            click.echo(f"{error}\nThe report is written without it.", err=True)
             return None
         raise
     if is_of(case, found):
