@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import warnings
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 import click
@@ -82,12 +83,14 @@ def _try(place: Path) -> None:
     try:
         place.mkdir(parents=True, exist_ok=True)
         trial.touch()
-        trial.unlink()
     except OSError as error:
         raise RoundoverError(
             f"{place}: files cannot be written there ({error.strerror or error}); "
             "choose another folder with --out"
         ) from error
+    finally:
+        with suppress(OSError):
+            trial.unlink(missing_ok=True)
 
 
 def require_another(given: Path, written: Path) -> None:
