@@ -45,7 +45,8 @@ class Commands(click.Group):
         except BrokenPipeError:
             raise  # the reader of a pipe has gone; click ends quietly
         except OSError as error:
-            click.echo(f"cannot read or write: {error.strerror or error}", err=True)
+            place = f"{error.filename}: " if error.filename else ""
+            click.echo(f"{place}cannot read or write: {error.strerror or error}", err=True)
             ctx.exit(FAULT)
         except EndedError as ended:
             ctx.exit(ENDED + ended.number)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import errno
 import fcntl
 import os
-import shutil
 import signal
 import sys
 from pathlib import Path
@@ -102,8 +101,9 @@ def stopped(process):
 @pytest.mark.parametrize("command", ["predict", "sweep"])
 def test_the_second_leaves_the_first_alone(commands, tmp_path, command):
     bench = Bench(commands, tmp_path, command)
+    bench.begin()
     steps, whole = bench.whole()
-    shutil.rmtree(bench.out)
+    bench.put({})
     first = bench.start(at=steps // 2, sent=signal.SIGSTOP)
     assert until(lambda: stopped(first))
     before = files_of(bench.out)
@@ -120,6 +120,7 @@ def test_the_second_leaves_the_first_alone(commands, tmp_path, command):
 @pytest.mark.slow
 def test_a_folder_is_free_as_soon_as_its_command_is_killed(commands, tmp_path):
     bench = Bench(commands, tmp_path, "predict")
+    bench.begin()
     steps, whole = bench.whole()
     assert bench.run(at=steps // 2).code == -signal.SIGKILL
     assert bench.run().code == 0

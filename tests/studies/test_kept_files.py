@@ -177,7 +177,7 @@ def test_a_file_that_cannot_be_written_loses_no_other(tmp_path):
     limits = resource.getrlimit(resource.RLIMIT_FSIZE)
     resource.setrlimit(resource.RLIMIT_FSIZE, (100, limits[1]))
     try:
-        with pytest.raises(RoundoverError, match="fit-.*npz: cannot be written"):
+        with pytest.raises(RoundoverError, match=r"fit-.*npz: cannot be written"):
             files.write(ANSWER, "second")
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, limits)

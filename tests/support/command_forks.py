@@ -122,6 +122,7 @@ def work(asked: dict, answers: Path) -> int:
     if asked["limit"] is not None:
         if asked["dies"]:
             signal.signal(signal.SIGXFSZ, signal.SIG_DFL)  # Python makes it an error otherwise
+            resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
         hard = resource.getrlimit(resource.RLIMIT_FSIZE)[1]
         resource.setrlimit(resource.RLIMIT_FSIZE, (asked["limit"], hard))
     count = [0]
