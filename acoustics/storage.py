@@ -12,11 +12,15 @@ import xarray as xr
 
 from acoustics.conventions import SCHEMA, RoundoverError
 from acoustics.files import complete_file
+from acoustics.seal import require_sound, seal
 
 COMPLEX = "complex"
 """Name of the trailing dimension of length 2: real, imaginary."""
 
 ENGINE: Final = "h5netcdf"
+
+LARGEST_PIECE = 1 << 26
+"""bytes of a variable that is stored in one piece; of a larger one the library chooses them"""
 
 LISTS = ("crossover_frequencies",)
 """Attributes that are arrays, also when they hold one number or none."""
@@ -40,12 +44,26 @@ def save(dataset: xr.Dataset, path: str | os.PathLike[str]) -> Path:
     """
     target = Path(path)
     stored = split_complex(dataset)
-    encoding: dict[Any, dict[str, Any]] = {name: {"_FillValue": None} for name in stored.variables}
+    encoding = {name: _encoding(variable) for name, variable in stored.variables.items()}
     # Made in memory first: a disk that fills up is then an error of one write, not of the library.
     content = stored.to_netcdf(engine=ENGINE, encoding=encoding)
-    with complete_file(target) as part:
-        part.write_bytes(content)
+    with complete_file(target) as part, part.open("wb") as file:
+        file.write(content)
+        file.write(seal(content))
     return target
+
+
+def _encoding(variable: xr.Variable) -> dict[str, Any]:
+    """How a variable is stored: numbers in pieces that the library holds checksums of.
+
+    The seal tells damage to who opens the file here, the checksums tell it to every other reader.
+    """
+    encoding: dict[str, Any] = {"_FillValue": None}
+    if variable.size and variable.ndim and variable.dtype.kind in "biuf":
+        encoding["fletcher32"] = True
+        if variable.nbytes <= LARGEST_PIECE:
+            encoding["chunksizes"] = variable.shape
+    return encoding
 
 
 def open_prediction(path: str | os.PathLike[str]) -> xr.Dataset:
@@ -60,10 +78,11 @@ def open_prediction(path: str | os.PathLike[str]) -> xr.Dataset:
         may differ for equal designs.
 
     Raises:
-        RoundoverError: no such file, no prediction, or one with another layout.
+        RoundoverError: no such file, no prediction, a damaged one, or one with another layout.
     """
     source = Path(path)
     try:
+        require_sound(source)
         stored = xr.load_dataset(source, engine=ENGINE)
     except FileNotFoundError as error:
         raise RoundoverError(f"{source}: there is no such file") from error

@@ -16,6 +16,8 @@ LADDER = (
     "loading",
     "conventions",
     "files",
+    "folders",
+    "seal",
     "cabinet",
     "driver",
     "curves",

@@ -77,8 +77,8 @@ def _fit(case: Case, folder: Path) -> None:
     from acoustics.studies.remembered import Remembered
 
     require_another(Path(case.path), folder / NEW_CASE)
-    writable_folder(folder, NEW_CASE, "prediction.nc", "crossover.nc", "summary.txt", *PAPERS)
-    writable_folder(folder / WORK, figures=False)
+    to_come = (NEW_CASE, "prediction.nc", "crossover.nc", "summary.txt", *PAPERS)
+    writable_folder(folder, *to_come, inside=(WORK,))
     solve = Remembered(None, {})
     with progress_bar(case.title, PER_CENT, SHARE) as progress:
         fitted = fit_crossover(

@@ -13,6 +13,7 @@ from acoustics.cli.check import check
 from acoustics.cli.compare import compare
 from acoustics.cli.crossover import crossover
 from acoustics.cli.drivers import drivers
+from acoustics.cli.ended import EndedError, tidy_when_ended
 from acoustics.cli.map import map_
 from acoustics.cli.measure import measure
 from acoustics.cli.output import overlook_missing_signs
@@ -26,8 +27,9 @@ from acoustics.cli.tolerance import tolerance
 from acoustics.cli.verify import verify
 from acoustics.conventions import RoundoverError
 
-FAULT, INTERRUPTED = 2, 130
-"""Exit codes; 130 is what shells give for an interruption (128 + SIGINT)."""
+FAULT, INTERRUPTED, ENDED = 2, 130, 128
+"""Exit codes; 130 is what shells give for an interruption (128 + SIGINT), and 128 and the number
+of the signal for other ends."""
 
 
 class Commands(click.Group):
@@ -43,8 +45,11 @@ class Commands(click.Group):
         except BrokenPipeError:
             raise  # the reader of a pipe has gone; click ends quietly
         except OSError as error:
-            click.echo(f"cannot read or write: {error.strerror or error}", err=True)
+            place = f"{error.filename}: " if error.filename else ""
+            click.echo(f"{place}cannot read or write: {error.strerror or error}", err=True)
             ctx.exit(FAULT)
+        except EndedError as ended:
+            ctx.exit(ENDED + ended.number)
         except KeyboardInterrupt:
             ctx.exit(INTERRUPTED)
 
@@ -63,6 +68,7 @@ def run() -> None:
     gc.set_threshold(*RARELY)
     atexit.register(gc.freeze)
     overlook_missing_signs()
+    tidy_when_ended()
     main()
 
 

@@ -5,11 +5,14 @@ from __future__ import annotations
 import os
 import warnings
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 import click
 
 from acoustics.conventions import RoundoverError
+from acoustics.files import remove_left_parts
+from acoustics.folders import only_one
 
 FIGURES = "figures"
 """Name of the folder of pictures inside the one a command writes to."""
@@ -44,23 +47,21 @@ def folder_option(default: str | None) -> Callable[[Callable[..., None]], Callab
     )
 
 
-def writable_folder(folder: Path, *files: str, figures: bool = True) -> Path:
-    """Make the folder and its folder of `figures` if need be, and try both with an empty file.
+def writable_folder(
+    folder: Path, *files: str, figures: bool = True, inside: tuple[str, ...] = ()
+) -> Path:
+    """Make the folder, its folder of `figures` and those `inside` if need be, and try them all.
 
-    Raises RoundoverError where no file can be made in them, or where a folder bears the name of
-    one of the `files` to come.
+    Until the command ends, no other can write there.
+
+    Raises RoundoverError where no file can be made in them, where a folder bears the name of one of
+    the `files` to come, or where another command is at work.
     """
-    for place in (folder, *([folder / FIGURES] if figures else [])):
-        trial = place / f".trial.{os.getpid()}.part"
-        try:
-            place.mkdir(parents=True, exist_ok=True)
-            trial.touch()
-            trial.unlink()
-        except OSError as error:
-            raise RoundoverError(
-                f"{place}: files cannot be written there ({error.strerror or error}); "
-                "choose another folder with --out"
-            ) from error
+    _try(folder)
+    hold(folder)
+    for name in (*([FIGURES] if figures else []), *inside):
+        _try(folder / name)
+        remove_left_parts(folder / name)
     for name in files:
         if (folder / name).is_dir():
             raise RoundoverError(
@@ -68,6 +69,28 @@ def writable_folder(folder: Path, *files: str, figures: bool = True) -> Path:
                 "move it away or choose another folder with --out"
             )
     return folder
+
+
+def hold(folder: Path) -> None:
+    """Keep other commands out of a folder until the one that runs now ends."""
+    command = click.get_current_context().find_root()
+    command.with_resource(only_one(folder, "write to another folder with --out"))
+
+
+def _try(place: Path) -> None:
+    """Make a folder if need be, and try it with an empty file."""
+    trial = place / f".trial.{os.getpid()}.part"
+    try:
+        place.mkdir(parents=True, exist_ok=True)
+        trial.touch()
+    except OSError as error:
+        raise RoundoverError(
+            f"{place}: files cannot be written there ({error.strerror or error}); "
+            "choose another folder with --out"
+        ) from error
+    finally:
+        with suppress(OSError):
+            trial.unlink(missing_ok=True)
 
 
 def require_another(given: Path, written: Path) -> None:

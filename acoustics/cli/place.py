@@ -52,8 +52,8 @@ def place(case: str, out: Path | None) -> None:
     from acoustics.studies.layout_search.run import STEPS, WORK
 
     checked_question(checked, None)
-    writable_folder(folder, NEW_CASE, "layout.nc", "prediction.nc", "summary.txt")
-    writable_folder(folder / WORK, figures=False)
+    files = (NEW_CASE, "layout.nc", "prediction.nc", "summary.txt")
+    writable_folder(folder, *files, inside=(WORK,))
     with progress_bar(checked.title, STEPS, SHARE) as progress:
         found = search_layout(checked, None, folder, progress=progress)
     # First of all: what was found is not lost when something goes wrong with what follows.

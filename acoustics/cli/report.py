@@ -82,9 +82,7 @@ def _papers(
     name = case_name(case)
     measured = _verification(case, verified, OUT / f"{name}-verification" / "verification.nc")
     folder = out or OUT / f"{name}-report"
-    writable_folder(folder, *FILES, figures=False)
-    for each in FOLDERS:
-        writable_folder(folder / each, figures=False)
+    writable_folder(folder, *FILES, figures=False, inside=FOLDERS)
     with progress_bar(case.title, ALL, SHARE) as progress:
         text, prediction = _written(case, measured, folder, other, lambda done: progress(done, ALL))
     return case, folder, text, prediction
@@ -100,8 +98,9 @@ def _verification(case: Case, named: Path | None, usual: Path) -> xr.Dataset | N
         return None
     try:
         found = open_prediction(named or usual)
-    except RoundoverError:
+    except RoundoverError as error:
         if named is None:
+            click.echo(f"{error}\nThe report is written without it.", err=True)
             return None
         raise
     if is_of(case, found):

@@ -35,8 +35,7 @@ def tolerance(case: str, out: Path | None) -> None:
     from acoustics.studies.tolerance.run import WORK
 
     folder = out or Path("roundover-out") / f"{case_name(checked)}-tolerance"
-    writable_folder(folder, ANSWER, "summary.txt", TABLE)
-    writable_folder(folder / WORK, figures=False)
+    writable_folder(folder, ANSWER, "summary.txt", TABLE, inside=(WORK,))
     with progress_bar(checked.title, PER_CENT, SHARE) as progress:
         found = tolerance_study(
             checked,

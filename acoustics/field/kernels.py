@@ -19,6 +19,8 @@ from typing import Any
 import numpy as np
 from numba import njit
 
+from acoustics.field.code_cache import keep_code
+
 POLE_REACH = 1.2
 """rad: a zone boundary farther than this does not disturb a Gauss rule."""
 
@@ -43,10 +45,7 @@ def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
         "fastmath": {"contract", "nsz", "arcp", "reassoc"},
         "error_model": "numpy",
     }
-    try:
-        return njit(cache=True, **options)(function)
-    except RuntimeError:  # no folder for the cache can be written: compile afresh every time
-        return njit(**options)(function)
+    return keep_code(njit(**options)(function))
 
 
 @compiled

@@ -114,11 +114,11 @@ def test_broken_off_it_goes_on(few, tmp_path):
         preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
     )
     found = out / "found"
-    while process.poll() is None and not list(found.glob("*.json")):
+    while process.poll() is None and not list(found.glob("fit-*.npz")):
         time.sleep(0.05)
     os.kill(process.pid, signal.SIGINT)
     assert process.wait(timeout=30) in (130, 0)
-    kept = len(list(found.glob("*.json")))
+    kept = len(list(found.glob("fit-*.npz")))
     assert kept
     assert invoke(few, "--out", out).exit_code == 0
     whole = tmp_path / "whole"

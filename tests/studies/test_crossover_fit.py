@@ -261,7 +261,7 @@ def test_a_fit_that_was_broken_off_goes_on(tmp_path, monkeypatch):
     monkeypatch.setattr(run, "work_on", only_three)
     with pytest.raises(EnoughError):
         fit_crossover(case, tmp_path, workers=0, solve=solve_free_field)
-    kept = sorted((tmp_path / run.WORK).glob("*.json"))
+    kept = sorted((tmp_path / run.WORK).glob("fit-*.npz"))
     assert len(kept) == 3
     kept[0].write_text("damaged")
     done = []

@@ -10,9 +10,10 @@ from acoustics.case.model import FrequencyGrid
 from acoustics.case.tolerance_model import Spread, Tolerance
 from acoustics.field import solve_field
 from acoustics.prediction.built import Build
+from acoustics.studies.kept_files import KeptFiles
 from acoustics.studies.tolerance.builds import built_case
 from acoustics.studies.tolerance.draws import scale
-from acoustics.studies.tolerance.kept_fields import KeptFields
+from acoustics.studies.tolerance.kept_fields import FIELD, KeptFields
 from acoustics.studies.tolerance.nearby import Recorder, nearby
 from support.cases import make_case
 from support.free_field import solve_free_field, solve_with_echo
@@ -121,7 +122,7 @@ def test_kept_fields_are_not_solved_again(tmp_path):
         return solve_with_echo(*what, **how)
 
     def kept():
-        return KeptFields(tmp_path, solve)
+        return KeptFields(KeptFiles(tmp_path, FIELD), solve)
 
     first = expanded(case, SPREADS, kept())
     count = len(asked)
@@ -134,9 +135,9 @@ def test_kept_fields_are_not_solved_again(tmp_path):
     # One that is damaged is solved again, and what nobody asked for goes.
     file = min(tmp_path.iterdir())
     file.write_bytes(file.read_bytes()[:-9])
-    fields = kept()
-    expanded(case, SPREADS[:1], fields)
-    fields.clear()
+    files = KeptFiles(tmp_path, FIELD)
+    expanded(case, SPREADS[:1], KeptFields(files, solve))
+    files.clear()
     left = len(list(tmp_path.iterdir()))
     assert 0 < left < count
     expanded(case, SPREADS, kept())

@@ -17,12 +17,13 @@ from acoustics.prediction.predict import Solve
 from acoustics.studies.crew import Crew, crew_of
 from acoustics.studies.crossover_fit.aims import Residuals
 from acoustics.studies.crossover_fit.candidates import Candidate, candidates_of, spans_of
-from acoustics.studies.crossover_fit.kept import Kept
+from acoustics.studies.crossover_fit.kept import KIND, LAYOUT, arrays_of, outcome_of
 from acoustics.studies.crossover_fit.outcome import Outcome
 from acoustics.studies.crossover_fit.question import Question, level_to_be_had, trial_of
 from acoustics.studies.crossover_fit.scene import fit_asked, scene_of
 from acoustics.studies.crossover_fit.score import price_of, score_of
 from acoustics.studies.crossover_fit.search import found_all_over, found_near, snapped
+from acoustics.studies.kept_files import KeptFiles, kept_files
 from acoustics.studies.remembered import Remembered
 
 FINALISTS = 4
@@ -103,11 +104,15 @@ def fit_crossover(
         scene, fit, spans_of(case, scene, fit), level_to_be_had(scene, fit, case.reference.distance)
     )
     candidates = candidates_of(case, scene, fit)
-    kept = None if folder is None else Kept(Path(folder) / WORK)
+    work = None if folder is None else Path(folder) / WORK
     few = min(FINALISTS, len(candidates))
     total = NEAR * len(candidates) + (ALL_OVER + SNAPPED) * few
     count = usable_cores() if workers is None else workers
-    with one_blas_thread(), crew_of(count, work_on) as crew:
+    with (
+        one_blas_thread(),
+        kept_files(work, KIND, LAYOUT, question) as kept,
+        crew_of(count, work_on) as crew,
+    ):
         run = _Run(question, kept, crew, partial(_tell, progress, total))
         near = run.all_of([Task("near", c) for c in candidates], NEAR)
         ranked = sorted(range(len(candidates)), key=lambda n: run.score(candidates[n], near[n]))
@@ -116,8 +121,7 @@ def fit_crossover(
         wide = run.all_of(_tasks("all over", chosen, known), ALL_OVER)
         standard = run.all_of(_tasks("snapped", chosen, wide), SNAPPED)
         finalists = [run.finalist(c, o) for c, o in zip(chosen, standard, strict=True)]
-    if kept is not None:
-        kept.clear(run.names)
+        kept.clear()
     finalists.sort(key=lambda each: each.score)
     return Fitted(question, scene.names, tuple(finalists), len(candidates))
 
@@ -157,27 +161,24 @@ class _Run:
     """The question, and what is kept of its answers."""
 
     def __init__(
-        self, question: Question, kept: Kept | None, crew: Crew, tell: Callable[[int], None]
+        self, question: Question, kept: KeptFiles, crew: Crew, tell: Callable[[int], None]
     ) -> None:
         self.question, self.kept, self.crew, self.tell = question, kept, crew, tell
         self.done = 0
-        self.names = set[str]()
-        self.digest = "" if kept is None else kept.name_of(question)
 
     def all_of(self, tasks: Sequence[Task], weight: int) -> list[Outcome]:
         """Answers to some tasks, in their order; those that are kept are not sought again."""
         answers: dict[int, Outcome] = {}
         for number, task in enumerate(tasks):
-            found = None if self.kept is None else self.kept.read(self._name(task))
+            found = self.kept.read(task)
             if found is not None:
-                answers[number] = found
+                answers[number] = outcome_of(found)
                 self._advance(weight)
         left = [number for number in range(len(tasks)) if number not in answers]
         asked = [(self.question, tasks[number]) for number in left]
         for place, outcome in self.crew.answers(asked):
             number = left[place]
-            if self.kept is not None:
-                self.kept.write(self._name(tasks[number]), outcome)
+            self.kept.write(arrays_of(outcome), tasks[number])
             answers[number] = outcome
             self._advance(weight)
         return [answers[number] for number in range(len(tasks))]
@@ -198,12 +199,6 @@ class _Run:
         """What candidates are ranked by, dB: less is better."""
         kinds = trial_of(self.question, candidate).kinds
         return score_of(self.question.fit, kinds, outcome)
-
-    def _name(self, task: Task) -> str:
-        assert self.kept is not None
-        name = self.kept.name_of(self.digest, task)
-        self.names.add(name)
-        return name
 
     def _advance(self, weight: int) -> None:
         self.done += weight

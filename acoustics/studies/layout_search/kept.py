@@ -1,28 +1,22 @@
-"""What a search has found so far, in a folder, so that one that was broken off goes on from there.
+"""What a search finds for one treatment of the edges, and how it is kept in files.
 
-The longest part of a search is kept for each treatment of the edges; fields are solved anew.
+That is the longest part of a search; fields are solved anew.
 """
 
 from __future__ import annotations
 
-import re
-import zipfile
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
 from acoustics.case.model import Case
-from acoustics.case.place_model import Place, Treatment
-from acoustics.conventions import SCHEMA, SOLVER
-from acoustics.files import complete_file
-from acoustics.studies.remembered import field_digest
+from acoustics.case.place_model import Place
+from acoustics.studies.kept_files import Arrays
 
-LAYOUT = 1
-"""Counts up whenever the search or its files change."""
+LAYOUT = 2
+"""Counts up whenever the search changes, or how its answers are laid out."""
 
-DIGITS = 32
-"""of a digest in a file's name"""
+KIND = "layouts"
 
 
 @dataclass(frozen=True)
@@ -39,41 +33,18 @@ class Searched:
     deviation: float
 
 
-class Kept:
-    """A folder with one file for every treatment, named by a digest of what was asked."""
+def about(case: Case, asked: Place) -> tuple[object, ...]:
+    """What the answers rest on, but for the treatment: others may join later."""
+    rest = {name: value for name, value in vars(asked).items() if name != "treatments"}
+    return LAYOUT, case.digest, rest
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
 
-    def name_of(self, case: Case, asked: Place, treatment: Treatment | None) -> str:
-        """Name of the file of an answer: a digest of the question and of the program's numbers."""
-        # Of its treatments only the one in hand decides: others may join later.
-        question = {**vars(asked), "treatments": treatment}
-        return field_digest(SCHEMA, SOLVER, LAYOUT, case.digest, question)[:DIGITS]
+def arrays_of(found: Searched) -> Arrays:
+    """An answer as arrays."""
+    return {name: np.asarray(value) for name, value in vars(found).items()}
 
-    def read(self, name: str) -> Searched | None:
-        """An answer, or None where there is none or its file is damaged."""
-        try:
-            with np.load(self._path(name), allow_pickle=False) as found:
-                best, rows, aims = (found[key] for key in ("best", "rows", "aims"))
-                return Searched(best, rows, aims, float(found["deviation"]))
-        except (OSError, ValueError, KeyError, TypeError, EOFError, zipfile.BadZipFile):
-            return None
 
-    def write(self, name: str, found: Searched) -> None:
-        """Keep an answer.
-
-        Raises:
-            RoundoverError: it cannot be written.
-        """
-        with complete_file(self._path(name)) as part, part.open("wb") as file:
-            np.savez_compressed(file, **vars(found))
-
-    def clear(self, names: set[str]) -> None:
-        """Remove the answers that are not among `names`: those of questions no longer asked."""
-        for path in self.folder.glob("*.npz"):
-            if re.fullmatch(rf"[0-9a-f]{{{DIGITS}}}", path.stem) and path.stem not in names:
-                path.unlink(missing_ok=True)
-
-    def _path(self, name: str) -> Path:
-        return self.folder / f"{name}.npz"
+def searched_of(arrays: Arrays) -> Searched:
+    """Arrays as an answer."""
+    best, rows, aims = (arrays[name] for name in ("best", "rows", "aims"))
+    return Searched(best, rows, aims, float(arrays["deviation"]))

@@ -13,6 +13,7 @@ from acoustics.case.phrases import listed
 from acoustics.case.place_model import Place, Quality, Treatment
 from acoustics.conventions import RoundoverError
 from acoustics.field.plan import Progress
+from acoustics.studies.kept_files import KeptFiles, kept_files
 from acoustics.studies.layout_search.answer import Arranged, LayoutFound
 from acoustics.studies.layout_search.figures import SENSE
 from acoustics.studies.layout_search.freedom import freedom_of, within_of
@@ -29,7 +30,13 @@ from acoustics.studies.layout_search.hunt import (
     second_aim,
     weighted,
 )
-from acoustics.studies.layout_search.kept import Kept, Searched
+from acoustics.studies.layout_search.kept import (
+    KIND,
+    Searched,
+    about,
+    arrays_of,
+    searched_of,
+)
 from acoustics.studies.layout_search.question import checked_question, told_qualities
 from acoustics.studies.layout_search.rounded import as_sawn
 from acoustics.studies.layout_search.stand import Stand, stand_of, treated_cabinet
@@ -114,14 +121,14 @@ def search_layout(
     asked = checked_question(case, question)
     told = told_qualities(case, asked)
     treatments = _treatments(case, asked)
-    store = None if folder is None else Kept(Path(folder) / WORK)
-    if store is not None:
-        store.clear({store.name_of(case, asked, treatment) for treatment in treatments})
+    work = None if folder is None else Path(folder) / WORK
     runs = []
-    for number, treatment in enumerate(treatments):
-        share = _shares(progress, number, len(treatments))
-        stand = stand_of(case, asked, treatment, told, share("solving"))
-        runs.append(_Run(stand, _known_or_searched(case, stand, store, share)))
+    with kept_files(work, KIND, *about(case, asked)) as files:
+        for number, treatment in enumerate(treatments):
+            share = _shares(progress, number, len(treatments))
+            stand = stand_of(case, asked, treatment, told, share("solving"))
+            runs.append(_Run(stand, _known_or_searched(stand, files, share)))
+        files.clear()
     own = runs[0].stand
     start_row = np.array([each.present for each in own.unknowns.variables])
     broken = own.broken(start_row)
@@ -202,16 +209,14 @@ class _Run:
     found: Searched
 
 
-def _known_or_searched(case: Case, stand: Stand, store: Kept | None, share: _Shares) -> Searched:
+def _known_or_searched(stand: Stand, files: KeptFiles, share: _Shares) -> Searched:
     """What an earlier search found for one treatment, or what this one does."""
-    if store is None:
-        return _searched(stand, share)
-    name = store.name_of(case, stand.asked, stand.treatment)
-    known = store.read(name)
-    if known is None:
-        known = _searched(stand, share)
-        store.write(name, known)
-    return known
+    known = files.read(stand.treatment)
+    if known is not None:
+        return searched_of(known)
+    found = _searched(stand, share)
+    files.write(arrays_of(found), stand.treatment)
+    return found
 
 
 def _searched(stand: Stand, share: _Shares) -> Searched:

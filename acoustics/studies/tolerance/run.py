@@ -15,11 +15,12 @@ from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import Progress, usable_cores
 from acoustics.prediction.predict import Solve
 from acoustics.studies.crew import crew_of
+from acoustics.studies.kept_files import KeptFiles, kept_files
 from acoustics.studies.tolerance.builds import MOVES_FIELD
 from acoustics.studies.tolerance.dataset import tolerance_dataset
 from acoustics.studies.tolerance.draws import drawn
-from acoustics.studies.tolerance.kept import Kept
-from acoustics.studies.tolerance.kept_fields import KeptFields
+from acoustics.studies.tolerance.kept import KIND, about, arrays_of, done_of
+from acoustics.studies.tolerance.kept_fields import FIELD, KeptFields
 from acoustics.studies.tolerance.makings import exact_solver, makings_of
 from acoustics.studies.tolerance.size import require_room
 from acoustics.studies.tolerance.tell import Tell
@@ -93,16 +94,15 @@ def tolerance_study(
     count = usable_cores() if workers is None else workers
     with one_blas_thread():
         tell = Tell(progress, len(tasks))
-        exact = exact_solver(solve)
-        fields = None if folder is None else KeptFields(Path(folder) / WORK / FIELDS, exact)
-        makings, design = makings_of(
-            case, asked.spreads, fields or solve, more=tell.more, done=tell.one
-        )
-        if fields is not None:
-            fields.clear()
-            makings = replace(makings, solve=solve)
-        question = Question(makings, told_of(design, case.aims))
-        done = _all_of(question, tasks, folder, count, tell)
+        work = None if folder is None else Path(folder) / WORK
+        with kept_files(work and work / FIELDS, FIELD) as files:
+            around = solve if work is None else KeptFields(files, exact_solver(solve))
+            makings, design = makings_of(case, asked.spreads, around, more=tell.more, done=tell.one)
+            files.clear()
+        question = Question(replace(makings, solve=solve), told_of(design, case.aims))
+        with kept_files(work, KIND, *about(question)) as files:
+            done = _all_of(question, tasks, files, count, tell)
+            files.clear()
     checked = [each for task, each in zip(tasks, done, strict=True) if task.check]
     blocks = [each for task, each in zip(tasks, done, strict=True) if not task.check]
     told = question.told
@@ -116,24 +116,20 @@ def tolerance_study(
 
 
 def _all_of(
-    question: Question, tasks: list[Task], folder: str | Path | None, count: int, tell: Tell
+    question: Question, tasks: list[Task], files: KeptFiles, count: int, tell: Tell
 ) -> list[Done]:
     """Answers to all tasks, in their order; those that are kept are not computed again."""
-    kept = None if folder is None else Kept(Path(folder) / WORK, question)
     answers: dict[int, Done] = {}
     for number, task in enumerate(tasks):
-        found = None if kept is None else kept.read(task)
+        found = files.read(task)
         if found is not None:
-            answers[number] = found
+            answers[number] = done_of(found)
             tell.one()
     left = [number for number in range(len(tasks)) if number not in answers]
     with crew_of(count, work_on) as crew:
         for place, done in crew.answers([(question, tasks[number]) for number in left]):
             number = left[place]
-            if kept is not None:
-                kept.write(tasks[number], done)
+            files.write(arrays_of(done), tasks[number])
             answers[number] = done
             tell.one()
-    if kept is not None:
-        kept.clear()
     return [answers[number] for number in range(len(tasks))]
