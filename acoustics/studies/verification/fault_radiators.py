@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, Literal
 
 from acoustics.case.model import Case
 from acoustics.case.source_model import PassiveRadiator
@@ -38,7 +38,7 @@ def scaled_radiator(
     design = getattr(each.radiator, value)
 
     def changed(now: PassiveRadiator) -> PassiveRadiator:
-        values = {value: scaled(getattr(now, value), design, size)}
+        values: dict[str, Any] = {value: scaled(getattr(now, value), design, size)}
         return replace(now, **values)
 
     return with_radiator(built, each.enclosure, each.number, changed)
