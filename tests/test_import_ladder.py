@@ -15,6 +15,7 @@ PACKAGE = ROOT / "acoustics"
 LADDER = (
     "conventions",
     "files",
+    "weighed",
     "cabinet",
     "driver",
     "curves",

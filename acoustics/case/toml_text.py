@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from acoustics.case.shown import printable
 from acoustics.case.twice import said_twice
 from acoustics.case.units import without_comma
 from acoustics.conventions import CaseError, Fault
@@ -120,7 +121,7 @@ def _syntax_error(file: pathlib.Path, text: str, said: str) -> CaseError:
     place = re.search(r" \(at line (\d+), column \d+\)$", said)
     number = int(place[1]) if place else max(len(lines), 1)
     what = said[: place.start()] if place else said
-    shown = lines[number - 1].strip() if number <= len(lines) else ""
+    shown = printable(lines[number - 1].strip()) if number <= len(lines) else ""
     advice = "compare the line with one of the worked designs"
     if twice := said_twice(what, lines, number):
         return refusal(file, twice, number)
