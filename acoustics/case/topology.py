@@ -78,8 +78,8 @@ def topology_of(words: str) -> Topology:
     if not sections or not once or not damped or not set(added) <= ADDITIONS.keys():
         raise ValueError(
             f"'{short_name(words)}' is no crossover; write its sections, low-pass 1 to "
-            f"{MOST_ORDER} or high-pass 1 to {MOST_ORDER} or one of each, then what is added, each once: "
-            f"{', '.join(ADDITIONS)} (damping needs a second order); for example "
+            f"{MOST_ORDER} or high-pass 1 to {MOST_ORDER} or one of each, then what is added, each "
+            f"once: {', '.join(ADDITIONS)} (damping needs a second order); for example "
             '"high-pass 2 + attenuator"'
         )
     return Topology(tuple(sections), tuple(word for word in ADDITIONS if word in added))
