@@ -9,9 +9,9 @@ from typing import Any
 from acoustics.case.faults import Problem, key_text
 from acoustics.case.fields import FILE_NAME
 from acoustics.case.files_model import DriverFile
+from acoustics.case.limits import MOST_DRIVERS
 from acoustics.case.lines import Path, line_index, line_of
 from acoustics.case.shown import printable, short_name
-from acoustics.case.tables import MOST_DRIVERS
 from acoustics.case.toml_text import FileKind, data_of, text_of
 from acoustics.case.units import UnitError
 from acoustics.conventions import CaseError, Fault

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from acoustics.case.limits import MOST_KEYS
 from acoustics.case.shown import printable
 from acoustics.case.twice import said_twice
 from acoustics.case.units import without_comma
@@ -79,6 +80,8 @@ def data_of(file: pathlib.Path, text: str, kind: FileKind) -> dict[str, Any]:
     *levels, beyond = _levels(data)
     if beyond:
         raise _too_deep(file, kind)
+    if sum(len(part) for level in levels for part in level if isinstance(part, dict)) > MOST_KEYS:
+        raise refusal(file, f"has more than {MOST_KEYS} keys; {kind.way_out}")
     if any(isinstance(part, int) and part.bit_length() > 10_000 for lvl in levels for part in lvl):
         raise _too_long(file, text)
     if not data:
