@@ -13,6 +13,7 @@ import xarray as xr
 from acoustics.conventions import SCHEMA, RoundoverError
 from acoustics.files import complete_file
 from acoustics.seal import require_sound, seal
+from acoustics.weighed import require_weighed
 
 COMPLEX = "complex"
 """Name of the trailing dimension of length 2: real, imaginary."""
@@ -82,14 +83,22 @@ def open_prediction(path: str | os.PathLike[str]) -> xr.Dataset:
     """
     source = Path(path)
     try:
+        require_weighed(source)
         require_sound(source)
-        stored = xr.load_dataset(source, engine=ENGINE)
+        stored = xr.load_dataset(source, engine=ENGINE, decode_times=False)
+        return join_complex(_of_this_layout(stored, source))
     except FileNotFoundError as error:
         raise RoundoverError(f"{source}: there is no such file") from error
-    except (OSError, ValueError) as error:
+    except RoundoverError:
+        raise
+    except Exception as error:  # a damaged file fails in as many ways as it has fields
         raise RoundoverError(
             f"{source}: cannot be read as netCDF-4; expected a file written by `roundover predict`"
         ) from error
+
+
+def _of_this_layout(stored: xr.Dataset, source: Path) -> xr.Dataset:
+    """What was read, if it is a prediction, laid out as this version does."""
     schema = stored.attrs.get("schema")
     if schema is None or COMPLEX not in stored.dims:
         raise RoundoverError(
@@ -100,7 +109,7 @@ def open_prediction(path: str | os.PathLike[str]) -> xr.Dataset:
             f"{source}: its layout is schema {schema}, this version reads schema {SCHEMA}; "
             "run `roundover predict` again on the case"
         )
-    return join_complex(stored)
+    return stored
 
 
 def split_complex(dataset: xr.Dataset) -> xr.Dataset:

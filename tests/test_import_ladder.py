@@ -18,6 +18,7 @@ LADDER = (
     "files",
     "folders",
     "seal",
+    "weighed",
     "cabinet",
     "driver",
     "curves",

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import ValidationInfo, field_validator
+from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.crossover_tables import Delay, Gain, Polarity
 from acoustics.case.fields import Quantity
+from acoustics.case.limits import MOST_SECTIONS
 from acoustics.case.section_tables import SectionTable
 from acoustics.case.table import ClashError, Table, optional
 from acoustics.case.units import POWER, RESISTANCE, in_unit
@@ -38,7 +39,7 @@ class AmplifierTable(Table):
     )
     delay: Delay = optional("0 ms", "Likewise: pure delay.", examples=["0.05 ms"])
     polarity: Polarity = optional("normal", "Likewise: whether polarity is turned round.")
-    sections: list[SectionTable] = optional(
+    sections: Annotated[list[SectionTable], Field(max_length=MOST_SECTIONS)] = optional(
         [], "Likewise: filter sections, one after the other, active or in a processor."
     )
 

@@ -15,6 +15,7 @@ from acoustics.case.lines import Path
 from acoustics.case.mouths import Mouth, port_mouth
 from acoustics.case.phrases import choice, listed
 from acoustics.case.shell import Shell
+from acoustics.case.shown import short_name
 from acoustics.case.sound import Values
 from acoustics.case.source_model import Enclosure, Port
 from acoustics.case.structure_model import Brace
@@ -245,7 +246,7 @@ def _owner_problems(at: Path, brace: Brace, enclosures: Sequence[str]) -> Iterat
     if brace.enclosure and brace.enclosure not in enclosures:
         yield Problem(
             (*at, "enclosure"),
-            f"there is no enclosure '{brace.enclosure}'; "
+            f"there is no enclosure '{short_name(brace.enclosure)}'; "
             + (choice(enclosures, brace.enclosure) if enclosures else "leave the key out"),
         )
     parts = brace.kind == "shelf" and brace.open == 0

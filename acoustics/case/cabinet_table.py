@@ -9,6 +9,7 @@ from typing import Annotated, Any, Literal
 from pydantic import ConfigDict, Field, JsonValue, ValidationInfo, field_validator
 
 from acoustics.case.fields import Quantity, length
+from acoustics.case.limits import MOST_EDGES
 from acoustics.case.model import CabinetShape
 from acoustics.case.table import ClashError, Table, optional
 from acoustics.case.units import ANGLE
@@ -185,12 +186,12 @@ class CabinetTable(Table):
         "Height of the cabinet's base above the floor: its stand or spikes.",
         examples=["600 mm"],
     )
-    chamfers: list[ChamferTable] | None = optional(
+    chamfers: Annotated[list[ChamferTable], Field(max_length=MOST_EDGES)] | None = optional(
         None,
         "Edges cut off flat; not on a plate without thickness.",
         examples=[[{"edges": ["front left", "front right"], "setback": "25 mm"}]],
     )
-    rounds: list[RoundTable] | None = optional(
+    rounds: Annotated[list[RoundTable], Field(max_length=MOST_EDGES)] | None = optional(
         None,
         "Edges rounded off; not on a plate without thickness.",
         examples=[[{"radius": "20 mm"}]],

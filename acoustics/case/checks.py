@@ -36,6 +36,7 @@ from acoustics.case.processor_checks import processor_problems
 from acoustics.case.profile_rows import profile_from, row_faults
 from acoustics.case.room import receivers_in, room_of, room_problems
 from acoustics.case.room_tables import FloorTable, PlacementTable
+from acoustics.case.shown import short_name
 from acoustics.case.sound import Values, sound_values
 from acoustics.case.structure_checks import structure_problems
 from acoustics.case.structure_table import StructureTable
@@ -167,7 +168,10 @@ def reference_driver(drivers: Mapping[str, Values]) -> str | None:
 def _crossover_problems(crossover: object, drivers: Mapping[str, Values]) -> Iterator[Problem]:
     for name in crossover if isinstance(crossover, dict) else ():
         if name not in drivers:
-            yield Problem(("crossover", name), f"'{name}' names no driver; {choice(drivers, name)}")
+            yield Problem(
+                ("crossover", name),
+                f"'{short_name(name)}' names no driver; {choice(drivers, name)}",
+            )
 
 
 def _reference_problems(
@@ -177,7 +181,8 @@ def _reference_problems(
     name = reference.get("driver")
     if drivers and name is not None and name not in drivers:
         yield Problem(
-            ("reference", "driver"), f"there is no driver '{name}'; {choice(drivers, name)}"
+            ("reference", "driver"),
+            f"there is no driver '{short_name(name)}'; {choice(drivers, name)}",
         )
     elif name is not None and drivers.get(name, {}).get("face", "front") != "front":
         yield Problem(

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.fields import Number, Quantity
+from acoustics.case.limits import MOST_SECTIONS
 from acoustics.case.model import MOST_GAIN, Slopes
 from acoustics.case.network_table import MOST_ELEMENTS, ElementTable
 from acoustics.case.section_tables import SectionTable
@@ -48,7 +49,9 @@ class BranchTable(Table):
     polarity: Polarity = optional(
         "normal", "Whether the crossover turns the driver's polarity round."
     )
-    sections: list[SectionTable] = optional([], "Filter sections, one after the other.")
+    sections: Annotated[list[SectionTable], Field(max_length=MOST_SECTIONS)] = optional(
+        [], "Filter sections, one after the other."
+    )
     parts: Annotated[list[ElementTable], Field(max_length=MOST_ELEMENTS)] | None = optional(
         None,
         "Passive slopes only, and required there: the parts in order from the amplifier to the "

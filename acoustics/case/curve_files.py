@@ -10,8 +10,8 @@ from acoustics.case.driver_files import Origins
 from acoustics.case.faults import Problem
 from acoustics.case.fields import FILE_NAME
 from acoustics.case.files_model import DriverFile
+from acoustics.case.limits import MOST_DRIVERS
 from acoustics.case.lines import Path
-from acoustics.case.tables import MOST_DRIVERS
 from acoustics.case.units import UnitError, hertz
 from acoustics.conventions import CaseError, Fault
 from acoustics.curves import Curve, CurveError

@@ -9,9 +9,9 @@ from typing import Any
 from acoustics.case.faults import Problem, key_text
 from acoustics.case.fields import FILE_NAME
 from acoustics.case.files_model import DriverFile
+from acoustics.case.limits import MOST_DRIVERS
 from acoustics.case.lines import Path, line_index, line_of
-from acoustics.case.shown import short_name
-from acoustics.case.tables import MOST_DRIVERS
+from acoustics.case.shown import printable, short_name
 from acoustics.case.toml_text import FileKind, data_of, text_of
 from acoustics.case.units import UnitError
 from acoustics.conventions import CaseError, Fault
@@ -95,15 +95,15 @@ class Origins:
         self._file_lines = {name: line_index(file.text) for name, file in self._files.items()}
 
     def fault(self, problem: Problem) -> Fault:
-        """A problem with its file, line and key."""
-        path = problem.path
-        name = str(path[1]) if len(path) > 2 and path[0] == "drivers" else ""
+        """A problem with its file, line and key, its words such as a terminal may be given."""
+        path, said = problem.path, printable(problem.message)
+        name = str(path[1]) if len(path) > 2 and path[0] == "drivers" else None
         if name in self._files and self._stands_in_file(name, path):
             line = line_of(self._file_lines[name], path[2:])
             # In a driver file the driver's keys stand at the top.
-            message = problem.message.replace(f"[drivers.{short_name(name)}.", "[")
+            message = said.replace(f"[drivers.{short_name(name)}.", "[")
             return Fault(message, self._files[name].path, line, key_text(path[2:]))
-        return Fault(problem.message, self._case, line_of(self._lines, path), key_text(path))
+        return Fault(said, self._case, line_of(self._lines, path), key_text(path))
 
     def _stands_in_file(self, name: str, path: Path) -> bool:
         """Whether a driver's key comes from its file; a missing one is its table's."""

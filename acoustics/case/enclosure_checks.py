@@ -19,6 +19,7 @@ from acoustics.case.opening_checks import opening_problems
 from acoustics.case.outside import Outside
 from acoustics.case.phrases import choice
 from acoustics.case.shell import Shell
+from acoustics.case.shown import short_name
 from acoustics.case.sound import Values, sound_values
 from acoustics.case.source_model import Enclosure, Port
 from acoustics.case.structure_sound import sound_braces, sound_shell
@@ -117,7 +118,9 @@ def _driver_problems(
         for index, name in enumerate(values.get("drivers", ())):
             at: Path = ("enclosures", enclosure, "drivers", index)
             if drivers and name not in drivers:
-                yield Problem(at, f"there is no driver '{name}'; {choice(drivers, name)}")
+                yield Problem(
+                    at, f"there is no driver '{short_name(name)}'; {choice(drivers, name)}"
+                )
             elif name in owners:
                 yield Problem(
                     at,

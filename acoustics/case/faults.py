@@ -171,7 +171,9 @@ def _wrong_length(detail: ErrorDetails) -> str:
     if detail["type"] == "too_short" and detail["loc"] == ("drivers",):
         return _no_driver(detail)
     if "maxProperties" in node:
-        most, what = node["maxProperties"], _MANY[detail["loc"][-1]]
+        most, what = node["maxProperties"], _MANY.get(detail["loc"][-1])
+        if what is None:
+            return f"there are more than {most} entries; at most {most} are read"
         return f"there are more than {most} {what}; at most {most} are predicted together"
     if "minItems" not in node:
         return f"the list is too long; at most {node['maxItems']} fit"

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from acoustics.case.faults import Problem
 from acoustics.case.lines import Path
 from acoustics.case.phrases import choice
+from acoustics.case.shown import short_name
 from acoustics.case.sound import Values
 from acoustics.case.units import hertz
 
@@ -16,7 +17,8 @@ def fit_problems(fit: Values, drivers: Mapping[str, Values], grid: Values) -> It
     for name in fit.get("topologies") or {}:
         if drivers and name not in drivers:
             yield Problem(
-                ("fit", "topologies", name), f"'{name}' names no driver; {choice(drivers, name)}"
+                ("fit", "topologies", name),
+                f"'{short_name(name)}' names no driver; {choice(drivers, name)}",
             )
     spans = fit.get("crossovers") or []
     if drivers and len(spans) > len(drivers) - 1:

@@ -8,6 +8,7 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.fields import Name, Number, Quantity, Text
 from acoustics.case.fit_model import Fit, Prices, Series, Weights
+from acoustics.case.limits import MOST_DRIVERS, MOST_SHAPES
 from acoustics.case.spans import ascending, one_after_the_other, span_words
 from acoustics.case.table import ClashError, Table, optional
 from acoustics.case.topology import topology_of
@@ -18,6 +19,7 @@ _Price = Annotated[float, Number(0, 1e6)]
 _Frequency = Annotated[float, Quantity(FREQUENCY, "10 Hz", "50 kHz")]
 _Span = Annotated[list[_Frequency], Field(min_length=2, max_length=2)]
 _Shape = Annotated[str, Text(200)]
+_Shapes = Annotated[list[_Shape], Field(max_length=MOST_SHAPES)]
 _DEFAULT, _WEIGHTS, _PRICES = Fit(), Weights(), Prices()
 
 
@@ -81,7 +83,7 @@ class FitTable(Table):
     smoothing: Annotated[float, Number(1, 48)] = optional(
         _DEFAULT.smoothing, "Curves are smoothed over 1/smoothing octave."
     )
-    crossovers: list[_Span] = optional(
+    crossovers: Annotated[list[_Span], Field(max_length=MOST_DRIVERS)] = optional(
         [],
         "Where drivers may hand over: one [lowest, highest] for each crossover, from the lowest "
         "on. Default: from 2 times the upper driver's resonance in its box (1.5 where its "
@@ -112,7 +114,9 @@ class FitTable(Table):
     capacitor_loss: Annotated[float, Number(0, 0.3)] = optional(
         _DEFAULT.capacitor_loss, "Loss factor tan δ of the capacitors at 1 kHz."
     )
-    topologies: dict[Annotated[str, Name(40)], list[_Shape]] = optional(
+    topologies: Annotated[
+        dict[Annotated[str, Name(40)], _Shapes], Field(max_length=MOST_DRIVERS)
+    ] = optional(
         {},
         'Shapes to try, by driver, each in words such as "high-pass 2 + attenuator". Default: '
         "the usual ones.",

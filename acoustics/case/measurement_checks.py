@@ -13,6 +13,7 @@ from acoustics.case.measurement_table import (
     PlayedSweepTable,
 )
 from acoustics.case.phrases import choice
+from acoustics.case.shown import short_name
 from acoustics.case.sound import Values, sound_values
 from acoustics.case.units import hertz
 
@@ -47,7 +48,7 @@ def measurement_problems(
     for name, table in tables.items():
         path: Path = ("measurement", "drivers", name)
         if drivers and name not in drivers:
-            yield Problem(path, f"'{name}' names no driver; {choice(drivers, name)}")
+            yield Problem(path, f"'{short_name(name)}' names no driver; {choice(drivers, name)}")
             continue
         own = sound_values(DriverMeasurementTable, table, path, faulty)
         yield from _sweep_problems((*path, "sweep"), own.get("sweep"), rate)
@@ -72,7 +73,8 @@ def _port_problems(path: Path, driver: str, own: Values, enclosures: object) -> 
         if port not in ports:
             there = choice(ports, port) if ports else "its enclosure has none; leave the key out"
             yield Problem(
-                (*path, "near_ports", port), f"'{port}' names no port of {driver}; {there}"
+                (*path, "near_ports", port),
+                f"'{short_name(port)}' names no port of {driver}; {there}",
             )
 
 

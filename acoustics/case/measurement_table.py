@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.fields import FILE_NAME, Kind, Name, Number, Quantity, length
+from acoustics.case.limits import MOST_DRIVERS
 from acoustics.case.measurement_model import (
     FadeName,
     Measurement,
@@ -150,7 +151,7 @@ class DriverMeasurementTable(Table):
     sweep: PlayedSweepTable | None = optional(
         None, "What was played to this driver, if another sweep than that of [measurement]."
     )
-    near_ports: dict[_DriverName, _Files] = optional(
+    near_ports: Annotated[dict[_DriverName, _Files], Field(max_length=MOST_DRIVERS)] = optional(
         {},
         "Recordings close to the mouth of a port of its enclosure, by the port's name.",
     )
@@ -236,7 +237,9 @@ class MeasurementTable(Table):
         examples=["4 ms"],
     )
     fade: FadeName = optional(_DEFAULT.fade, "Shape of the ends of the gate.")
-    drivers: dict[_DriverName, DriverMeasurementTable] = optional(
+    drivers: Annotated[
+        dict[_DriverName, DriverMeasurementTable], Field(max_length=MOST_DRIVERS)
+    ] = optional(
         {},
         "The recordings of each driver, in a table such as [measurement.drivers.woofer].",
     )

@@ -9,6 +9,7 @@ from pydantic import Field, ValidationInfo, field_validator
 from acoustics.case.cabinet_of import chamfers_of, rounds_of
 from acoustics.case.cabinet_table import ChamferTable, Place, RoundTable
 from acoustics.case.fields import Name, Number, Quantity, Text, length
+from acoustics.case.limits import MOST_DRIVERS, MOST_EDGES
 from acoustics.case.model import SMOOTHING
 from acoustics.case.place_model import Delayed, Moved, Quality, Span, Treatment
 from acoustics.case.place_model import Place as Asked
@@ -22,6 +23,7 @@ WINDOW_STEP = 10.0
 
 Places = Annotated[list[Place], Field(min_length=2, max_length=2)]
 _Frequency = Annotated[float, Quantity(FREQUENCY, "10 Hz", "50 kHz")]
+_Driver = Annotated[str, Name(40)]
 _Frequencies = Annotated[list[_Frequency], Field(min_length=2, max_length=2)]
 _Time = Annotated[float, Quantity(TIME, "0 ms", "100 ms", "a delay cannot look ahead")]
 _Times = Annotated[list[_Time], Field(min_length=2, max_length=2)]
@@ -60,12 +62,14 @@ class TreatmentTable(Table):
     name: Annotated[str, Text(60)] = Field(
         description="What it is called.", examples=["rounded", "sharp"]
     )
-    chamfers: list[ChamferTable] = optional(
+    chamfers: Annotated[list[ChamferTable], Field(max_length=MOST_EDGES)] = optional(
         [],
         "Edges cut off flat, evenly along the edge.",
         examples=[[{"edges": ["front left", "front right"], "setback": "25 mm"}]],
     )
-    rounds: list[RoundTable] = optional([], "Edges rounded off.", examples=[[{"radius": "20 mm"}]])
+    rounds: Annotated[list[RoundTable], Field(max_length=MOST_EDGES)] = optional(
+        [], "Edges rounded off.", examples=[[{"radius": "20 mm"}]]
+    )
 
     @field_validator("chamfers")
     @classmethod
@@ -121,18 +125,18 @@ class PlaceTable(Table):
         "How far to either side is listened to, in steps of 10 degrees.",
         examples=["30 deg"],
     )
-    drivers: dict[Annotated[str, Name(40)], MovedTable] = optional(
+    drivers: Annotated[dict[_Driver, MovedTable], Field(max_length=MOST_DRIVERS)] = optional(
         {},
         "The drivers that may move, each in a table such as [place.drivers.tweeter], which may be "
         "empty. Default: all on the front.",
     )
-    corners: list[_Frequencies] = optional(
+    corners: Annotated[list[_Frequencies], Field(max_length=MOST_DRIVERS)] = optional(
         [],
         "Where the crossovers' corners may be: one [lowest, highest] for each crossover, from the "
         "lowest on. Two equal values hold it there. Default: where they are.",
         examples=[[["1.8 kHz", "2.8 kHz"]]],
     )
-    delays: dict[Annotated[str, Name(40)], _Times] = optional(
+    delays: Annotated[dict[_Driver, _Times], Field(max_length=MOST_DRIVERS)] = optional(
         {},
         "From what to what a driver's delay may be. Default: as they are.",
         examples=[{"tweeter": ["0 us", "300 us"]}],

@@ -16,7 +16,14 @@ def shortened(value: object) -> str:
 
 def short_name(name: str) -> str:
     """A key or a driver's name on one line, cut after forty characters."""
-    return _cut(name if name.isprintable() else repr(name)[1:-1], _LONGEST_NAME)
+    return _cut(printable(name), _LONGEST_NAME)
+
+
+def printable(text: str) -> str:
+    """`text` as a terminal may be given it: what would steer one is spelt out."""
+    if text.isprintable():
+        return text
+    return "".join(letter if letter.isprintable() else repr(letter)[1:-1] for letter in text)
 
 
 def _cut(text: str, longest: int) -> str:

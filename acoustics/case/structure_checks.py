@@ -16,6 +16,7 @@ from acoustics.case.lines import Path
 from acoustics.case.outside import Outside
 from acoustics.case.phrases import choice, listed
 from acoustics.case.shell import Shell
+from acoustics.case.shown import short_name
 from acoustics.case.sound import Values
 from acoustics.case.structure_materials import BOARDS, LININGS, board_named, lining_named
 from acoustics.case.structure_of import material_of, missing_of, outer_order, wall_name, walls_meant
@@ -75,7 +76,7 @@ def _wall_problems(faces: Faces, values: Values) -> Iterator[Problem]:
 
 
 def _no_wall(faces: Faces, name: str) -> str:
-    return f"the cabinet has no wall '{name}'; {choice(faces.names, name)}"
+    return f"the cabinet has no wall '{short_name(name)}'; {choice(faces.names, name)}"
 
 
 def _walls_named(values: Values) -> Iterator[tuple[Path, str]]:
@@ -106,7 +107,7 @@ def _material_problems(values: Values) -> Iterator[Problem]:
         if lacking:
             yield Problem(
                 (*AT, "materials", name),
-                f"'{name}' is none of the usual boards, and {listed(lacking)} "
+                f"'{short_name(name)}' is none of the usual boards, and {listed(lacking)} "
                 f"{'is' if len(lacking) == 1 else 'are'} missing; add {_FOR_EXAMPLE[lacking[0]]}",
             )
             continue
@@ -123,7 +124,7 @@ def _material_problems(values: Values) -> Iterator[Problem]:
         if name not in tables and board_named(name) is None:
             yield Problem(
                 (*AT, *path),
-                f"there is no material '{name}'; {choice(known, name)}, or add a table "
+                f"there is no material '{short_name(name)}'; {choice(known, name)}, or add a table "
                 f"[structure.materials.{name}] with its density and youngs_modulus",
             )
 
@@ -166,7 +167,7 @@ def _lining_problems(values: Values) -> Iterator[Problem]:
         else:
             yield Problem(
                 (*AT, "linings", index, "material"),
-                f"'{lining.material}' is none of the usual linings; "
+                f"'{short_name(lining.material)}' is none of the usual linings; "
                 f"{choice(LININGS, lining.material)}, or add its {listed(lacking)}",
             )
 

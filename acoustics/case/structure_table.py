@@ -11,6 +11,7 @@ from pydantic import Field, ValidationInfo, field_validator
 from acoustics.case.cabinet_table import Point
 from acoustics.case.fields import Kind, Name, Number, Quantity, Text
 from acoustics.case.fields import length as length_from
+from acoustics.case.limits import MOST_BOARDS
 from acoustics.case.phrases import choice
 from acoustics.case.shown import shortened
 from acoustics.case.structure_materials import BOARDS, LININGS
@@ -274,10 +275,10 @@ class StructureTable(Table):
         "How walls are held at their edges: hinged, clamped, in between, or a number from 0 "
         "(hinged) to 1 (clamped).",
     )
-    materials: dict[_BoardName, MaterialTable] = optional(
+    materials: Annotated[dict[_BoardName, MaterialTable], Field(max_length=MOST_BOARDS)] = optional(
         {}, "Boards by name, each in a table such as [structure.materials.panel]."
     )
-    walls: dict[_FaceName, WallTable] = optional(
+    walls: Annotated[dict[_FaceName, WallTable], Field(max_length=MOST_BOARDS)] = optional(
         {}, "Walls that differ from the others, each in a table such as [structure.walls.front]."
     )
     braces: Annotated[list[BraceTable], Field(max_length=MOST_BRACES)] = optional(

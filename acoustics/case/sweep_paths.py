@@ -52,7 +52,7 @@ def path_to(key: str, data: dict[str, Any]) -> tuple[Path, dict[str, Any]]:
         more = f"; write one of its keys, such as {_words(path)}.{keys[0]}" if keys else ""
         raise UnknownKeyError(f"'{short_name(key)}' does not hold a number{more}")
     if path == ("solver", "memory"):
-        raise UnknownKeyError(f"no prediction rests on '{key}'; leave it out")
+        raise UnknownKeyError(f"no prediction rests on '{short_name(key)}'; leave it out")
     return path, node
 
 

@@ -16,6 +16,7 @@ from acoustics.case.driver_table import DriverTable
 from acoustics.case.enclosure_tables import MOST_ENCLOSURES, EnclosureTable
 from acoustics.case.fields import Name, Number, Quantity, Text, length
 from acoustics.case.fit_table import FitTable
+from acoustics.case.limits import MOST_AIMS, MOST_DRIVERS
 from acoustics.case.measurement_table import MeasurementTable
 from acoustics.case.place_table import PlaceTable
 from acoustics.case.room_tables import (
@@ -36,7 +37,6 @@ from acoustics.case.verification_table import VerificationTable
 
 DriverName = Annotated[str, Name(40)]
 EnclosureName = Annotated[str, Name(40)]
-MOST_DRIVERS = 24
 GridFrequency = Annotated[float, Quantity(FREQUENCY, "1 Hz", "100 kHz")]
 
 
@@ -150,7 +150,7 @@ class CaseTable(Table):
         "A digital processor that realises electrical slopes and what is before the amplifier of a "
         "passive crossover; without this table they are analogue.",
     )
-    crossover: dict[DriverName, BranchTable] = optional(
+    crossover: Annotated[dict[DriverName, BranchTable], Field(max_length=MOST_DRIVERS)] = optional(
         {},
         "The crossover by driver, such as [crossover.tweeter]; a driver without one "
         "gets the full signal.",
@@ -178,7 +178,7 @@ class CaseTable(Table):
     right_wall: SideWallTable | None = optional(
         None, "The wall to the right; without this table there is none."
     )
-    aims: list[AimTable] = optional(
+    aims: Annotated[list[AimTable], Field(max_length=MOST_AIMS)] = optional(
         [], "Figures the design is held against, each in a table [[aims]]."
     )
     frequencies: FrequenciesTable = optional({}, "The frequencies of the prediction.")

@@ -218,7 +218,10 @@ def _too_far(
     there = value_at(case, where, node)
     if there is None or where in faulty:
         return
-    value = amount(there)
+    try:
+        value = amount(there)
+    except UnitError:
+        return  # likewise
     for end in (float(value.value) - reach, float(value.value) + reach):
         written = as_written(float(f"{end:.{DIGITS}g}"), value.dimension)
         if reason := why_not(case, key, where, written):

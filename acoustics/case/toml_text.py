@@ -9,6 +9,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from acoustics.case.limits import MOST_KEYS
+from acoustics.case.shown import printable
 from acoustics.case.twice import said_twice
 from acoustics.case.units import without_comma
 from acoustics.conventions import CaseError, Fault
@@ -78,6 +80,8 @@ def data_of(file: pathlib.Path, text: str, kind: FileKind) -> dict[str, Any]:
     *levels, beyond = _levels(data)
     if beyond:
         raise _too_deep(file, kind)
+    if sum(len(part) for level in levels for part in level if isinstance(part, dict)) > MOST_KEYS:
+        raise refusal(file, f"has more than {MOST_KEYS} keys; {kind.way_out}")
     if any(isinstance(part, int) and part.bit_length() > 10_000 for lvl in levels for part in lvl):
         raise _too_long(file, text)
     if not data:
@@ -120,7 +124,7 @@ def _syntax_error(file: pathlib.Path, text: str, said: str) -> CaseError:
     place = re.search(r" \(at line (\d+), column \d+\)$", said)
     number = int(place[1]) if place else max(len(lines), 1)
     what = said[: place.start()] if place else said
-    shown = lines[number - 1].strip() if number <= len(lines) else ""
+    shown = printable(lines[number - 1].strip()) if number <= len(lines) else ""
     advice = "compare the line with one of the worked designs"
     if twice := said_twice(what, lines, number):
         return refusal(file, twice, number)

@@ -11,6 +11,8 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
+from acoustics.case.shown import short_name
+
 MOST_ORDER = 4
 """of one section: more parts hardly pay (common practice, no source)"""
 
@@ -75,9 +77,9 @@ def topology_of(words: str) -> Topology:
     damped = "damping" not in added or any(order > 1 for _, order in sections)
     if not sections or not once or not damped or not set(added) <= ADDITIONS.keys():
         raise ValueError(
-            f"'{words}' is no crossover; write its sections, low-pass 1 to {MOST_ORDER} or "
-            f"high-pass 1 to {MOST_ORDER} or one of each, then what is added, each once: "
-            f"{', '.join(ADDITIONS)} (damping needs a second order); for example "
+            f"'{short_name(words)}' is no crossover; write its sections, low-pass 1 to "
+            f"{MOST_ORDER} or high-pass 1 to {MOST_ORDER} or one of each, then what is added, each "
+            f"once: {', '.join(ADDITIONS)} (damping needs a second order); for example "
             '"high-pass 2 + attenuator"'
         )
     return Topology(tuple(sections), tuple(word for word in ADDITIONS if word in added))

@@ -7,6 +7,7 @@ from typing import Annotated
 from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.fields import FILE_NAME, Name, Number, Quantity, length
+from acoustics.case.limits import MOST_READINGS
 from acoustics.case.measured_model import LevelUnit
 from acoustics.case.spans import ascending
 from acoustics.case.table import ClashError, Table, optional
@@ -174,9 +175,9 @@ class VerificationTable(_WithBand):
         examples=["loopback"],
     )
     uncertainty: _Decibels = optional(0.3, "Of each level by itself, a standard deviation in dB.")
-    responses: dict[_ReadingName, TakenResponseTable] = optional(
-        {}, "The responses, each in a table such as [verification.responses.axis]."
-    )
-    impedances: dict[_ReadingName, TakenImpedanceTable] = optional(
-        {}, "The impedances, each in a table such as [verification.impedances.terminals]."
-    )
+    responses: Annotated[
+        dict[_ReadingName, TakenResponseTable], Field(max_length=MOST_READINGS)
+    ] = optional({}, "The responses, each in a table such as [verification.responses.axis].")
+    impedances: Annotated[
+        dict[_ReadingName, TakenImpedanceTable], Field(max_length=MOST_READINGS)
+    ] = optional({}, "The impedances, each in a table such as [verification.impedances.terminals].")

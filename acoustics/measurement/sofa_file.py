@@ -13,6 +13,7 @@ import numpy as np
 
 from acoustics.files import content
 from acoustics.measurement.recording import MOST_BYTES, RecordingError
+from acoustics.weighed import too_heavy
 
 WAY_OUT = "give a SOFA file (AES69, netCDF-4 inside)"
 MOST_NUMBERS = 200_000_000
@@ -98,8 +99,10 @@ def opened(path: str | os.PathLike[str]) -> Iterator[SofaFile]:
         raise RecordingError(f"is empty; {WAY_OUT}", name)
     try:
         with h5py.File(io.BytesIO(data), "r") as hdf5:
+            if said := too_heavy(hdf5, len(data)):
+                raise RecordingError(f"{said}; export it again", name)
             yield SofaFile(hdf5, name)
-    except (OSError, KeyError, RuntimeError, ValueError, TypeError) as error:
+    except (OSError, KeyError, RuntimeError, ValueError, TypeError, OverflowError) as error:
         reason = str(error).split("\n")[0][:120]
         raise RecordingError(
             f"is no SOFA file that can be read: cut off, damaged or of another kind ({reason}); "

@@ -9,6 +9,9 @@ from acoustics.measurement.sofa_file import SofaFile
 FRONT, UP = (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)
 """Where a listener or source looks and its up, unless stated (AES69: x ahead, y left, z up)."""
 
+FARTHEST = 1e6
+"""m or degrees: nothing that is heard stands farther away"""
+
 
 def positions_of(file: SofaFile, shape: tuple[int, int, int]) -> np.ndarray:
     """Every receiver's place from every emitter.
@@ -86,8 +89,10 @@ def _cartesian(
         raise file.fault(
             f"{name} has the shape {rows.shape}, expected was rows of 3; export it again"
         )
-    if not np.all(np.isfinite(rows)):
-        raise file.fault(f"{name} has something that is no finite number; export it again")
+    if not np.all(abs(rows) <= FARTHEST):  # false where a number is none, too
+        raise file.fault(
+            f"{name} has something that is no number up to {FARTHEST:g}; export it again"
+        )
     # An Up without a type of its own follows its View (AES69).
     kind = file.text("Type", name) or (file.text("Type", like) if like and file.has(like) else "")
     units = file.text("Units", name).lower()
