@@ -11,8 +11,9 @@ from acoustics.field import kernels
 from acoustics.field.quadrature import gauss_rule
 from acoustics.field.resolution import SHALLOW, Resolution
 
-SHORTEST_PANEL = 1e-4
-"""m"""
+SHORTEST_PANEL = 2.0**-20
+"""of its edge: shorter than what is least of what is near, so that it ends halving alone that no
+halving helps"""
 
 
 class EdgeTable(NamedTuple):
@@ -175,7 +176,9 @@ def build_grid(
             begin, extent = pieces.pop()
             points = resolution.points(extent, wavelength)
             turn = float(edges.wedge[index]) - np.pi
-            if _resolves(feet, distances, turn, begin, extent, points, resolution.tolerance):
+            shortest = SHORTEST_PANEL * float(edges.length[index])
+            near_points = feet, distances, turn, begin, extent, points, resolution.tolerance
+            if extent < shortest or _resolves(*near_points):
                 rows.append((index, begin, extent, points))
             else:
                 pieces += [(begin + extent / 2, extent / 2), (begin, extent / 2)]
@@ -228,7 +231,6 @@ def _resolves(
     count: int,
     tolerance: float,
 ) -> bool:
-    """Whether a panel's Gauss points resolve every near point (or halving it no longer helps)."""
+    """Whether a panel's Gauss points resolve every near point."""
     turns, tolerances = np.full(feet.size, turn), np.full(feet.size, tolerance)
-    plain = kernels.all_plain(feet, distances, turns, start, length, count, tolerances)
-    return length < SHORTEST_PANEL or bool(plain)
+    return bool(kernels.all_plain(feet, distances, turns, start, length, count, tolerances))

@@ -440,7 +440,7 @@ def leg_weights(
 ):
     """Real weights of the leg emitter → points of a panel → receiver, zone boundaries included.
 
-    foot, rho: emitters about the panel's edge (i,); slants (i, 5): see `fading`; x, w, bary: the
+    foot, rho: emitters about the panel's edge (i,); slants (i, 5): see `grazing`; x, w, bary: the
     panel's Gauss rule (q,); zr, rhor, theta: receivers about the edge, θ from the face of arrival
     (r,).
     out[q, r, i] = w·(dz/dx)·β plus, where asked, the correction for the poles at the zone boundary.
@@ -451,8 +451,8 @@ def leg_weights(
     z = start + half * (1.0 + x)
     turns_along(foot, rho, z, nu, ts)
     plain_legs(ts, z, half * w, nu, zr, rhor, theta, out)
-    fade = np.empty((count, foot.shape[0] if with_poles else 0))
-    faded = np.zeros(foot.shape[0], dtype=np.bool_)
+    graze = np.empty((count, foot.shape[0] if with_poles else 0))
+    found = np.zeros(foot.shape[0], dtype=np.bool_)
     for r in range(zr.shape[0]):
         for term in range(2 if with_poles else 0):
             f = math.pi - theta[r] if term == 0 else 2.0 * wedge - math.pi - theta[r]
@@ -461,12 +461,12 @@ def leg_weights(
             side = 1.0 - 2.0 * term
             for i in range(foot.shape[0]):
                 if pole_disturbs(f, foot[i], rho[i], zr[r], rhor[r], start, length, count):
-                    if not faded[i]:
+                    if not found[i]:
                         for q in range(count):
-                            fade[q, i] = fading(z[q], rho[i], slants[i])
-                        faded[i] = True
+                            graze[q, i] = grazing(z[q], rho[i], slants[i])
+                        found[i] = True
                     correct_pole(
-                        f, side, i, r, foot[i], rho[i], slants[i], fade, zr[r], rhor[r], nu,
+                        f, side, i, r, foot[i], rho[i], slants[i], graze, zr[r], rhor[r], nu,
                         start, half, x, w, bary, out,
                     )  # fmt: skip
 
@@ -514,13 +514,12 @@ def gauss_error(xc, x, w):
 
 
 @compiled
-def fading(z, rho, slant):
-    """How strength fades in the direction from an emitter to the point z of another edge.
+def grazing(z, rho, slant):
+    """s = exp(−ν|a|) of the direction a from an emitter to the point z of another edge.
 
-    1 − x² with x = tanh(νa/2) about the emitter's own edge, 4s/(1+s)² with s = exp(−ν|a|): it
-    vanishes as the ν-th power of the distance from where the edges meet. z: real or complex; rho:
-    the emitter's distance from the other edge; slant: ν of its own edge, how far along that the
-    other's origin lies ahead of it, cosine between the edges, z where their lines meet, and sine.
+    z: real or complex; rho: the emitter's distance from the other edge; slant: ν of its own edge,
+    how far along that the other's origin lies ahead of it, cosine between the edges, z where their
+    lines meet, and sine.
     """
     along = slant[1] + slant[2] * z
     off = slant[4] * (z - slant[3])
@@ -530,28 +529,98 @@ def fading(z, rho, slant):
         off = -off
     if along.real < 0.0:
         along = -along
-    s = (off / (along + np.sqrt(along * along + off * off))) ** slant[0]
+    return (off / (along + np.sqrt(along * along + off * off))) ** slant[0]
+
+
+@compiled
+def fading(s):
+    """How strength fades in a direction of which `grazing` is s: 1 − x² with x = tanh(νa/2).
+
+    It vanishes as the ν-th power of the distance from where the edges meet.
+    """
     return 4.0 * s / ((1.0 + s) * (1.0 + s))
 
 
 @compiled
-def correct_pole(f, side, i, r, foot, rho, slant, fade, zr, rhor, nu, start, half, x, w, bary, out):
+def meets_at(slant, start, half):
+    """At which end of a panel an emitter's edge meets it, −1 or 1, or 0 if at none."""
+    end = (slant[3] - start) / half - 1.0
+    if slant[4] == 0.0 or abs(abs(end) - 1.0) > 1e-6:
+        return 0.0
+    return 1.0 if end > 0.0 else -1.0
+
+
+@compiled
+def beside_vertex(uc, turned, z, half, slant):
+    """`grazing` near a vertex that the edges share, over u^ν and by itself, at the pole u*.
+
+    uc: u* or, if turned, its conjugate, counted from the vertex so that the panel lies at 0 to 2.
+    By itself it is made real on the other side of the vertex, as what it stands for is.
+    """
+    along = slant[1] + slant[2] * z
+    if along.real < 0.0:
+        along = -along
+    off = slant[4] * half * (np.conj(uc) if turned else uc)
+    root = (slant[4] * half / (along + np.sqrt(along * along + off * off))) ** slant[0]
+    turn = math.atan2(uc.imag, uc.real)
+    turn *= slant[0] * (1.0 - turn / math.pi)
+    if turned:
+        turn = -turn
+    return root, root * abs(uc) ** slant[0] * (math.cos(turn) + 1j * math.sin(turn))
+
+
+@compiled
+def root_error(uc, nu, u, w):
+    """∫u^ν du/(u−u*) over [0, 2] less a Gauss rule u, w (q,), for |u*| ≤ 1 and Im u* ≥ 0.
+
+    ∫₀^∞ u^(ν−1) du/(u−u*) = π·(−u*)^(ν−1)/sin νπ (Gradshteyn & Ryzhik, 3.194.4), less what is
+    beyond 2, term by term.
+    """
+    error = 1.0 / nu + 0.0j
+    part = 0.5 * uc
+    for n in range(1, 30):
+        error -= part / (n - nu)
+        part *= 0.5 * uc
+    error *= 2.0**nu
+    error -= math.pi / math.sin(math.pi * nu) * (-uc) ** nu
+    for q in range(u.shape[0]):
+        error += w[q] * u[q] ** nu / (uc - u[q])
+    return error
+
+
+@compiled
+def correct_pole(
+    f, side, i, r, foot, rho, slant, graze, zr, rhor, nu, start, half, x, w, bary, out
+):
     """Add to out[:, r, i] what a panel's Gauss rule misses of the poles at η = ±jf.
 
     The error of a Gauss rule for 1/(x−x*) is known in closed form; the smooth factor is carried
-    to x* by the rule's own polynomial, once it is divided by `fading`, whose root at a shared
-    vertex no polynomial follows: on the extension of an edge x* lies there. (After Svensson &
-    Calamia, Acta Acustica united with Acustica 92, 2006, 501, who treat the same singularity.)
+    to x* by the rule's own polynomial, once it is divided by `fading`. (After Svensson & Calamia,
+    Acta Acustica united with Acustica 92, 2006, 501, who treat the same singularity.)
+
+    At a vertex that the edges share no polynomial follows the root of `fading`, u^ν·h with u
+    counted from the vertex, and x* lies there for a receiver on the extension of an edge or in the
+    plane of a face: there the closed form is that of u^ν/(u−u*), which, unlike the other, does not
+    jump as x* passes the vertex. graze (q, i): `grazing` at the nodes.
     """
     y, m, l, sigma, _ = zone_pole(f, foot, rho, zr, rhor)
-    xc = (foot + y - start) / half - 1.0
+    z = foot + y
+    xc = (z - start) / half - 1.0
     total = 0.0 + 0.0j
     for q in range(x.shape[0]):
         total += bary[q] / (xc - x[q])
-    residue = side * (2j * sigma / nu) * (m * l / (m + l)) * gauss_error(xc, x, w) / total
-    residue *= 2.0 * fading(foot + y, rho, slant)
+    end = meets_at(slant, start, half)
+    turned = end > 0.0
+    uc = np.conj(1.0 - xc) if turned else 1.0 + xc
+    if end == 0.0 or abs(uc) > 1.0:
+        error = fading(grazing(z, rho, slant)) * gauss_error(xc, x, w)
+    else:
+        root, s = beside_vertex(uc, turned, z, half, slant)
+        error = root_error(uc, slant[0], 1.0 - end * x, w)
+        error = 4.0 * root / ((1.0 + s) * (1.0 + s)) * (-np.conj(error) if turned else error)
+    residue = side * (4j * sigma / nu) * (m * l / (m + l)) * error / total
     for q in range(x.shape[0]):
-        out[q, r, i] += (residue * bary[q] / (xc - x[q])).real / fade[q, i]
+        out[q, r, i] += (residue * bary[q] / (xc - x[q])).real / fading(graze[q, i])
 
 
 @compiled

@@ -47,7 +47,7 @@ class Emitters(NamedTuple):
     turn: np.ndarray
     """rad: the lesser by which faces turn at the two edges"""
     slants: np.ndarray
-    """(emitter, 5): see kernels.fading"""
+    """(emitter, 5): see kernels.grazing"""
     tolerance: np.ndarray
     """within which a piece of the edge must resolve them"""
 
@@ -176,7 +176,7 @@ def _near_leg(
     foot, rho, turn, slants, tolerance = (array[chosen] for array in emitters[1:])
     edge, start, length = int(grid.edge[panel]), grid.start[panel], grid.length[panel]
     rule = resolution.on_pieces(wavenumber)
-    how = foot, rho, turn, start, length, *rule, tolerance, SHORTEST_PANEL
+    how = foot, rho, turn, start, length, *rule, tolerance, SHORTEST_PANEL * length
     found, paired = kernels.cut_panel(*how, np.empty((0, 4)), np.empty(0, dtype=np.int64))
     pieces, pairs = np.empty((found, 4)), np.empty(paired, dtype=np.int64)
     kernels.cut_panel(*how, pieces, pairs)
@@ -250,7 +250,7 @@ def panel_weights(
 
 
 def slants_of(edges: EdgeTable, edge: int, sources: Points) -> np.ndarray:
-    """How the edges of sources lie to another edge, (source, 5); see kernels.fading."""
+    """How the edges of sources lie to another edge, (source, 5); see kernels.grazing."""
     own = sources.edge
     along, target = edges.along[own], edges.along[edge]
     between = edges.origin[edge] - sources.position

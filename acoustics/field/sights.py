@@ -227,7 +227,7 @@ def _pieces(
 ) -> np.ndarray:
     """Start, length and points of pieces of a panel that all resolve all points near it."""
     rule = resolution.on_pieces(wavenumber)
-    how = foot, rho, turn, start, length, *rule, tolerance, SHORTEST_PANEL
+    how = foot, rho, turn, start, length, *rule, tolerance, SHORTEST_PANEL * length
     pieces = np.empty((kernels.cut_for_all(*how, np.empty((0, 3))), 3))
     kernels.cut_for_all(*how, pieces)
     return pieces

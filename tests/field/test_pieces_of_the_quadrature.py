@@ -540,6 +540,10 @@ def points_of(grid, nodes):
 BODIES = {"box": BOX, "chamfered": CHAMFERED, "plate": PLATE, "skew": SKEW}
 
 
+def fading_to(z, rho, slant):
+    return kernels.fading(kernels.grazing(z, rho, slant))
+
+
 @pytest.mark.parametrize("body", BODIES.values(), ids=BODIES.keys())
 def test_fading_is_the_fall_along_the_own_edge(body):
     """Real points between any two edges of a face; parallel edges and thin plates among them."""
@@ -552,7 +556,7 @@ def test_fading_is_the_fall_along_the_own_edge(body):
             for part in (1e-3, 0.3, 0.8):
                 z = grid.start[panel] + part * grid.length[panel]
                 exact = fade_by_directions(grid, node, edge, z)
-                for found in (kernels.fading(z, rho, slant), kernels.fading(z + 0j, rho, slant)):
+                for found in (fading_to(z, rho, slant), fading_to(z + 0j, rho, slant)):
                     assert found == pytest.approx(exact, rel=1e-9, abs=1e-12)
 
 
@@ -605,10 +609,10 @@ def test_fading_ends_at_the_shared_vertex_as_its_root(body):
             assert slant[3] == pytest.approx(meet, abs=1e-9)
             slant[3] = meet
             rho = 1.0  # not asked for
-            assert abs(kernels.fading(complex(meet), rho, slant)) == 0.0
+            assert abs(fading_to(complex(meet), rho, slant)) == 0.0
             far = 1e-4 * abs(slant[1] + slant[2] * meet)
-            near = kernels.fading(complex(meet + inward * far / 16), rho, slant).real
-            ratio = kernels.fading(complex(meet + inward * far), rho, slant).real / near
+            near = fading_to(complex(meet + inward * far / 16), rho, slant).real
+            ratio = fading_to(complex(meet + inward * far), rho, slant).real / near
             assert np.log(ratio) / np.log(16) == pytest.approx(slant[0], abs=0.03)
 
 
@@ -618,7 +622,35 @@ def test_fading_off_the_real_axis():
     for z in (0.1 + 0.02j, 0.0 + 0.01j, 0.4 - 0.1j):
         ahead, aside = slant[1] + slant[2] * z, slant[4] * (z - slant[3])
         exact = 1 - np.tanh(slant[0] / 2 * np.arcsinh(ahead / aside)) ** 2
-        assert kernels.fading(z, 0.1, slant) == pytest.approx(exact, rel=1e-10)
+        assert fading_to(z, 0.1, slant) == pytest.approx(exact, rel=1e-10)
+
+
+@pytest.mark.parametrize("nu", [0.5, 2 / 3, 0.9])
+@pytest.mark.parametrize("pole", [0.3 + 0.2j, 0.01 + 1e-3j, -0.05 + 1e-4j, -0.4 + 0.6j])
+def test_what_a_rule_misses_of_a_root_over_a_pole(nu, pole):
+    """∫u^ν/(u−u*) du less its Gauss rule, the integral by adaptive quadrature."""
+    rule = gauss_rule(12)
+    u = 1.0 + rule.x
+    exact = complex_quad(lambda u: u**nu / (u - pole), 0.0, 2.0, [abs(pole), 1e-3, 1e-5])
+    missed = exact - rule.w @ (u**nu / (u - pole))
+    assert kernels.root_error(pole, nu, u, rule.w) == pytest.approx(missed, abs=1e-7)
+
+
+def test_beside_a_vertex_the_root_is_that_of_the_edge_and_real_beyond_it():
+    """s is `grazing` on the panel, whichever of its ends is the vertex, and the product is s."""
+    for start, half, end in ((0.0, 0.1, -1.0), (0.05, 0.2, 1.0)):
+        vertex = start + half * (1.0 + end)
+        slant = np.array([2 / 3, 0.05 - 0.3 * vertex, 0.3, vertex, np.sqrt(1 - 0.09)])
+        assert kernels.meets_at(slant, start, half) == end
+        for u in (1e-4, 0.02, 0.7):
+            z = complex(vertex - end * half * u)
+            root, s = kernels.beside_vertex(complex(u), end > 0, z, half, slant)
+            expected = kernels.grazing(z.real, 1.0, slant)
+            assert s == pytest.approx(expected, rel=1e-12)
+            assert root * u ** (2 / 3) == pytest.approx(expected, rel=1e-12)
+        beyond = complex(vertex + end * half * 0.02)
+        _, s = kernels.beside_vertex(-0.02 + 1e-12j, end > 0, beyond, half, slant)
+        assert abs(s.imag) < 1e-9 * abs(s)
 
 
 # The last leg and the first order at zone boundaries
