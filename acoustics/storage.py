@@ -83,8 +83,8 @@ def open_prediction(path: str | os.PathLike[str]) -> xr.Dataset:
     """
     source = Path(path)
     try:
+        require_sound(source)  # first: in what is damaged the library may get lost
         require_weighed(source)
-        require_sound(source)
         stored = xr.load_dataset(source, engine=ENGINE, decode_times=False)
         return join_complex(_of_this_layout(stored, source))
     except FileNotFoundError as error:

@@ -25,6 +25,7 @@ from acoustics.case.layout import (
     named_faces,
     point_problems,
 )
+from acoustics.case.limits import MOST_DRIVERS
 from acoustics.case.lines import Path
 from acoustics.case.measured_checks import measured_problems
 from acoustics.case.measurement_checks import measurement_problems
@@ -42,7 +43,6 @@ from acoustics.case.structure_checks import structure_problems
 from acoustics.case.structure_table import StructureTable
 from acoustics.case.table import Table
 from acoustics.case.tables import (
-    MOST_DRIVERS,
     AirTable,
     ArcsTable,
     FrequenciesTable,
