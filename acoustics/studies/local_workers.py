@@ -50,7 +50,8 @@ class LocalWorkers(Generic[Asked, Answer]):
         self.count, self._work = count, work
         self._context = multiprocessing.get_context("spawn")
         self._held, self._leash = self._context.Pipe(duplex=False)
-        self._pool: Executor = self._start()
+        with _interrupted_later():  # what tidies up after the processes starts with the first pool
+            self._pool: Executor = self._start()
 
     def _start(self) -> Executor:
         return ProcessPoolExecutor(
@@ -93,15 +94,16 @@ def local_workers(
 
 @contextmanager
 def _interrupted_later() -> Iterator[None]:
-    """Keep an interruption back, here until the end of this and for good in what is started in it.
+    """Keep interruptions back, here until the end of this and for good in what is started in it.
 
-    A process that starts loads libraries before it runs a line of ours, and would tell where it was
-    when it was interrupted. What is blocked stays so in processes that are started (POSIX.1, exec).
+    Ctrl-C and the end of a terminal reach all processes that were started from it. One that starts
+    loads libraries before it runs a line of ours, and would tell where it was when it was
+    interrupted. What is blocked stays so in processes that are started (POSIX.1, exec).
     """
     if sys.platform == "win32":
         yield
         return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, signal.SIGHUP})
     try:
         yield
     finally:

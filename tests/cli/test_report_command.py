@@ -8,6 +8,8 @@ import pytest
 from click.testing import CliRunner
 
 from acoustics.cli.main import main
+from acoustics.cli.report import _verification
+from acoustics.conventions import RoundoverError
 
 CASES = Path(__file__).parents[2] / "cases"
 
@@ -48,3 +50,15 @@ def test_a_missing_case_is_told(tmp_path):
     assert result.exit_code == 2
     assert "none.toml" in result.stderr
     assert "Traceback" not in result.output
+
+
+def test_a_damaged_verification_is_told_and_left_out(make_case, tmp_path, capsys):
+    """Unless it was named: then it is refused."""
+    usual = tmp_path / "verification.nc"
+    usual.write_bytes(b"half a file")
+    assert _verification(make_case(), None, usual) is None
+    told = capsys.readouterr().err
+    assert told.startswith(f"{usual}: ")
+    assert "The report is written without it." in told
+    with pytest.raises(RoundoverError, match=r"verification\.nc: "):
+        _verification(make_case(), usual, usual)
