@@ -14,21 +14,6 @@ from itertools import combinations
 from acoustics.conventions import Air
 from acoustics.driver.parameters import Measured, SmallSignal
 
-QUANTITIES = (
-    "resonance",
-    "mechanical_q",
-    "electrical_q",
-    "total_q",
-    "equivalent_volume",
-    "dc_resistance",
-    "force_factor",
-    "moving_mass",
-    "compliance",
-    "mechanical_resistance",
-    "effective_area",
-)
-"""What may be stated of a driver, in SI units."""
-
 FIELDS = (
     "dc_resistance",
     "force_factor",
@@ -37,7 +22,17 @@ FIELDS = (
     "mechanical_resistance",
     "effective_area",
 )
-"""The six that define it."""
+"""The six quantities that define a driver, in SI units."""
+
+QUANTITIES = (
+    "resonance",
+    "mechanical_q",
+    "electrical_q",
+    "total_q",
+    "equivalent_volume",
+    *FIELDS,
+)
+"""What may be stated of it."""
 
 PISTON = "piston_diameter"
 """Where the effective area comes from if it is not stated."""

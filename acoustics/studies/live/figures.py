@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import get_args
 
 import numpy as np
 
 from acoustics.case.model import BAND, SMOOTHING
+from acoustics.case.place_model import Quality
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.crossover.crossings import crossings
 from acoustics.listening.bands import why_not_covered
@@ -21,16 +23,7 @@ from acoustics.listening.standard_curves import LISTENING_WINDOW
 from acoustics.listening.symmetry import sides_apart
 from acoustics.listening.window_ripple import ripples_between
 
-NAMES = (
-    "ripple off axis",
-    "common ripple",
-    "ripple on axis",
-    "sides",
-    "seat level",
-    "floor dip",
-    "lobe low",
-    "lobe high",
-)
+NAMES: tuple[str, ...] = (*get_args(Quality), "lobe low", "lobe high")
 """dB, the last two m above the floor"""
 
 

@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from acoustics.case.model import Branch, Driver
 from acoustics.case.network_model import Element
-from acoustics.case.source_model import Enclosure, PassiveRadiator, Port
+from acoustics.case.source_model import Enclosure, PassiveRadiator, Port, port_part
 from acoustics.studies.verification.built import Built
 
 T = TypeVar("T")
@@ -58,6 +58,13 @@ def with_enclosure(built: Built, number: int, change: Callable[[Enclosure], Encl
 def with_port(enclosure: Enclosure, number: int, change: Callable[[Port], Port]) -> Enclosure:
     """An enclosure with one of its ports changed."""
     return replace(enclosure, ports=_at(enclosure.ports, number, change))
+
+
+def with_duct_scaled(enclosure: Enclosure, port: Port, by: float) -> Enclosure:
+    """An enclosure in which what a port takes of the volume is scaled."""
+    duct = port_part(port.name)
+    taken = tuple((what, part * by if what == duct else part) for what, part in enclosure.taken)
+    return replace(enclosure, taken=taken)
 
 
 def with_radiator(

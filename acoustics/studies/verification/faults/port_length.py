@@ -11,7 +11,12 @@ from acoustics.case.shell import shell_in
 from acoustics.case.source_model import Enclosure, Port, port_part
 from acoustics.studies.verification.built import Built
 from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import moved, with_enclosure, with_port
+from acoustics.studies.verification.fault_changes import (
+    moved,
+    with_duct_scaled,
+    with_enclosure,
+    with_port,
+)
 from acoustics.studies.verification.fault_words import said
 from acoustics.studies.verification.readings import Readings
 
@@ -62,12 +67,10 @@ def _changed(number: int, which: int, port: Port, wall: float, built: Built, siz
     grown = max(size - wall, 0.0) / inside if inside > 0 else 1.0
 
     def other(own: Enclosure) -> Enclosure:
-        name = port_part(port.name)
-        taken = tuple((what, part * grown if what == name else part) for what, part in own.taken)
         longer = with_port(
             own, which, lambda now: replace(now, length=moved(now.length, port.length, size))
         )
-        return replace(longer, taken=taken)
+        return with_duct_scaled(longer, port, grown)
 
     return with_enclosure(built, number, other)
 

@@ -6,10 +6,15 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
-from acoustics.case.source_model import Enclosure, Port, port_part
+from acoustics.case.source_model import Enclosure, Port
 from acoustics.studies.verification.built import Built
 from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import scaled, with_enclosure, with_port
+from acoustics.studies.verification.fault_changes import (
+    scaled,
+    with_duct_scaled,
+    with_enclosure,
+    with_port,
+)
 from acoustics.studies.verification.fault_words import said
 from acoustics.studies.verification.readings import Readings
 
@@ -41,11 +46,7 @@ def _changed(number: int, which: int, port: Port, built: Built, size: float) -> 
         return replace(now, size=tuple(scaled(a, b, scaled(b, lead, size)) for a, b in sizes))
 
     def other(own: Enclosure) -> Enclosure:
-        name = port_part(port.name)
-        taken = tuple(
-            (what, part * (size / lead) ** 2 if what == name else part) for what, part in own.taken
-        )
-        return replace(with_port(own, which, wider), taken=taken)
+        return with_duct_scaled(with_port(own, which, wider), port, (size / lead) ** 2)
 
     return with_enclosure(built, number, other)
 
