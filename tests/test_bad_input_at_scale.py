@@ -15,7 +15,7 @@ from acoustics.conventions import FileError
 from support.mutant_guard import Mutant, judged
 from support.mutant_kinds import KINDS
 from support.mutant_worker import read_mutant
-from support.mutants_at_scale import defects_of
+from support.mutants_at_scale import _after, defects_of
 
 DESIGNS = {"designs": 3600}
 TEXTS = {"design-texts": 1300, "driver-files": 800, "tables-in-cases": 500, "finished": 300}
@@ -23,7 +23,7 @@ TABLES = {
     "responses": 900, "impedances": 900, "calibrations": 500, "text-recordings": 400,
     "recordings": 1500, "messages": 600,
 }  # fmt: skip
-STORED = {"sofa": 700, "predictions": 800, "verifications": 300}
+STORED = {"sofa": 700, "predictions": 400, "verifications": 100}
 LOTS = (DESIGNS, TEXTS, TABLES, STORED)
 IN_PROCESS = [kind for kind in KINDS if kind not in STORED]
 """Kinds that no library outside Python reads: they cannot end the process of the tests."""
@@ -97,3 +97,8 @@ def test_what_is_refused_with_its_name_is_no_defect() -> None:
 
     assert judged(Mutant(refuse, ("case.toml",))) == ""
     assert judged(Mutant(list, ())) == ""
+
+
+def test_a_lost_process_is_followed_by_another() -> None:
+    jobs = [("sofa", 0, 9, 2), ("predictions", 0, 5, 2), ("messages", 1, 3, 2)]
+    assert _after(jobs, "predictions", 2) == [("predictions", 4, 5, 2), ("messages", 1, 3, 2)]

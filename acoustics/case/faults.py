@@ -18,6 +18,11 @@ from acoustics.case.schema import described_at
 from acoustics.case.shown import short_name, shortened
 from acoustics.case.table import ClashError
 
+MOST_IN_WORDS = 300
+"""of one file; to look for what a key may have been meant for takes a millisecond or two"""
+
+WRONG_TOO = "is wrong, too; correct what is told of the others first"
+
 
 class Problem(NamedTuple):
     """One thing wrong at a place of the file; it gets its file and line later."""
@@ -33,8 +38,8 @@ def problems_of(error: ValidationError) -> list[Problem]:
     """
     misspelt = misspelt_paths(error)
     return [
-        Problem(_path(detail), _message(detail))
-        for detail in error.errors(include_url=False)
+        Problem(_path(detail), _message(detail) if number < MOST_IN_WORDS else WRONG_TOO)
+        for number, detail in enumerate(error.errors(include_url=False))
         if not _follows(detail, misspelt)
     ]
 
@@ -43,7 +48,7 @@ def misspelt_paths(error: ValidationError) -> set[Path]:
     """The keys that were meant where a key is unknown."""
     return {
         (*detail["loc"][:-1], near)
-        for detail in error.errors(include_url=False)
+        for detail in error.errors(include_url=False)[:MOST_IN_WORDS]
         if detail["type"] == "extra_forbidden"
         if not _is_horn(detail) and _table_of(detail["loc"]) is None
         for near in nearest(str(detail["loc"][-1]), _keys(detail["loc"][:-1]))

@@ -93,7 +93,7 @@ class PlaceTable(Table):
         "seat level: mean level at the main seat. floor dip: depth of the floor's deepest dip "
         "there.",
     )
-    against: Quality | Literal["none"] | None = optional(
+    against: Literal[Quality, "none"] | None = optional(
         None,
         "The other aim, of which the trade-off is shown; none for none. Default: sides, or ripple "
         "off axis where sides is the aim.",

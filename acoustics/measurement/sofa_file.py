@@ -11,6 +11,7 @@ from pathlib import Path
 import h5py
 import numpy as np
 
+from acoustics.case.shown import printable
 from acoustics.files import content
 from acoustics.measurement.recording import MOST_BYTES, RecordingError
 from acoustics.weighed import too_heavy
@@ -29,7 +30,7 @@ class SofaFile:
 
     def fault(self, message: str) -> RecordingError:
         """An error about this file."""
-        return RecordingError(message, self.name)
+        return RecordingError(printable(message), self.name)
 
     def text(self, attribute: str, variable: str | None = None) -> str:
         """An attribute, of the file or of a variable; empty if there is none."""

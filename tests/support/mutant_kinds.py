@@ -255,6 +255,7 @@ def _files(
     read: Callable[[Path], object],
 ) -> Maker:
     file = folder / f"{NAME}{ending}"
+    folder.mkdir(parents=True, exist_ok=True)
 
     def make(rng: Random) -> Mutant:
         file.write_bytes(rng.choice(changes)(rng.choice(sound), rng))
@@ -277,6 +278,7 @@ def _check(file: Path) -> None:
 def _shipped(folder: Path) -> dict[str, str]:
     """The texts of the shipped designs, which are copied to the folder with all that they name."""
     copies = folder / "cases"
+    folder.mkdir(parents=True, exist_ok=True)
     if not copies.exists():
         ignore = shutil.ignore_patterns("*.png", "*.md", "*.wav", "*.json")
         shutil.copytree(CASES, copies, ignore=ignore)

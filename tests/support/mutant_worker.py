@@ -1,7 +1,7 @@
 """A process that reads mutants one by one and says of each how it went.
 
-`python -m support.mutant_worker KIND FIRST STOP STEP` prints a number before it reads the mutant,
-then what is wrong with how it was read, as JSON; nothing after it means that all is well.
+`python -m support.mutant_worker '[["KIND", FIRST, STOP, STEP], …]'` prints kind and number of a
+mutant before it reads it, then what is wrong with how it was read and how long that took, as JSON.
 """
 
 from __future__ import annotations
@@ -28,22 +28,24 @@ def read_mutant(make: Maker, kind: str, number: int) -> str:
     return judged(make(seeded(kind, number)))
 
 
-def main(kind: str, first: int, stop: int, step: int) -> None:
-    """Read every `step`th mutant from `first` to before `stop`."""
+def main(jobs: list[tuple[str, int, int, int]]) -> None:
+    """Read every `step`th mutant of a kind from `first` to before `stop`, kind by kind."""
     out = sys.stdout
     with tempfile.TemporaryDirectory() as folder, contextlib.redirect_stdout(sys.stderr):
-        make = KINDS[kind](Path(folder))
+        makers = {kind: KINDS[kind](Path(folder) / kind) for kind, *_ in jobs}
         # Libraries load and compile when they are first used; that is no reading.
-        for number in range(-8, 0):
-            read_mutant(make, kind, number)
+        for kind, make in makers.items():
+            for number in range(-4, 0):
+                read_mutant(make, kind, number)
         limit_memory()
-        for number in range(first, stop, step):
-            print(number, flush=True, file=out)
-            began = time.process_time()
-            wrong = read_mutant(make, kind, number)
-            took = time.process_time() - began
-            print(json.dumps([wrong, round(took, 2)]), flush=True, file=out)
+        for kind, first, stop, step in jobs:
+            for number in range(first, stop, step):
+                print(json.dumps([kind, number]), flush=True, file=out)
+                began = time.process_time()
+                wrong = read_mutant(makers[kind], kind, number)
+                took = time.process_time() - began
+                print(json.dumps([wrong, took]), flush=True, file=out)
 
 
 if __name__ == "__main__":
-    main(sys.argv[1], *map(int, sys.argv[2:]))
+    main(json.loads(sys.argv[1]))

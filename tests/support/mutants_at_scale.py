@@ -29,6 +29,9 @@ WAIT = 300.0
 """seconds by the clock after which a process waits for what never comes"""
 TESTS = Path(__file__).parents[1]
 
+Job = tuple[str, int, int, int]
+"""A kind, the first number, where to stop, and the step."""
+
 
 @dataclass(frozen=True)
 class Defect:
@@ -55,29 +58,27 @@ def defects_of(
     counts: Mapping[str, int], first: int = 0, tell: Callable[[Defect], Defect] = _silent
 ) -> list[Defect]:
     """Read so many mutants of each kind, in two processes; what was found."""
-    jobs = [
-        (kind, first + part, first + count, PROCESSES)
-        for kind, count in counts.items()
-        for part in range(min(PROCESSES, count))
+    parts = [
+        [(kind, first + part, first + count, PROCESSES) for kind, count in counts.items()]
+        for part in range(PROCESSES)
     ]
     with ThreadPoolExecutor(PROCESSES) as pool:
-        found = pool.map(lambda job: [tell(defect) for defect in _read(*job)], jobs)
+        found = pool.map(lambda jobs: [tell(defect) for defect in _read(jobs)], parts)
         return [defect for each in found for defect in each]
 
 
-def _read(kind: str, first: int, stop: int, step: int) -> Iterator[Defect]:
-    """Defects among the mutants of one job; a lost process is followed by another."""
-    while first < stop:
-        last, wrong = -1, ""
-        with tempfile.TemporaryFile() as said, _worker(said, kind, first, stop, step) as worker:
-            for line in _lines(worker):
-                if isinstance(line, int):
-                    last, wrong = line, "lost"
+def _read(jobs: list[Job]) -> Iterator[Defect]:
+    """Defects among the mutants of some jobs; a lost process is followed by another."""
+    while jobs:
+        kind, number, wrong = jobs[0][0], -1, ""
+        with tempfile.TemporaryFile() as said, _worker(said, jobs) as worker:
+            for one, other in _lines(worker):
+                if isinstance(other, int):
+                    kind, number, wrong = one, other, "lost"
                 else:
-                    wrong, took = line
-                    _note(kind, last, took)
-                    if wrong:
-                        yield Defect(kind, last, wrong)
+                    _note(kind, number, other)
+                    if one:
+                        yield Defect(kind, number, one)
                     wrong = ""
             ended = worker.poll()
             if ended is None:
@@ -87,10 +88,17 @@ def _read(kind: str, first: int, stop: int, step: int) -> Iterator[Defect]:
                 said.seek(0)
                 wrong = f"the process ended with {ended}: {said.read().decode()[-2000:]}"
         if wrong:
-            yield Defect(kind, last, wrong)
-        if not wrong or last < 0:
+            yield Defect(kind, number, wrong)
+        if not wrong or number < 0:
             return
-        first = last + step
+        jobs = _after(jobs, kind, number)
+
+
+def _after(jobs: list[Job], kind: str, number: int) -> list[Job]:
+    """What is left of some jobs behind a mutant."""
+    at = [job[0] for job in jobs].index(kind)
+    _, _, stop, step = jobs[at]
+    return [(kind, number + step, stop, step), *jobs[at + 1 :]]
 
 
 slowest: list[tuple[float, str, int]] = []
@@ -103,16 +111,15 @@ def _note(kind: str, number: int, took: float) -> None:
     del slowest[12:]
 
 
-def _worker(said: IO[bytes], kind: str, *numbers: int) -> subprocess.Popen[bytes]:
+def _worker(said: IO[bytes], jobs: list[Job]) -> subprocess.Popen[bytes]:
     path = os.pathsep.join((str(TESTS.parent), str(TESTS), os.environ.get("PYTHONPATH", "")))
     one = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
     return subprocess.Popen(
-        [sys.executable, "-X", "faulthandler", "-m", "support.mutant_worker", kind,
-         *map(str, numbers)],
+        [sys.executable, "-X", "faulthandler", "-m", "support.mutant_worker", json.dumps(jobs)],
         stdout=subprocess.PIPE,
         stderr=said,
         env={**os.environ, **one, "PYTHONPATH": path},
-    )  # fmt: skip
+    )
 
 
 def _lines(worker: subprocess.Popen[bytes]) -> Iterator[Any]:

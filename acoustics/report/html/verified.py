@@ -12,6 +12,7 @@ from acoustics.report.html.content import Picture, Section, section
 from acoustics.report.html.pictures import picture_of
 from acoustics.report.html.told import blocks_of_text
 from acoustics.report.verification import verification_text
+from acoustics.studies.verification.whole import is_whole
 
 NAME, TITLE = "verification", "Is it what was designed?"
 
@@ -51,5 +52,4 @@ def _pictures(found: xr.Dataset) -> Iterator[Picture]:
 
 def is_of(case: Case, found: xr.Dataset) -> bool:
     """Whether a Dataset is a verification of this same design."""
-    known = {"verdict", "case_digest"} <= set(found.attrs) and "told_reading" in found.coords
-    return known and str(found.attrs["case_digest"]) == case.digest
+    return is_whole(found) and str(found.attrs["case_digest"]) == case.digest
