@@ -51,6 +51,8 @@ def written(draw):
         units[quantity] = "dB" if magnitude == "dB" else {"level": "Pa"}.get(quantity, "ohm")
         names = ["frequency", quantity, "phase"][: len(columns)]
         titles = [HEADS[name][head].format(units[name]) for name in names]
+        if delimiter == "bar":  # a title cannot hold what parts the columns
+            titles = [title.replace("|", "") for title in titles]
         titles[0] = unit if head == 0 else titles[0]
         if magnitude == "real and imaginary":
             titles[1:] = ["Re", "Im"]

@@ -4,8 +4,8 @@
     python tests/support/mutation.py listening kernels
 
 Draws changes (`code_changes.py`) from a part of the package and runs the part's tests with each, up
-to the first that fails, in a child process into which nothing but the changed module differs. What
-is not noticed is told with line and change. Libraries that do this rewrite the source tree or start
+to the first that fails, in a child process in which nothing but the changed module differs. Each
+is told with line and change. Libraries that do this rewrite the source tree or start
 Python anew for every change; here the libraries are loaded once, and children begin from there.
 """
 
@@ -77,10 +77,12 @@ def drawn(part: Part, count: int, seed: int, known: Collection[str] = EQUAL) -> 
     return random.Random(seed).sample(found, min(count, len(found)))
 
 
-def tests_for(part: Part, file: Path) -> list[str]:
-    """The part's test files, those named after the file first: they fail soonest."""
+def tests_for(part: Part, file: Path | None) -> list[list[str]]:
+    """Files of tests in two goes: those named after a file, which notice most, then the others."""
     files = [path for name in part.tests for path in _test_files(ROOT / name)]
-    return [str(path) for path in sorted(files, key=lambda path: file.stem not in path.stem)]
+    named = [path for path in files if file and file.stem in path.stem]
+    goes = named, [path for path in files if path not in named]
+    return [[str(path) for path in go] for go in goes if go]
 
 
 def _test_files(path: Path) -> list[Path]:
@@ -92,7 +94,7 @@ def noticed(part: Part, one: Drawn | None, patience: float) -> bool:
     code = one.change.code(one.tree, str(one.file)) if one else None
     child = os.fork()
     if child == 0:
-        _run_tests(part, one.file if one else ROOT, code)
+        _run_tests(part, one.file if one else None, code)
     end = time.monotonic() + patience
     while time.monotonic() < end:
         done, status = os.waitpid(child, os.WNOHANG)
@@ -104,7 +106,7 @@ def noticed(part: Part, one: Drawn | None, patience: float) -> bool:
     return True
 
 
-def _run_tests(part: Part, file: Path, code: CodeType | None) -> None:
+def _run_tests(part: Part, file: Path | None, code: CodeType | None) -> None:
     """In the child: put the changed code in place of the file's, run the tests, and end."""
     import pytest
 
@@ -120,13 +122,15 @@ def _run_tests(part: Part, file: Path, code: CodeType | None) -> None:
     ended = 1
     try:
         plain = ["-x", "-q", "-p", "no:xdist", "-p", "no:cacheprovider"]
-        ended = pytest.main([*plain, *tests_for(part, file)])
+        for files in tests_for(part, file):
+            if ended := pytest.main([*plain, *files]):
+                break
     finally:
         os._exit(ended)
 
 
-def unnoticed(part: Part, changes: list[Drawn]) -> Iterator[Drawn]:
-    """The changes that no test notices, as they are found."""
+def judged(part: Part, changes: list[Drawn]) -> Iterator[bool]:
+    """Of each change in turn: whether a test notices it."""
     for name in (*LOADED, "pytest"):
         importlib.import_module(name)
     start = time.monotonic()
@@ -134,8 +138,7 @@ def unnoticed(part: Part, changes: list[Drawn]) -> Iterator[Drawn]:
         raise RuntimeError(f"the tests of {part.files} fail without any change")
     patience = 10.0 + 4.0 * (time.monotonic() - start)
     for one in changes:
-        if not noticed(part, one, patience):
-            yield one
+        yield noticed(part, one, patience)
 
 
 def main() -> None:
@@ -153,10 +156,11 @@ def main() -> None:
         os.environ["NUMBA_DISABLE_JIT"] = "0" if part.compiled else "1"
         changes = drawn(part, asked.count, asked.seed)
         missed = 0
-        for one in unnoticed(part, changes):
-            missed += 1
-            place = one.file.relative_to(ROOT)
-            print(f"{place}:{one.change.line}: {one.change.words}", flush=True)
+        for one, seen in zip(changes, judged(part, changes), strict=True):
+            missed += not seen
+            place = f"{one.file.relative_to(ROOT)}:{one.change.line}"
+            mark = "noticed" if seen else "NOT NOTICED"
+            print(f"{mark}: {place}: {one.change.words}", flush=True)
         share = 100 * (1 - missed / len(changes))
         print(f"{name}: {len(changes) - missed} of {len(changes)} noticed ({share:.0f} %)")
         enough = enough and share >= asked.least

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from functools import cache
 from importlib import metadata
 from pathlib import Path
 
@@ -31,6 +32,7 @@ def pinned(name: str) -> dict[str, Version]:
     return {canonicalize_name(package): Version(version) for package, version in pairs}
 
 
+@cache
 def run_time() -> dict[str, metadata.Distribution]:
     """Every installed package that the program needs, directly or by way of another."""
     waiting, found = required(), {}
