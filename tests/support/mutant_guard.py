@@ -57,7 +57,9 @@ class _Watch:
             return
         if event == "open":
             path, _, flags = arguments
-            if isinstance(flags, int) and flags & WRITES and not isinstance(path, int):
+            # Python keeps what it compiles of modules when they are first needed.
+            compiled = ".pyc" in str(path)
+            if isinstance(flags, int) and flags & WRITES and not compiled:
                 self.seen.append(f"opened {path!r} to write")
         elif event.startswith(CHANGES):
             self.seen.append(f"{event} {arguments!r:.200}")
