@@ -10,6 +10,9 @@ from acoustics.case.shown import short_name
 ALIKE = 0.65
 """of `difflib`'s ratio: names less alike than this were not meant"""
 
+LONGEST = 200
+"""letters"""
+
 
 def listed(names: Sequence[str], last: str = "and") -> str:
     """Names as a phrase: "woofer, midrange and tweeter"."""
@@ -25,4 +28,6 @@ def choice(names: Iterable[str], wrong: str) -> str:
 
 def nearest(wrong: str, known: Iterable[str]) -> list[str]:
     """The one of some names that is most like a wrong one, if any is like it."""
+    if len(wrong) > LONGEST:  # no name is, and to compare takes long
+        return []
     return difflib.get_close_matches(wrong, list(known), n=1, cutoff=ALIKE)

@@ -24,9 +24,11 @@ Values = dict[str, Any]
 def sound_values(table: type[Table], raw: object, at: Path, faulty: Collection[Path]) -> Values:
     """The sound values of the table that stands at path `at`; empty if it is none.
 
-    Likewise if a table of the file itself is missing or misspelt: its defaults are not meant.
+    Likewise if a table of the file itself is missing or misspelt: its defaults are not meant; and
+    within a list or table that is too long, whose entries nobody has looked at.
     """
-    if not isinstance(raw, dict) or (len(at) == 1 and at in faulty):
+    around = (at[:length] for length in range(1, max(len(at), 2)))
+    if not isinstance(raw, dict) or any(each in faulty for each in around):
         return {}
     left_out = {path[len(at)] for path in faulty if len(path) > len(at) and path[: len(at)] == at}
     return {

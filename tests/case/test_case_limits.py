@@ -60,3 +60,10 @@ def test_names_do_not_steer_the_terminal(faults_of: FaultsOf) -> None:
     assert not any("\x1b" in str(fault) for fault in faults)
     (fault,) = faults_of("# a remark\x7f\n")
     assert "\x7f" not in str(fault)
+
+
+def test_what_is_wrong_within_a_list_that_is_too_long_is_not_looked_at(faults_of: FaultsOf) -> None:
+    wrong = '{ type = "low-pass", alignment = "bessel", order = 2, frequency = "-1 kHz" }'
+    text = f"{GOOD}\n[crossover.woofer]\nsections = [{61 * PEAK}{wrong}]\n"
+    (fault,) = faults_of(text)
+    assert fault.key == "crossover.woofer.sections"

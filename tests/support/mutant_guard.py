@@ -55,12 +55,26 @@ class _Watch:
     def _event(self, event: str, arguments: tuple[Any, ...]) -> None:
         if not self.armed:
             return
+        seen = len(self.seen)
+        self._noted(event, arguments)
+        # Python keeps what it compiles of modules when they are first needed.
+        if len(self.seen) > seen and _importing():
+            del self.seen[seen:]
+
+    def _noted(self, event: str, arguments: tuple[Any, ...]) -> None:
         if event == "open":
             path, _, flags = arguments
             if isinstance(flags, int) and flags & WRITES and not isinstance(path, int):
                 self.seen.append(f"opened {path!r} to write")
         elif event.startswith(CHANGES):
             self.seen.append(f"{event} {arguments!r:.200}")
+
+
+def _importing() -> bool:
+    frame: FrameType | None = sys._getframe()
+    while frame is not None and not frame.f_code.co_filename.startswith("<frozen importlib"):
+        frame = frame.f_back
+    return frame is not None
 
 
 _watches: list[_Watch] = []
