@@ -1,3 +1,10 @@
 """Changes of the code that change nothing, and why: no test could notice them."""
 
-EQUAL: dict[str, str] = {}
+EQUAL: dict[str, str] = {
+    "crossover/digital.py: 2 → 3 in 1::2": (
+        "no alignment has more than two real poles, so there is one pair at most"
+    ),
+    "listening/overlap.py: LtE → Lt in np.abs(apart) <= OVERLAP": (
+        "computed levels at sampled frequencies are never apart by the limit to the last digit"
+    ),
+}
