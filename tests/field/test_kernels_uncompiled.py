@@ -18,6 +18,7 @@ import pytest
 from acoustics import Piston, face_field, solve_field
 from acoustics.cabinet import Body, EdgeCut, chamfered, cone, face_frame
 from acoustics.field import field_over_face, kernels, plan
+from acoustics.field.quadrature import gauss_rule
 
 FEW = 20_000
 """numbers in the arguments of the first calls of a kernel: as many as Python answers in time"""
@@ -111,6 +112,14 @@ def solve_all_ways(shape, pistons, points, accuracy):
     field_over_face(heard, Piston(0.005, pistons[0].centre), face_frame(front, 0), *place)
 
 
+def beside_a_vertex():
+    """What few poles come near, so that the first of them do not: asked by itself."""
+    rule, slant = gauss_rule(12), np.array([2 / 3, 0.05, 0.3, 0.0, 0.95])
+    for pole in (0.02 + 0.01j, -0.1 + 1e-3j):
+        kernels.beside_vertex(pole, False, 0.1 * pole, 0.1, slant)
+        kernels.root_error(pole, 2 / 3, 1.0 + rule.x, rule.w)
+
+
 def in_a_solve(names):
     """Which of the kernels some file of the solver calls that solves use."""
     folder = Path(kernels.__file__).parent
@@ -132,4 +141,5 @@ def test_every_kernel_of_a_solve(monkeypatch):
     ]
     with Twice(FEW) as twice:
         solve_all_ways(cut, pistons, points, 0.1)
+        beside_a_vertex()
     assert set(twice.numbers) == in_a_solve(set(twice.real))
