@@ -31,11 +31,11 @@ def identifiers(expression: str) -> set[str]:
 def declared(distribution: Distribution) -> set[str]:
     """Beginnings of the identifiers that a package's own metadata names; no full text is read."""
     about = distribution.metadata
-    for expression in (about["License-Expression"], about["License"]):
+    for expression in (about.get("License-Expression"), about.get("License")):
         if expression and identifiers(expression) <= ALLOWED:
             return identifiers(expression)
-    if about["License-Expression"]:  # names what is not allowed
-        return identifiers(about["License-Expression"])
+    if about.get("License-Expression"):  # names what is not allowed
+        return identifiers(about.get("License-Expression"))
     classifiers = [text.split(" :: ") for text in about.get_all("Classifier", [])]
     names = [parts[-1] for parts in classifiers if parts[0] == "License" and len(parts) == 3]
     return {FAMILIES.get(name, name) for name in names}

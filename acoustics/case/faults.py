@@ -44,6 +44,16 @@ def problems_of(error: ValidationError) -> list[Problem]:
     ]
 
 
+def message_at(error: ValidationError, where: Path) -> str:
+    """The first that pydantic found at a path; empty where it found nothing.
+
+    Nothing is spent on what it found elsewhere: a table may have thousands of wrong keys.
+    """
+    found = (detail for detail in error.errors(include_url=False) if _path(detail) == where)
+    detail = next(found, None)
+    return "" if detail is None else _message(detail)
+
+
 def misspelt_paths(error: ValidationError) -> set[Path]:
     """The keys that were meant where a key is unknown."""
     return {

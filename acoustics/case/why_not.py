@@ -7,7 +7,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from acoustics.case.faults import problems_of
+from acoustics.case.faults import message_at
 from acoustics.case.lines import Path
 from acoustics.case.sweep_paths import put
 from acoustics.case.tables import CaseTable
@@ -25,6 +25,5 @@ def why_not(case: dict[str, Any], key: str, where: Path, value: object) -> str:
     try:
         CaseTable.model_validate(changed)
     except ValidationError as error:
-        wrong = [problem for problem in problems_of(error) if problem.path == where]
-        return wrong[0].message if wrong else ""
+        return message_at(error, where)
     return ""
