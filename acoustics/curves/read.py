@@ -175,10 +175,12 @@ def _magnitude(
 ) -> str:
     """Whether a column is in dB or linear: by its head, else by its numbers."""
     words = roles.words(roles.value)
-    if any(word.startswith("db") for word in words) or "spl" in words:
+    if any(word.startswith("db") for word in words):
         return "dB"
     if words & {"ohm", "ohms", "ω", "pa", "linear", "lin"}:
         return "linear"
+    if "spl" in words:  # without a unit of its own
+        return "dB"
     low, high = float(value.min()), float(value.max())
     if quantity == "impedance" and assumed.magnitude is None:
         guesses.append(f"The impedances, {low:g} to {high:g}, are taken to be in ohm.")

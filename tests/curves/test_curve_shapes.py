@@ -259,3 +259,8 @@ def test_what_decibels_are_relative_to_is_no_real_part(head):
     assert curve.guesses == ()
     assert 20 * np.log10(abs(curve.values)) == pytest.approx([80.0, 81.0, 82.0])
     assert np.degrees(np.angle(curve.values)) == pytest.approx([10.0, 20.0, 30.0])
+
+
+def test_a_level_in_pascal_is_one_whatever_it_is_called():
+    table = "Freq(Hz),SPL(Pa),Phase(deg)\n100,2.5,0\n1000,0.5,0\n10000,0.25,0\n"
+    np.testing.assert_allclose(curve_of(table, "some.txt", "level").values, [2.5, 0.5, 0.25])
