@@ -17,7 +17,7 @@ from support.mutant_kinds import KINDS
 from support.mutant_worker import read_mutant
 from support.mutants_at_scale import _after, defects_of
 
-DESIGNS = {"designs": 3600}
+DESIGNS = {"designs": 2400}
 TEXTS = {"design-texts": 1300, "driver-files": 800, "tables-in-cases": 500, "finished": 300}
 TABLES = {
     "responses": 900, "impedances": 900, "calibrations": 500, "text-recordings": 400,

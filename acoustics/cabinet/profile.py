@@ -16,6 +16,9 @@ import numpy as np
 
 from acoustics.conventions import GeometryError
 
+LOWEST = 1e-9
+"""of its radius: a dome that is lower is a disc; the sphere that it is cut from has no numbers"""
+
 MOST_DEPTH = 1.0
 """Depth over radius: a cone or dome deeper than this is a horn or a bell."""
 
@@ -95,7 +98,7 @@ def dome(height: float, radius: float) -> Profile:
     _require_shallow(height, radius, "dome")
     x = np.linspace(0.0, 1.0, RINGS)
     depth = np.zeros(RINGS)
-    if height:
+    if abs(height) > LOWEST * radius:
         curvature = (radius**2 + height**2) / (2 * abs(height))
         depth = -np.sign(height) * (
             np.sqrt(curvature**2 - (radius * x) ** 2) - np.sqrt(curvature**2 - radius**2)

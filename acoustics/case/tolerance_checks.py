@@ -28,6 +28,11 @@ COMPONENTS = ("inductor", "capacitor", "second_capacitor", "resistor", "second_r
 """What a part of a passive crossover may be."""
 
 
+MOST_TRIED = 60
+"""keys of which it is tried how far they may stray: places of two dozen drivers, ears and seat; and
+wrong keys beside which none is tried, as each trial reads a whole table"""
+
+
 def tolerance_problems(
     data: Mapping[str, Any], drivers: Mapping[str, Values], faulty: list[Path]
 ) -> Iterator[Problem]:
@@ -45,9 +50,11 @@ def tolerance_problems(
     case = {key: value for key, value in data.items() if key != "tolerance"}
     taken = dict[str, str]()
     told = set[str]()
-    for here, key in _shorthands(table, case):
+    for number, (here, key) in enumerate(_shorthands(table, case)):
         taken[key] = here
-        wrong = [] if here in told else list(_too_far(case, key, table[here], (*AT, here), faulty))
+        wrong: list[Problem] = []
+        if here not in told and number < MOST_TRIED and len(faulty) < MOST_TRIED:
+            wrong = list(_too_far(case, key, table[here], (*AT, here), faulty))
         told |= {here} if wrong else set()
         yield from wrong
     taken |= {key: "parts" for key in _part_keys(case) if table.get("parts") is not None}

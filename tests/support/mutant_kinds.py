@@ -78,13 +78,14 @@ def driver_files(folder: Path) -> Maker:
     named = [file for file in files if f"/{file.name}" in case.read_text(encoding="utf-8")]
     texts = {file: file.read_bytes() for file in named}
     data = {file: tomllib.loads(text.decode()) for file, text in texts.items()}
+    donors = {"drivers": {file.stem: table for file, table in data.items()}}
 
     def make(rng: Random) -> Mutant:
         for file, text in texts.items():
             file.write_bytes(text)
         file = rng.choice(named)
         if rng.random() < 0.6:
-            inside = edited({"drivers": {"woofer": data[file]}}, [{"drivers": data}], rng)
+            inside = edited({"drivers": {"woofer": data[file]}}, [donors], rng)
             inner = inside.get("drivers", {})
             inner = inner.get("woofer", {}) if isinstance(inner, dict) else {}
             text = toml_text(inner if isinstance(inner, dict) else {}).encode(
