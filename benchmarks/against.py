@@ -104,11 +104,11 @@ def checked_out(repository: Path, commit: str) -> Iterator[Path]:
 
 
 def _measured(code: str, tree: Path) -> dict[str, float]:
-    """What the tasks take with the package of one tree, whose compiled code is its own."""
-    kept = tree / ".numba" if tree != ROOT else Path(tempfile.gettempdir()) / "roundover-against"
-    found: dict[str, float] = json.loads(
-        in_new_process(code, PYTHONPATH=str(tree), NUMBA_CACHE_DIR=str(kept))
-    )
+    """What the tasks take with the package of one tree, whose compiled code goes with it."""
+    environment = {"PYTHONPATH": str(tree)}
+    if tree != ROOT:
+        environment["NUMBA_CACHE_DIR"] = str(tree / ".numba")
+    found: dict[str, float] = json.loads(in_new_process(code, **environment))
     return found
 
 

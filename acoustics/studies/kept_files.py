@@ -126,6 +126,15 @@ def kept_files(folder: Path | None, kind: str, *about: object) -> Iterator[KeptF
         yield KeptFiles(folder, kind, *about)
 
 
+def named_with(prefix: str, arrays: Arrays) -> Arrays:
+    """The arrays whose names begin so, by the rest of their names."""
+    return {
+        name.removeprefix(prefix): values
+        for name, values in arrays.items()
+        if name.startswith(prefix)
+    }
+
+
 def _damaged(path: Path) -> None:
     """Tell that a file is damaged, and remove it if that can be done."""
     _log.warning("%s: this file is damaged, so what it held is computed anew", path)

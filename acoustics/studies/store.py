@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 
 from acoustics.conventions import RoundoverError
-from acoustics.studies.kept_files import Arrays, KeptFiles, kept_files
+from acoustics.studies.kept_files import Arrays, KeptFiles, kept_files, named_with
 from acoustics.studies.sweep_work import Done
 
 LAYOUT = 2
@@ -94,11 +94,6 @@ def _asked(arrays: Arrays) -> tuple[object, ...]:
 
 
 def _done(arrays: Arrays) -> Done:
-    fields = {
-        name.removeprefix(_FIELD): values
-        for name, values in arrays.items()
-        if name.startswith(_FIELD)
-    }
     numbers = tuple(int(number) for number in arrays["numbers"])
     reasons = tuple(str(reason) for reason in arrays["reasons"])
-    return Done(numbers, arrays["figures"], reasons, fields)
+    return Done(numbers, arrays["figures"], reasons, named_with(_FIELD, arrays))

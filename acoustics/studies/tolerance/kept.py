@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.studies.kept_files import Arrays
+from acoustics.studies.kept_files import Arrays, named_with
 from acoustics.studies.tolerance.work import Done, Question
 
 LAYOUT = 3
@@ -36,9 +36,5 @@ def arrays_of(done: Done) -> Arrays:
 
 def done_of(arrays: Arrays) -> Done:
     """Arrays as an answer."""
-    curves = {
-        name.removeprefix(_CURVE): values
-        for name, values in arrays.items()
-        if name.startswith(_CURVE)
-    }
+    curves = named_with(_CURVE, arrays)
     return Done(curves, arrays["figures"], tuple(map(str, arrays["reasons"])))
