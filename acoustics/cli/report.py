@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     import xarray as xr
 
     from acoustics.case.model import Case
+    from acoustics.report.html.content import Section
     from acoustics.report.html.pictures import Drawn
     from acoustics.studies.local_workers import LocalWorkers
     from acoustics.studies.papers import Beside
@@ -22,9 +23,10 @@ if TYPE_CHECKING:
 OUT = Path("roundover-out")
 
 FILES = ("summary.txt", "report.html", "report.pdf")
-FOLDERS = ("drawings", "data")
+DRAWINGS = "drawings"
+FOLDERS = (DRAWINGS, "data")
 
-PREDICTED, WORKSHOP, ALL = 60, 75, 100
+PREDICTED, DATA, ALL = 60, 75, 100
 """per cent of the work that is done then"""
 
 
@@ -123,6 +125,7 @@ def _written(
     """Predict and write everything; the summary and the prediction.
 
     The `other` process finds what is told besides, and draws, while this one predicts and writes.
+    What this one waits for comes first.
     """
     asked = other.submit(partial(_beside, case))
 
@@ -131,22 +134,31 @@ def _written(
     count = case.frequencies.values().size
     prediction = predict(case, progress=lambda n, _: done(PREDICTED * n // count))
     drawn = other.submit(partial(_drawn, case, prediction))
+    drawings = other.submit(partial(_drawings, case, prediction, folder / DRAWINGS))
 
-    from acoustics.report.html.papers import save_prediction, write_report, write_workshop_papers
-    from acoustics.report.html.verified import verification_section
+    from acoustics.report.html.papers import save_prediction, write_data, write_report
 
     # First of all: what was computed is not lost when something goes wrong with what follows.
     save_prediction(prediction, folder)
-    write_workshop_papers(case, prediction, folder)
-    done(WORKSHOP)
-    section = None if measured is None else verification_section(case, measured)
+    write_data(case, prediction, folder)
+    done(DATA)
+    section = None if measured is None else _verified(case, measured)
     text = write_report(case, prediction, asked.result(), drawn.result, folder, section)
+    drawings.result()
     done(ALL)
     return text, prediction
 
 
+def _verified(case: Case, measured: xr.Dataset) -> Section:
+    # Loads half the program, which few reports need.
+    from acoustics.report.html.verified import verification_section
+
+    return verification_section(case, measured)
+
+
 def _loaded() -> None:
-    """Load what `_beside` and `_drawn` take."""
+    """Load what the other process takes."""
+    import acoustics.report.drawings
     import acoustics.report.html.pictures
     import acoustics.studies.papers  # noqa: F401
 
@@ -161,6 +173,12 @@ def _drawn(case: Case, prediction: xr.Dataset) -> Drawn:
     from acoustics.report.html.pictures import draw_pictures
 
     return draw_pictures(case, prediction)
+
+
+def _drawings(case: Case, prediction: xr.Dataset, folder: Path) -> None:
+    from acoustics.report.drawings import write_drawings
+
+    write_drawings(case, folder, prediction=prediction)
 
 
 def _call(asked: Callable[[], Any]) -> Any:

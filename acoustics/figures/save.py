@@ -26,9 +26,10 @@ def save_figure(figure: Figure, base: Path) -> tuple[Path, Path]:
     png, svg = (base.with_name(f"{base.name}.{ending}") for ending in ENDINGS)
     with complete_file(png) as part:
         figure.savefig(part, format="png", dpi=DOTS_PER_INCH, metadata={"Software": None})
-    # Laid out once: that takes as long as drawing, and both files then look the same.
+    # Laid out once: that takes as long as drawing, and both files then look the same. With the
+    # layout called "none" the library still draws a first time for it.
     layout = figure.get_layout_engine()
-    figure.set_layout_engine("none")
+    figure.set_layout_engine(None)
     # The salt makes the identifiers inside the file the same every time.
     with mpl.rc_context({"svg.hashsalt": base.name}), complete_file(svg) as part:
         figure.savefig(part, format="svg", metadata={"Date": None, "Creator": None})
@@ -41,7 +42,7 @@ def settle(figure: Figure) -> None:
     layout = figure.get_layout_engine()
     if layout is not None:
         layout.execute(figure)
-        figure.set_layout_engine("none")
+        figure.set_layout_engine(None)
 
 
 def save_sheets(

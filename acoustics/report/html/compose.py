@@ -52,7 +52,6 @@ from acoustics.report.html.pictures import (
 )
 from acoustics.report.html.sources import source_lines
 from acoustics.report.html.told import blocks_of_part, blocks_of_text, first_paragraph
-from acoustics.report.html.verified import not_verified
 from acoustics.report.passive_crossover import impedance_words
 from acoustics.report.summary import summary_of
 from acoustics.report.summary_parts import Key, Told
@@ -101,7 +100,7 @@ def report_page(
         enclosure,
         structure,
         _crossover(case, prediction, told, drawn),
-        verification or not_verified(),
+        *(() if verification is None else (verification,)),
         _cautions(told),
         section(
             "basis",

@@ -10,7 +10,6 @@ import xarray as xr
 from acoustics.case.model import Case
 from acoustics.files import write_text
 from acoustics.prediction import package_version
-from acoustics.report.drawings import write_drawings
 from acoustics.report.html.compose import report_page
 from acoustics.report.html.content import Section
 from acoustics.report.html.page import page_html
@@ -23,8 +22,7 @@ from acoustics.report.summary_parts import summary_parts
 from acoustics.storage import save
 from acoustics.studies.papers import Beside
 
-SUMMARY, PAGE, PAPER = "summary.txt", "report.html", "report.pdf"
-DRAWINGS, DATA = "drawings", "data"
+SUMMARY, PAGE, PAPER, DATA = "summary.txt", "report.html", "report.pdf", "data"
 """What files and folders are called."""
 
 
@@ -71,16 +69,15 @@ def save_prediction(prediction: xr.Dataset, folder: Path) -> Path:
     return save(prediction, folder / DATA / DATASET)
 
 
-def write_workshop_papers(case: Case, prediction: xr.Dataset, folder: Path) -> None:
-    """Write the drawings and the data, each to a folder of its own inside the given one.
+def write_data(case: Case, prediction: xr.Dataset, folder: Path) -> None:
+    """Write what else another program can read to the folder where `save_prediction` saved.
 
     Args:
         case: the design.
-        prediction: of that same design, which `save_prediction` saved there.
-        folder: where to.
+        prediction: of that same design.
+        folder: as for `save_prediction`.
 
     Raises:
         RoundoverError: a file cannot be written.
     """
-    write_drawings(case, folder / DRAWINGS, prediction=prediction)
     write_open_data(case, prediction, folder / DATA, saved=True)

@@ -17,11 +17,6 @@ from acoustics.studies.verification.whole import is_whole
 NAME, TITLE = "verification", "Is it what was designed?"
 
 
-def not_verified() -> Section:
-    """The section where nothing was measured: a report leaves it out."""
-    return section(NAME, TITLE)
-
-
 def verification_section(case: Case, found: xr.Dataset) -> Section:
     """What a verification says, and its figures.
 
