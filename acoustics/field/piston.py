@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -55,9 +56,14 @@ def place_source(body: Body, piston: Piston) -> Source:
 
 def rim_points(source: Source, count: int = 48) -> np.ndarray:
     """Points evenly round a piston's rim, (count, 3), m."""
+    rim: np.ndarray = source.centre + source.radius * _circle(count) @ source.across
+    return rim
+
+
+@cache
+def _circle(count: int) -> np.ndarray:
     angles = 2.0 * np.pi * np.arange(count) / count
-    circle = np.stack([np.cos(angles), np.sin(angles)], axis=1)
-    return source.centre + source.radius * circle @ source.across
+    return np.stack([np.cos(angles), np.sin(angles)], axis=1)
 
 
 class Light(NamedTuple):

@@ -27,6 +27,9 @@ WITHIN = 0.1
 FAINT = 0.03
 """dB, by what drivers 50 dB below the sum may change it, which are not heard anew"""
 
+WAITING = 0.03
+"""dB, by what drivers 30 dB below the sum that stand still may change it while another moves"""
+
 BACK = 0.03
 """dB, what the rules of live fields leave of drivers that were moved and are back"""
 
@@ -105,6 +108,18 @@ def test_small_steps_of_the_axis_add_up_to_no_error(case, engine):
         draft = replace(draft_of(case), places=((0.001 * step, 0.125), (0.0, -0.02)))
         found = engine.quick(draft)
     assert deviation(found, exact_curves(case, draft)) < WITHIN
+
+
+def test_what_stands_still_and_is_faint_waits_until_the_hand_rests(tmp_path):
+    case = narrow_case(tmp_path, "4.5 kHz")
+    low = replace(draft_of(case), corners=(1000.0,))
+    draft = replace(low, places=((0.02, 0.11), low.places[1]))
+    engine = Engine(case)
+    engine.quick(low)
+    moving, resting, again = (engine.quick(draft) for _ in range(3))
+    engine.close()
+    assert 1e-6 < deviation(moving, resting) < WAITING
+    assert deviation(resting, again) == 0.0
 
 
 def test_figures_are_left_out_where_nobody_wants_them(case, engine):

@@ -21,8 +21,8 @@ from acoustics.studies.live.draft import Draft, Edges
 from acoustics.studies.live.faces import hear
 from acoustics.studies.live.grid import page_frequencies, page_heights
 from acoustics.studies.live.listeners import Listeners, farthest
-from acoustics.studies.live.looks import looked_round
 from acoustics.studies.live.manners import Manners, threads_behind
+from acoustics.studies.live.needed import Needed, all_of
 from acoustics.studies.live.posed import axis_driver, posed
 from acoustics.studies.live.sounding import curves_from, sounding
 from acoustics.studies.live.sources import full_drive, rough_drive
@@ -44,6 +44,9 @@ the sum by less than 0.1 dB up to 10 kHz."""
 
 SAME = 1e-6
 """m: ears that are this close together are one"""
+
+AHEAD = 10 ** (-1 / 20)
+"""so far below what must be heard of a draft drivers are heard in the next"""
 
 AGAIN = 0.005
 """m: from so far on they ask anew in the background"""
@@ -93,8 +96,7 @@ class Engine:
         self._sources: _Sources | None = None
         self._where: tuple[Hashable, Where] | None = None
         frequency = page_frequencies(case).values()
-        self._loud = np.ones((len(case.drivers), frequency.size), bool)
-        self._looked = np.zeros(frequency.size, bool)
+        self._needed = all_of(len(case.drivers), frequency.size)
         self._lock, self._turn = threading.Lock(), threading.Lock()
         self._preparing = threading.Lock()
         self._manners = Manners()
@@ -130,15 +132,15 @@ class Engine:
                 for kind, points in where.groups.items()
             }
             centres = listeners["axis"].centres(draft.places)
-            loud, looked = self._loud, self._looked
+            needed = self._needed
             while True:
-                fields = self._fields(listeners, heard, where, draft, loud, looked)
+                fields = self._fields(listeners, heard, where, draft, needed)
                 sound = sounding(case, drive, where, centres, fields)
-                self._loud = sound.loud
-                self._looked = looked_round(case.frequencies.values(), sound.crossovers)
-                if not ((self._loud & ~loud).any() or (self._looked & ~looked).any()):
+                # The next draft will differ a little, and what it lacks is heard in a second pass.
+                self._needed = sound.needed(AHEAD)
+                if not sound.needed().beyond(needed):
                     break
-                loud, looked = loud | self._loud, looked | self._looked
+                needed = needed.beside(self._needed)
             words = "; ".join(dict.fromkeys(missing))
             state: State = "coarse" if missing else "live"
             return curves_from(case, where, sound, self._heights, state, words, figured)
@@ -278,14 +280,13 @@ class Engine:
         heard: dict[str, Listening],
         where: Where,
         draft: Draft,
-        loud: np.ndarray,
-        looked: np.ndarray,
+        needed: Needed,
     ) -> dict[str, np.ndarray]:
         """Fields of every radiator, by kind; what did not move is not heard again."""
         jobs = [
             (kind, number, job)
             for kind, own in listeners.items()
-            for number, job in own.jobs(draft.places, heard[kind], loud, looked).items()
+            for number, job in own.jobs(draft.places, heard[kind], needed).items()
         ]
         found = hear([job for _, _, job in jobs])
         for (kind, number, job), one in zip(jobs, found, strict=True):

@@ -19,6 +19,7 @@ from acoustics.field.at_once import Listening
 from acoustics.prediction.layout import Layout
 from acoustics.prediction.predict import by_receiver
 from acoustics.studies.live.faces import Face, Job, ask_face, bare_face, hear
+from acoustics.studies.live.needed import Needed
 from acoustics.studies.moved import in_plane
 
 Places = tuple[tuple[float, float], ...]
@@ -30,9 +31,9 @@ class Known:
 
     `centre` of the piston, m; both fields Pa per m³/s, (receiver, frequency), `nearest` at
     `receivers`, `higher` at those that asked. `whole`: its higher orders are neither left out nor
-    those of another place. `stale`: blocks in which all of it comes from another place, as the
-    driver is too faint there to be heard; `partly`: those in which that holds for the receivers
-    that were spared.
+    those of another place. `stale`: blocks in which it comes from another place, of the driver or
+    of receivers, as it is too faint there to be heard; `partly`: those in which that holds for the
+    receivers that were spared.
     """
 
     centre: tuple[float, float, float]
@@ -147,29 +148,27 @@ class Listeners:
             pistons[number] = piston
         return replace(self.layout, pistons=tuple(pistons)).radiator_centres
 
-    def jobs(
-        self, places: Places, heard: Listening, loud: np.ndarray, looked: np.ndarray
-    ) -> dict[int, Job]:
+    def jobs(self, places: Places, heard: Listening, needed: Needed) -> dict[int, Job]:
         """What is still to be heard of which piston.
 
         Args:
             places: of the drivers.
             heard: receivers of nearest orders.
-            loud: where each driver is not too faint, a mask (driver, frequency).
-            looked: what the receivers that may be spared must hear, a mask (frequency,).
+            needed: what is worth hearing.
         """
         found = {}
         for number, piston in self.pistons(places).items():
             known, face = self._known.get(number), self._faces[self._on[number]]
-            wanted = face.blocks_of(loud[self._drivers[number]])
-            cut = wanted - face.blocks_of(looked) if self.spared else frozenset()
+            wanted = face.blocks_of(needed.loud[self._drivers[number]])
+            cut = wanted - face.blocks_of(needed.looked) if self.spared else frozenset()
             job = Job(face, piston, heard, True, wanted, cut, self.spared)
             if known is None:
-                job = job._replace(blocks=face.blocks_of(np.ones(loud.shape[1], bool)), cut=cut)
+                job = job._replace(blocks=frozenset(range(len(face.blocks))))
             elif known.centre != piston.centre or (face.asked and not known.whole):
                 pass
             elif not np.array_equal(known.receivers, heard.receivers):
-                job = job._replace(higher=bool(known.stale & wanted))
+                plain = face.blocks_of(needed.plain[self._drivers[number]])
+                job = job._replace(blocks=plain, cut=cut & plain, higher=bool(known.stale & plain))
             else:
                 blocks = (known.stale & wanted) | (known.partly & (wanted - cut))
                 job = job._replace(blocks=blocks, cut=cut & blocks)

@@ -18,13 +18,11 @@ from acoustics.source.drive import Drive
 from acoustics.studies.live.curves import DraftCurves, State
 from acoustics.studies.live.figures import DraftSound, draft_figures, handed_over
 from acoustics.studies.live.grid import AXIS_ANGLES
-from acoustics.studies.live.looks import looks_at, nearest
+from acoustics.studies.live.looks import looked_round, looks_at, nearest
+from acoustics.studies.live.needed import FAINT, PLAIN, Needed
 from acoustics.studies.live.where import SIDES, Where
 
 FLOOR = "floor"
-
-FAINT = 10 ** (-50 / 20)
-"""of the loudest sum: a driver that nowhere reaches it changes no level by 0.03 dB"""
 
 
 class Sums(NamedTuple):
@@ -45,9 +43,10 @@ class Sounding:
     """Pressures of a draft, rms, Pa, complex: each (driver, point, frequency).
 
     axis at the points of `where.DIRECTIONS`; height over the heights of the main seat; seat at its
-    ears, by their ways. crossovers: where drivers hand over, Hz.
+    ears, by their ways. frequency, and crossovers, where drivers hand over: Hz.
     """
 
+    frequency: np.ndarray
     axis: np.ndarray
     height: np.ndarray
     seat: np.ndarray
@@ -61,14 +60,22 @@ class Sounding:
         return Sums(*(each.sum(axis=0) for each in (self.axis, self.height, self.seat)))
 
     @property
-    def loud(self) -> np.ndarray:
-        """Where each driver is heard somewhere, a mask (driver, frequency); see `FAINT`."""
+    def share(self) -> np.ndarray:
+        """Of the loudest sum of all drivers, how loud each is where it is loudest.
+
+        Shape (driver, frequency).
+        """
         # Where only the ears are heard, the heights stand still and tell nothing of it.
         groups = self.axis, self.seat
         each = np.max([np.abs(group).max(axis=1) for group in groups], axis=0)
         whole = np.max([np.abs(group.sum(axis=0)).max(axis=0) for group in groups], axis=0)
-        answer: np.ndarray = each > FAINT * whole
+        answer: np.ndarray = each / whole
         return answer
+
+    def needed(self, below: float = 1.0) -> Needed:
+        """What is worth hearing, with drivers so far below what must be heard."""
+        share, looked = self.share, looked_round(self.frequency, self.crossovers)
+        return Needed(share > below * FAINT, share > below * PLAIN, looked)
 
 
 def sounding(
@@ -98,6 +105,7 @@ def sounding(
     sent = (found.filters * drive.source * DRIVE_VOLTAGE)[:, None]
     at_seat = sent * whole["seat"]
     return Sounding(
+        frequency=frequency,
         axis=sent * whole["axis"],
         height=at_seat[:, : where.heights],
         seat=at_seat[:, where.heights :],
