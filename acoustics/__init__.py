@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from acoustics.studies.measure import measure_study
     from acoustics.studies.structure import structure_study
     from acoustics.studies.tolerance import tolerance_study
-    from acoustics.studies.verification.read import read_readings
+    from acoustics.studies.verification.readings.read import read_readings
     from acoustics.studies.verification.study import verify_design
 
 __all__ = [
@@ -91,7 +91,7 @@ __getattr__ = on_first_use(
         "studies.measure": ("measure_study",),
         "studies.structure": ("structure_study",),
         "studies.tolerance": ("tolerance_study",),
-        "studies.verification.read": ("read_readings",),
+        "studies.verification.readings.read": ("read_readings",),
         "studies.verification.study": ("verify_design",),
     },
 )

@@ -39,6 +39,24 @@ LADDER = (
     "cli",
 )
 
+VERIFICATION = (
+    "readings",
+    "bench",
+    "enclosures",
+    "fault",
+    "faults",
+    "misfit",
+    "strays",
+    "healthy",
+    "aims",
+    "crossings",
+    "diagnosis",
+    "study",
+    "whole",
+    "demonstration",
+)
+"""The ladder inside `studies/verification`, the largest of the studies."""
+
 FILES = sorted(path for path in PACKAGE.rglob("*.py") if path != PACKAGE / "__init__.py")
 
 
@@ -46,8 +64,8 @@ def room_of(path: Path) -> str:
     return path.relative_to(PACKAGE).with_suffix("").parts[0]
 
 
-def imported_rooms(source: str, package: str) -> Iterator[tuple[int, str]]:
-    """Line and room of every import from the package; the front door counts as a room ""."""
+def imported(source: str, package: str) -> Iterator[tuple[int, list[str]]]:
+    """Line and parts of the name of every import from the package, without its own name."""
     for node in ast.walk(ast.parse(source)):
         names: list[str] = []
         if isinstance(node, ast.Import):
@@ -67,7 +85,13 @@ def imported_rooms(source: str, package: str) -> Iterator[tuple[int, str]]:
         for name in names:
             parts = name.split(".")
             if parts[0] == "acoustics":
-                yield node.lineno, parts[1] if len(parts) > 1 else ""
+                yield node.lineno, parts[1:]
+
+
+def imported_rooms(source: str, package: str) -> Iterator[tuple[int, str]]:
+    """Line and room of every import; the front door counts as a room ""."""
+    for line, parts in imported(source, package):
+        yield line, parts[0] if parts else ""
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(PACKAGE)))
@@ -80,6 +104,21 @@ def test_imports_come_from_above(path):
         for line, other in imported_rooms(path.read_text(encoding="utf-8"), package)
         if other not in LADDER[: LADDER.index(room) + 1]
     ]
+    assert not upward
+
+
+def test_inside_verification_too():
+    inside = PACKAGE / "studies" / "verification"
+    upward = []
+    for path in sorted(inside.rglob("*.py")):
+        own = path.relative_to(inside).with_suffix("").parts[0]
+        if own == "__init__":
+            continue
+        above = VERIFICATION[: VERIFICATION.index(own) + 1]
+        package = ".".join(path.relative_to(ROOT).parts[:-1])
+        for line, parts in imported(path.read_text(encoding="utf-8"), package):
+            if parts[:2] == ["studies", "verification"] and parts[2:3] not in [[a] for a in above]:
+                upward.append(f"{path.relative_to(inside)}:{line} imports {'.'.join(parts[2:])}")
     assert not upward
 
 

@@ -85,11 +85,11 @@ def map_(
 
     folder = out or Path("roundover-out") / f"{case_name(checked)}-map-{file_name(driver)}"
 
-    from acoustics.studies.ground import driver_index, ground_of
+    from acoustics.studies.face_places import driver_index, face_places
     from acoustics.studies.placement import STEPS, placement_map
 
     driver_index(checked, driver)
-    ground_of(checked, driver, spacing, gap)
+    face_places(checked, driver, spacing, gap)
     writable_folder(folder, "placement.nc", "summary.txt")
 
     from acoustics.storage import save

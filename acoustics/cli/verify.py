@@ -44,8 +44,8 @@ def verify(
     checked = read_case(case)
 
     from acoustics.studies.labels import case_name
-    from acoustics.studies.verification.given import files_of, verification_with
-    from acoustics.studies.verification.read import read_readings
+    from acoustics.studies.verification.readings.given import files_of, verification_with
+    from acoustics.studies.verification.readings.read import read_readings
 
     given = verification_with(checked, responses, impedances)
     folder = out or Path("roundover-out") / f"{case_name(checked)}-verification"

@@ -28,7 +28,7 @@ from acoustics.figures.style import (
     labels,
 )
 from acoustics.listening.body_shape import frame_of, seen_in
-from acoustics.studies.ground import place_words
+from acoustics.studies.face_places import place_words
 from acoustics.studies.placement import BEST, METRICS, PRESENT
 from acoustics.studies.wording import amount, number
 

@@ -13,9 +13,9 @@ from acoustics.report.passive_crossover import impedance_words
 from acoustics.report.phrases import hertz_span, slope
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
 from acoustics.studies.crossover_fit.aims import HANDS_OVER, IMPEDANCE, SPANS, STRAIN
+from acoustics.studies.crossover_fit.dataset import AIMS, window_deviation, window_level
 from acoustics.studies.crossover_fit.question import HIGHEST, LOWEST
 from acoustics.studies.crossover_fit.run import Fitted
-from acoustics.studies.crossover_fit.told import AIMS, window_deviation, window_level
 from acoustics.studies.wording import amount, hertz, listed, number, part_value
 
 BROKEN = 0.1

@@ -8,10 +8,10 @@ from acoustics.case.place_model import Quality
 from acoustics.case.units import in_unit
 from acoustics.report.layout_figures import NAMES
 from acoustics.report.plain_text import columns
-from acoustics.studies.ground import place_words
+from acoustics.studies.face_places import place_words
 from acoustics.studies.layout_search.answer import Arranged, Freedom, LayoutFound
+from acoustics.studies.layout_search.dataset import AS_IT_IS
 from acoustics.studies.layout_search.figures import IN_A_SENTENCE, SENSE
-from acoustics.studies.layout_search.told import AS_IT_IS
 from acoustics.studies.wording import amount, hertz, listed, number
 
 ENDS = {"rule": "a rule ends it", "span": "its span ends"}

@@ -9,7 +9,7 @@ from acoustics.cabinet.names import face_words
 from acoustics.case.units import in_unit
 from acoustics.conventions import MAIN_SEAT
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
-from acoustics.studies.ground import place_words
+from acoustics.studies.face_places import place_words
 from acoustics.studies.placement import BEST, METRICS, PRESENT
 from acoustics.studies.wording import amount, hertz, listed, number
 

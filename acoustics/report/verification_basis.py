@@ -9,8 +9,8 @@ import xarray as xr
 
 from acoustics.report.phrases import sentence_start
 from acoustics.report.verification_answer import MATCHES
-from acoustics.studies.verification.allowances import USUAL
-from acoustics.studies.verification.readings import COVERED
+from acoustics.studies.verification.misfit.allowances import USUAL
+from acoustics.studies.verification.readings.readings import COVERED
 from acoustics.studies.wording import listed
 
 FAR = 2.0

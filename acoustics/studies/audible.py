@@ -14,7 +14,7 @@ from acoustics.case.model import BAND
 from acoustics.listening import band_level
 from acoustics.listening.error import level_error
 from acoustics.studies.build_ends import ends_of
-from acoustics.studies.places import Ground, Place, ground_of, on_axis, played
+from acoustics.studies.listening_positions import Place, Positions, on_axis, played, positions_of
 
 NOTICED = 0.5
 """dB: a smaller difference in level is not noticed.
@@ -102,7 +102,9 @@ class Built(NamedTuple):
 
 
 def audible(
-    predictions: Sequence[xr.Dataset], ground: Ground | None = None, built: Built | None = None
+    predictions: Sequence[xr.Dataset],
+    positions: Positions | None = None,
+    built: Built | None = None,
 ) -> Audible | None:
     """Find the largest differences of smoothed levels on the axis, around it and at the seats.
 
@@ -112,21 +114,21 @@ def audible(
 
     Args:
         predictions: of two or more designs.
-        ground: what `places.ground_of` gives for them; found here if left out.
+        positions: what `listening_positions.positions_of` gives for them; found here if left out.
         built: builds of the designs, those of like number having been drawn together.
 
     Returns:
         None where a prediction does not cover 300 Hz to 10 kHz. Places that not all designs have
         are left out.
     """
-    ground = ground_of(predictions) if ground is None else ground
-    if ground is None:
+    positions = positions_of(predictions) if positions is None else positions
+    if positions is None:
         return None
-    levels = [played(each, ground, number) for number, each in enumerate(predictions)]
+    levels = [played(each, positions, number) for number, each in enumerate(predictions)]
     differences = []
-    for number, place in enumerate(ground.places):
+    for number, place in enumerate(positions.places):
         found = _difference(
-            place, ground.grid(place.band), predictions, [each[number] for each in levels]
+            place, positions.grid(place.band), predictions, [each[number] for each in levels]
         )
         if built is not None:
             stays = _stays([each[number] for each in built.levels], built.band)

@@ -18,8 +18,8 @@ from acoustics.studies.build_pairs import BuildPairs, about_builds, build_pairs
 from acoustics.studies.caveats import caveats
 from acoustics.studies.common import common_ground
 from acoustics.studies.labels import labels_of, require_different
+from acoustics.studies.listening_positions import positions_of
 from acoustics.studies.numbers import numbers_of
-from acoustics.studies.places import ground_of
 from acoustics.studies.qualities import Ranking, qualities_for, rank
 from acoustics.studies.table import comparison_table
 from acoustics.studies.verdicts import sentences_of
@@ -106,7 +106,7 @@ def compare(
     shared, left_out = common_ground(labels, predictions, numbers)
     verdicts = tuple(judge_aims(case, each) for case, each in pairs)
     held = tuple(hold(case, each) for case, each in pairs)
-    ground = ground_of(predictions)
+    positions = positions_of(predictions)
     built: BuildPairs | None = None
     table = comparison_table(labels, shared)
     if tolerance:
@@ -114,7 +114,7 @@ def compare(
             cases,
             predictions,
             numbers,
-            ground,
+            positions,
             builds=builds,
             workers=workers,
             progress=how.get("progress"),
@@ -126,7 +126,7 @@ def compare(
     ranked = [rank(table, quality) for quality in qualities_for([str(name) for name in surfaces])]
     rankings = tuple(ranking for ranking in ranked if ranking is not None)
     played = None if built is None else Built(built.levels, built.band)
-    apart = audible(predictions, ground, played)
+    apart = audible(predictions, positions, played)
     return Comparison(
         labels=labels,
         titles=tuple(case.title for case in cases),

@@ -9,7 +9,7 @@ import xarray as xr
 from acoustics.listening import doubtful_bands, heard, level, standard_curves
 from acoustics.listening.height_window import height_window
 from acoustics.studies.compare import Comparison
-from acoustics.studies.places import on_axis
+from acoustics.studies.listening_positions import on_axis
 from acoustics.studies.sides import side_pressure
 from acoustics.studies.surfaces import surfaces_of
 

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from scipy import ndimage
 
-from acoustics.studies.ground import Ground
+from acoustics.studies.face_places import FacePlaces
 
 LEAST_WORSE, SHARE_WORSE = 0.1, 0.1
 """dB, and of the best figure: places worse by no more than the larger of the two are as good"""
@@ -36,19 +36,19 @@ class Best:
         return {f"best_{name}": getattr(self, name) for name in sizes}
 
 
-def best_place(ground: Ground, metric: np.ndarray, sense: int) -> Best:
+def best_place(lattice: FacePlaces, metric: np.ndarray, sense: int) -> Best:
     """Find the best allowed place, and how far one may go from it.
 
     Of places that are equally good the one nearest the middle of the face is taken.
 
     Args:
-        ground: the places.
+        lattice: the places.
         metric: dB, (up, right).
         sense: 1 where less is better, −1 where more is.
     """
-    cost = np.where(ground.allowed & np.isfinite(metric), sense * metric, np.inf)
+    cost = np.where(lattice.allowed & np.isfinite(metric), sense * metric, np.inf)
     least = float(cost.min())
-    away = np.hypot(*np.meshgrid(ground.right, ground.up))
+    away = np.hypot(*np.meshgrid(lattice.right, lattice.up))
     alike = cost <= least + 1e-9
     index = np.unravel_index(np.argmin(np.where(alike, away, np.inf)), cost.shape)
     row, column = int(index[0]), int(index[1])
@@ -59,11 +59,11 @@ def best_place(ground: Ground, metric: np.ndarray, sense: int) -> Best:
     return Best(
         index=(row, column),
         within=within,
-        left=float(ground.right[column] - ground.right[across[0]]),
-        right=float(ground.right[across[1]] - ground.right[column]),
-        down=float(ground.up[row] - ground.up[along[0]]),
-        up=float(ground.up[along[1]] - ground.up[row]),
-        area=float(region.sum() * _step(ground.right) * _step(ground.up)),
+        left=float(lattice.right[column] - lattice.right[across[0]]),
+        right=float(lattice.right[across[1]] - lattice.right[column]),
+        down=float(lattice.up[row] - lattice.up[along[0]]),
+        up=float(lattice.up[along[1]] - lattice.up[row]),
+        area=float(region.sum() * _step(lattice.right) * _step(lattice.up)),
     )
 
 

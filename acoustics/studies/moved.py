@@ -14,7 +14,7 @@ from acoustics.case.model import Case
 from acoustics.field import FaceField, OneByOne, Places, face_field, field_over_face
 from acoustics.field.plan import Progress
 from acoustics.prediction.layout import Layout, over_the_floor
-from acoustics.studies.ground import Ground
+from acoustics.studies.face_places import FacePlaces
 from acoustics.studies.scene import Scene
 
 
@@ -27,14 +27,14 @@ class Heard:
 
     faces: tuple[tuple[Piston, float, FaceField], ...]
 
-    def spread(self, ground: Ground, progress: Progress | None = None) -> Spread:
+    def spread(self, lattice: FacePlaces, progress: Progress | None = None) -> Spread:
         """Prepare the field at all places of a map."""
-        places = (ground.right, ground.up, ground.there)
+        places = (lattice.right, lattice.up, lattice.there)
         return Spread(
             tuple(
                 (
                     count,
-                    field_over_face(heard, piston, in_plane(ground.frame, piston), *places, told),
+                    field_over_face(heard, piston, in_plane(lattice.frame, piston), *places, told),
                 )
                 for (piston, count, heard), told in zip(
                     self.faces, shared(progress, len(self.faces)), strict=True
@@ -42,11 +42,11 @@ class Heard:
             )
         )
 
-    def exactly(self, ground: Ground, right: np.ndarray, up: np.ndarray) -> np.ndarray:
+    def exactly(self, lattice: FacePlaces, right: np.ndarray, up: np.ndarray) -> np.ndarray:
         """The field at a few places, each solved by itself: (place, receiver, frequency)."""
         there = np.eye(up.size, dtype=bool)
         sides = tuple(
-            (count, OneByOne(heard, piston, in_plane(ground.frame, piston), right, up, there))
+            (count, OneByOne(heard, piston, in_plane(lattice.frame, piston), right, up, there))
             for piston, count, heard in self.faces
         )
         return Spread(sides).rows(slice(None))[there]
@@ -117,16 +117,18 @@ class Radiation:
     free: Heard
     floor: Heard | None
 
-    def spread(self, ground: Ground, progress: Progress | None = None) -> Callable[[slice], Fields]:
+    def spread(
+        self, lattice: FacePlaces, progress: Progress | None = None
+    ) -> Callable[[slice], Fields]:
         """The field at all places of a map, to be asked for in rows."""
-        free = self.free.spread(ground, progress)
-        floor = self.floor.spread(ground) if self.floor is not None else None
+        free = self.free.spread(lattice, progress)
+        floor = self.floor.spread(lattice) if self.floor is not None else None
         return lambda which: (free.rows(which), None if floor is None else floor.rows(which))
 
-    def exactly(self, ground: Ground, right: np.ndarray, up: np.ndarray) -> Fields:
+    def exactly(self, lattice: FacePlaces, right: np.ndarray, up: np.ndarray) -> Fields:
         """The field at a few places, each solved by itself, (place, receiver, frequency)."""
-        floor = None if self.floor is None else self.floor.exactly(ground, right, up)
-        return self.free.exactly(ground, right, up), floor
+        floor = None if self.floor is None else self.floor.exactly(lattice, right, up)
+        return self.free.exactly(lattice, right, up), floor
 
 
 def radiations_of(

@@ -22,8 +22,8 @@ from acoustics.listening.standard_curves import LISTENING_WINDOW, Direction
 from acoustics.listening.symmetry import mirrored_difference
 from acoustics.listening.window_ripple import both_ripples
 from acoustics.prediction.labels import attributes_of, coordinates_of, labelled
+from acoustics.studies.face_places import ZONES, FacePlaces, face_places
 from acoustics.studies.flatness import best_place
-from acoustics.studies.ground import ZONES, Ground, ground_of
 from acoustics.studies.heard_sound import at_the_seats, floor_dips, seat_levels, sound_of
 from acoustics.studies.moved import Fields, Radiation, radiations_of
 from acoustics.studies.scene import Scene, scene_of
@@ -96,7 +96,7 @@ def placement_map(
     Args:
         case: the design.
         driver: name of the driver that is moved.
-        spacing: of the places, m; see `ground.ground_of`.
+        spacing: of the places, m; see `lattice.face_places`.
         band: lowest and highest frequency by which places are judged, Hz.
         smoothing: denominator of the fraction of an octave over which power is averaged first.
         window: degrees to either side that are listened to, in steps of 10; with 30 it is the
@@ -133,16 +133,16 @@ def placement_map(
         raise RoundoverError(f"places cannot be judged: {reason}; change the band or [frequencies]")
     if by == "floor_dip" and case.floor is None:
         raise RoundoverError("the case has no reflecting floor; choose another metric")
-    ground = ground_of(case, driver, spacing, gap)
+    lattice = face_places(case, driver, spacing, gap)
     told = _stages(progress)
-    scene = scene_of(case, (ground.driver,), directions)
+    scene = scene_of(case, (lattice.driver,), directions)
     yardstick = Yardstick(band, own_band(scene, band), smoothing)
-    (radiation,) = radiations_of(scene, (ground.driver,), told[0])
-    spread = radiation.spread(ground, told[1])
-    metrics = _over_the_map(scene, ground, spread, yardstick, told[2])
-    best = best_place(ground, _one_figure(metrics[by]), METRICS[by])
-    spots, deviation = _alone(scene, ground, radiation, spread, yardstick, best.index)
-    found = _labelled(scene, ground, metrics, spots, best.index)
+    (radiation,) = radiations_of(scene, (lattice.driver,), told[0])
+    spread = radiation.spread(lattice, told[1])
+    metrics = _over_the_map(scene, lattice, spread, yardstick, told[2])
+    best = best_place(lattice, _one_figure(metrics[by]), METRICS[by])
+    spots, deviation = _alone(scene, lattice, radiation, spread, yardstick, best.index)
+    found = _labelled(scene, lattice, metrics, spots, best.index)
     return found.assign_attrs(
         moved=driver,
         by=by,
@@ -199,19 +199,19 @@ def _stages(progress: Progress | None) -> list[Progress | None]:
 
 def _over_the_map(
     scene: Scene,
-    ground: Ground,
+    lattice: FacePlaces,
     fields: Callable[[slice], Fields],
     yardstick: Yardstick,
     progress: Progress | None,
 ) -> dict[str, np.ndarray]:
     """Every metric at every place, (…, up, right), judged a stretch of rows at a time."""
-    row = ground.right.size * scene.heard.points.shape[0] * scene.frequency.size * 8
+    row = lattice.right.size * scene.heard.points.shape[0] * scene.frequency.size * 8
     size = max(1, int(ROOM / row))
-    stretches = [slice(n, min(n + size, ground.up.size)) for n in range(0, ground.up.size, size)]
+    stretches = [slice(n, min(n + size, lattice.up.size)) for n in range(0, lattice.up.size, size)]
 
     def judge(which: slice) -> dict[str, np.ndarray]:
-        across, up = np.meshgrid(ground.right, ground.up[which])
-        return judged(scene, ground, fields(which), (across, up), yardstick)
+        across, up = np.meshgrid(lattice.right, lattice.up[which])
+        return judged(scene, lattice, fields(which), (across, up), yardstick)
 
     found = []
     with one_blas_thread(), ThreadPoolExecutor(usable_cores()) as pool:
@@ -219,7 +219,7 @@ def _over_the_map(
             found.append(one)
             if progress is not None:
                 progress(len(found), len(stretches))
-    there = ground.there
+    there = lattice.there
     return {
         name: np.where(there, np.concatenate([one[name] for one in found], axis=-2), np.nan)
         for name in found[0]
@@ -228,7 +228,7 @@ def _over_the_map(
 
 def judged(
     scene: Scene,
-    ground: Ground,
+    lattice: FacePlaces,
     fields: Fields,
     places: tuple[np.ndarray, np.ndarray],
     yardstick: Yardstick,
@@ -237,7 +237,7 @@ def judged(
 
     Args:
         scene: what does not move.
-        ground: for the coordinates of the face.
+        lattice: for the coordinates of the face.
         fields: of the moved driver, Pa per m³/s, (…, point, frequency).
         places: of its centre, to the right and up, m, shape (…).
         yardstick: by what they are judged.
@@ -250,7 +250,7 @@ def judged(
     field = field.reshape(-1, *field.shape[-2:]).astype(complex)
     if over_floor is not None:
         over_floor = over_floor.reshape(-1, *over_floor.shape[-2:])
-    centres = ground.frame.points(*(place.ravel() for place in places))
+    centres = lattice.frame.points(*(place.ravel() for place in places))
     sound = sound_of(scene, [field], [centres])
     found = {}
     alone = sound.fields[0] * scene.taken[0].source
@@ -281,22 +281,22 @@ def _one_figure(metric: np.ndarray) -> np.ndarray:
 
 def _alone(
     scene: Scene,
-    ground: Ground,
+    lattice: FacePlaces,
     radiation: Radiation,
     fields: Callable[[slice], Fields],
     yardstick: Yardstick,
     best: tuple[int, int],
 ) -> tuple[dict[str, np.ndarray], float]:
     """Metrics of the present and the best place solved by themselves; how far the map was off."""
-    allowed = np.argwhere(ground.allowed)
+    allowed = np.argwhere(lattice.allowed)
     few = allowed[:: max(1, len(allowed) // CHECKED)][:CHECKED]
     rows = np.array([best, *map(tuple, few)])
     present = scene.case.drivers[scene.taken[0].driver].position
-    right = np.append(present[0], ground.right[rows[:, 1]])
-    up = np.append(present[1], ground.up[rows[:, 0]])
-    exact = radiation.exactly(ground, right, up)
+    right = np.append(present[0], lattice.right[rows[:, 1]])
+    up = np.append(present[1], lattice.up[rows[:, 0]])
+    exact = radiation.exactly(lattice, right, up)
     two = (exact[0][:2], None if exact[1] is None else exact[1][:2])
-    spots = judged(scene, ground, two, (right[:2], up[:2]), yardstick)
+    spots = judged(scene, lattice, two, (right[:2], up[:2]), yardstick)
     mapped = np.stack([fields(slice(j, j + 1))[0][0, i] for j, i in rows])
     size = np.abs(exact[0][1:])
     counts = size > NULL * size.max(axis=1, keepdims=True)
@@ -306,7 +306,7 @@ def _alone(
 
 def _labelled(
     scene: Scene,
-    ground: Ground,
+    lattice: FacePlaces,
     metrics: dict[str, np.ndarray],
     spots: dict[str, np.ndarray],
     best: tuple[int, int],
@@ -323,16 +323,16 @@ def _labelled(
     }
     present = case.drivers[scene.taken[0].driver].position
     coordinates |= {
-        "right": ground.right,
-        "up": ground.up,
+        "right": lattice.right,
+        "up": lattice.up,
         "spot": np.array([PRESENT, BEST]),
-        "spot_right": np.array([present[0], ground.right[best[1]]]),
-        "spot_up": np.array([present[1], ground.up[best[0]]]),
-        "face_corner_right": ground.corners[:, 0],
-        "face_corner_up": ground.corners[:, 1],
+        "spot_right": np.array([present[0], lattice.right[best[1]]]),
+        "spot_up": np.array([present[1], lattice.up[best[0]]]),
+        "face_corner_right": lattice.corners[:, 0],
+        "face_corner_up": lattice.corners[:, 1],
     }
     table = PLACEMENT | COORDINATES
-    arrays: dict[str, Any] = {"zone": ground.zone.astype(np.int8)}
+    arrays: dict[str, Any] = {"zone": lattice.zone.astype(np.int8)}
     for name, values in metrics.items():
         meaning = PLACEMENT[name]
         table[f"spot_{name}"] = meaning._replace(dims=(*meaning.dims[:-2], "spot"))

@@ -16,7 +16,7 @@ from acoustics.case import read_case
 from acoustics.case.fit_model import Fit
 from acoustics.cli.main import main
 from acoustics.storage import open_prediction
-from acoustics.studies.crossover_fit.told import window_deviation
+from acoustics.studies.crossover_fit.dataset import window_deviation
 from support.cases import CASES, shipped_text
 
 FEW = """

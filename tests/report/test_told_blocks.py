@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from acoustics.report.html.content import Points, Table, Verbatim
-from acoustics.report.html.told import blocks_of_text, first_paragraph
+from acoustics.report.html.plain_parts import blocks_of_text, first_paragraph
 from acoustics.report.plain_text import bullet, cells, columns, heading, paragraph
 
 WORD = st.text("abcdefg0123456789.±−", min_size=1, max_size=6)

@@ -18,12 +18,12 @@ from acoustics.prediction import predict
 from acoustics.studies.crossover_fit import fit_crossover, run
 from acoustics.studies.crossover_fit.aims import played, residuals
 from acoustics.studies.crossover_fit.candidates import Candidate, candidates_of, spans_of
+from acoustics.studies.crossover_fit.dataset import fit_dataset, window_deviation
 from acoustics.studies.crossover_fit.outcome import Outcome
 from acoustics.studies.crossover_fit.question import Question, level_to_be_had, start_of, trial_of
 from acoustics.studies.crossover_fit.scene import fit_asked, scene_of
 from acoustics.studies.crossover_fit.score import price_of
 from acoustics.studies.crossover_fit.search import found_all_over, found_near, snapped
-from acoustics.studies.crossover_fit.told import fit_dataset, window_deviation
 from acoustics.studies.remembered import Remembered
 from support.cases import make_case, make_driver, pass_branch
 from support.free_field import solve_free_field

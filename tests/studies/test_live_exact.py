@@ -16,7 +16,7 @@ from acoustics.listening.crossovers import crossovers
 from acoustics.listening.height_window import height_window
 from acoustics.listening.levels import level
 from acoustics.listening.listeners import heard
-from acoustics.studies import ground
+from acoustics.studies import face_places
 from acoustics.studies.layout_search.question import checked_question
 from acoustics.studies.layout_search.stand import stand_of
 from acoustics.studies.live.draft import Edges
@@ -144,7 +144,9 @@ def test_figures_are_those_of_a_search_for_the_same_layout():
 
 @pytest.mark.slow
 def test_the_map_beneath_is_the_placement_map_of_the_drafted_case(monkeypatch):
-    monkeypatch.setattr(ground, "SPACING", 0.04)  # a map every 5 mm takes longer and says no more
+    monkeypatch.setattr(
+        face_places, "SPACING", 0.04
+    )  # a map every 5 mm takes longer and says no more
     case = read_case(CASES / "compact-centred")
     few = replace(case.frequencies, per_octave=12, lowest=280.0, highest=10_100.0)
     case = replace(case, frequencies=few)
@@ -157,7 +159,7 @@ def test_the_map_beneath_is_the_placement_map_of_the_drafted_case(monkeypatch):
     same = placement_map(one, "tweeter", by="seat_level")
     np.testing.assert_array_equal(under.right, same.right)
     np.testing.assert_array_equal(under.up, same.up)
-    allowed = same.zone.values == ground.ALLOWED
+    allowed = same.zone.values == face_places.ALLOWED
     levels = same.seat_level.isel(speaker=0, seat=0).values
     np.testing.assert_allclose(under.values[allowed], levels[allowed])
     assert np.isnan(under.values[~allowed]).all()

@@ -10,7 +10,7 @@ import pytest
 from acoustics.case.model import Branch, FrequencyGrid, PassFilter, Placement, Surface
 from acoustics.listening import band_level
 from acoustics.prediction import predict
-from acoustics.studies.ground import ground_of
+from acoustics.studies.face_places import face_places
 from acoustics.studies.moved import ask
 from acoustics.studies.placement import Yardstick, judged, window_directions
 from acoustics.studies.scene import scene_of
@@ -43,10 +43,10 @@ def test_where_it_was_it_sounds_as_predicted(slopes):
         surfaces=(Surface("floor", 0.0), Surface("front wall", 0.8, 0.9)),
     )
     directions = window_directions(30.0)
-    scene, ground = scene_of(case, (0,), directions), ground_of(case, "driver", 0.05, 0.0)
+    scene, lattice = scene_of(case, (0,), directions), face_places(case, "driver", 0.05, 0.0)
     place = tuple(np.array([each]) for each in case.drivers[0].position)
     (heard,) = ask(case, scene.layout, (0,), scene.heard.points)
-    cone = heard.exactly(ground, *place).astype(complex)
+    cone = heard.exactly(lattice, *place).astype(complex)
     prediction = predict(case)
 
     window = cone[:, scene.heard.window]
@@ -58,7 +58,7 @@ def test_where_it_was_it_sounds_as_predicted(slopes):
     np.testing.assert_allclose(decibels(whole), decibels(truth), atol=0.03)
 
     yardstick = Yardstick(BAND, BAND, None)
-    found = judged(scene, ground, (cone, None), place, yardstick)["seat_level"][..., 0]
+    found = judged(scene, lattice, (cone, None), place, yardstick)["seat_level"][..., 0]
     heard = prediction.seat_total.sel(
         surroundings="with reflections", ear_height=scene.heard.ear_height
     )

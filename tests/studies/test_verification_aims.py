@@ -10,12 +10,12 @@ from acoustics.case.model import Aim, FrequencyGrid
 from acoustics.case.source_model import Brief
 from acoustics.listening.aims import judge
 from acoustics.listening.brief import reach
-from acoustics.studies.verification.aim_measured import AIMS_MEASURED, aims_dataset
-from acoustics.studies.verification.aims_measured import aims_measured
-from acoustics.studies.verification.answers import Answers
-from acoustics.studies.verification.as_predicted import direction_of
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.readings import Readings, ResponseReading
+from acoustics.studies.verification.aims.aim_measured import AIMS_MEASURED, aims_dataset
+from acoustics.studies.verification.aims.aims_measured import aims_measured
+from acoustics.studies.verification.aims.as_predicted import direction_of
+from acoustics.studies.verification.bench.answers import Answers
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.readings.readings import Readings, ResponseReading
 from support.cases import make_case
 
 BAND = (500.0, 8000.0)

@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.studies.verification.aligned import align
-from acoustics.studies.verification.aligned_dataset import ALIGNED, aligned_dataset
-from acoustics.studies.verification.allowances import Allowances
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.coarse_delay import coarse_delay
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.healthy.aligned import align
+from acoustics.studies.verification.healthy.aligned_dataset import ALIGNED, aligned_dataset
+from acoustics.studies.verification.misfit.allowances import Allowances
+from acoustics.studies.verification.misfit.coarse_delay import coarse_delay
 from support.toy_bench import GRID, SPEED, STRAYS, bench_with, response
 
 RIGHT = Allowances(response=1e-3, beyond=1e-3, impedance=1e-5)

@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 
 from acoustics.listening.error import NEPER
-from acoustics.studies.verification.aligned import align
-from acoustics.studies.verification.allowances import USUAL, Allowances
-from acoustics.studies.verification.answers import Answers
-from acoustics.studies.verification.bands import BANDED, banded, bands_dataset
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.errors import errors_of
-from acoustics.studies.verification.outside import WIDE, odds_of, widest, widths
-from acoustics.studies.verification.stacked import rows_of, stacked
+from acoustics.studies.verification.bench.answers import Answers
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.healthy.aligned import align
+from acoustics.studies.verification.healthy.bands import BANDED, banded, bands_dataset
+from acoustics.studies.verification.healthy.errors import errors_of
+from acoustics.studies.verification.healthy.outside import WIDE, odds_of, widest, widths
+from acoustics.studies.verification.misfit.allowances import USUAL, Allowances
+from acoustics.studies.verification.strays.stacked import rows_of, stacked
 from support.toy_bench import STRAYS, bench_with, response
 
 SUMS = (response("on axis"), response("aside", place=(0.5, 0.10, 0.9)))

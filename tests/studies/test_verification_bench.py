@@ -17,8 +17,8 @@ from acoustics.case.varied import varied_case
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.prediction.passive import passive_of
 from acoustics.source.drive import drive_of
-from acoustics.studies.verification.bench import DesignBench, bench_of
-from acoustics.studies.verification.built import Built
+from acoustics.studies.verification.bench.bench import DesignBench, bench_of
+from acoustics.studies.verification.bench.built import Built
 from support.bench_readings import impedance, on_arc, readings, response
 from support.cases import CASES
 

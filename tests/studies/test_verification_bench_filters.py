@@ -14,8 +14,8 @@ from acoustics import predict, read_case
 from acoustics.case.model import Case, Processor
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.prediction.built import Build, FixedFilters, fixed_filters
-from acoustics.studies.verification.bench import DesignBench, bench_of
-from acoustics.studies.verification.built import Built
+from acoustics.studies.verification.bench.bench import DesignBench, bench_of
+from acoustics.studies.verification.bench.built import Built
 from support.bench_readings import on_arc, readings, response
 from support.cases import CASES
 from support.free_field import solve_free_field

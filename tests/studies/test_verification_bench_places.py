@@ -10,11 +10,11 @@ import pytest
 from acoustics import read_case, solve_field
 from acoustics.conventions import RoundoverError
 from acoustics.prediction.layout import layout_of
-from acoustics.studies.verification.bench import bench_of, imagined
-from acoustics.studies.verification.bench_fields import fields_round, key_of
-from acoustics.studies.verification.bench_grid import grid_between, places_of
-from acoustics.studies.verification.bench_lines import weights_at
-from acoustics.studies.verification.built import Built
+from acoustics.studies.verification.bench.bench import bench_of, imagined
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.bench.fields import fields_round, key_of
+from acoustics.studies.verification.bench.grid import grid_between, places_of
+from acoustics.studies.verification.bench.lines import weights_at
 from support.bench_readings import impedance, on_arc, readings, response
 from support.cases import CASES, make_case
 from support.free_field import solve_free_field

@@ -14,10 +14,10 @@ import pytest
 
 import acoustics as ac
 from acoustics.conventions import DRIVE_VOLTAGE
-from acoustics.studies.verification.bench import bench_of
-from acoustics.studies.verification.built import Built
+from acoustics.studies.verification.bench.bench import bench_of
+from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.faults.all_faults import faults_of
-from acoustics.studies.verification.readings import Readings, ResponseReading
+from acoustics.studies.verification.readings.readings import Readings, ResponseReading
 from support.build_plans import Plan
 from support.built_loudspeakers import Workshop
 from support.diagnosed_builds import diagnosed

@@ -6,23 +6,23 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.studies.verification.aligned import align
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.crossover_figures import handover, phase_by_sums
-from acoustics.studies.verification.crossover_found import (
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.crossings.figures import handover, phase_by_sums
+from acoustics.studies.verification.crossings.found import (
     DRIVERS,
     NOTHING,
     REVERSED,
     SUM,
     crossovers_found,
 )
-from acoustics.studies.verification.crossover_sides import Sides
-from acoustics.studies.verification.crossover_words import (
+from acoustics.studies.verification.crossings.sides import Sides
+from acoustics.studies.verification.crossings.words import (
     CROSSOVER_FOUND,
     crossover_dataset,
     sentences,
     verdict_of,
 )
+from acoustics.studies.verification.healthy.aligned import align
 from support.toy_bench import CORNER, GRID, SPEED, bench_with, linkwitz_riley, response
 
 FAR = (0.0, 0.025, 50.0)

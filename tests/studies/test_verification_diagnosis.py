@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.studies.verification.diagnosis import diagnose
-from acoustics.studies.verification.size_scale import faulty, size_at
+from acoustics.studies.verification.diagnosis.diagnosis import diagnose
+from acoustics.studies.verification.fault.size_scale import faulty, size_at
 from support.toy_loudspeaker import (
     DESIGN,
     FAULTS,

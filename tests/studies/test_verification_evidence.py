@@ -10,14 +10,14 @@ import scipy.linalg as sl
 from scipy.integrate import dblquad, quad
 from scipy.stats import multivariate_normal
 
-from acoustics.studies.verification import screen
-from acoustics.studies.verification.alignment import free_changes
-from acoustics.studies.verification.allowances import USUAL
-from acoustics.studies.verification.evidence import fits_of, fitted
-from acoustics.studies.verification.ground import ground_of
-from acoustics.studies.verification.misfit import misfit_of
-from acoustics.studies.verification.over_sizes import between, explored, size_curve
-from acoustics.studies.verification.points import NEPER, in_a_row, points_of
+from acoustics.studies.verification.diagnosis import screen
+from acoustics.studies.verification.diagnosis.over_sizes import between, explored, size_curve
+from acoustics.studies.verification.diagnosis.shared import shared_of
+from acoustics.studies.verification.misfit.alignment import free_changes
+from acoustics.studies.verification.misfit.allowances import USUAL
+from acoustics.studies.verification.misfit.evidence import fits_of, fitted
+from acoustics.studies.verification.misfit.misfit import misfit_of
+from acoustics.studies.verification.misfit.points import NEPER, in_a_row, points_of
 from support.toy_loudspeaker import DESIGN, STRAYS, toy_answers, toy_bench
 
 LEVEL, TWEETER = STRAYS[2], STRAYS[5]
@@ -28,36 +28,36 @@ def bench():
     return toy_bench(DESIGN, np.random.default_rng(11))
 
 
-def density(ground, built) -> float:
+def density(shared, built) -> float:
     """Log density of the readings of a build of which nothing strays, lined up as the design."""
-    row = in_a_row(ground.bench.answers(built))
-    lined = ground.design.lined.applied(ground.points, row)
-    rest = ground.misfit.measured - ground.misfit.white(lined)
-    return -0.5 * float(rest @ rest) - ground.misfit.log_size
+    row = in_a_row(shared.bench.answers(built))
+    lined = shared.design.lined.applied(shared.points, row)
+    rest = shared.misfit.measured - shared.misfit.white(lined)
+    return -0.5 * float(rest @ rest) - shared.misfit.log_size
 
 
 def test_evidence_is_the_integral_over_what_strays(bench):
     """Against scipy.integrate.dblquad over level and the tweeter's level, to 1 %."""
-    ground = ground_of(bench, (LEVEL, TWEETER), USUAL)
-    clocks = free_changes(ground.points, USUAL)
-    fit = ground.design
+    shared = shared_of(bench, (LEVEL, TWEETER), USUAL)
+    clocks = free_changes(shared.points, USUAL)
+    fit = shared.design
     delays = fit.lined.delays + fit.shares[2:] * USUAL.delay
 
     def at(two: float, one: float) -> float:
         built = TWEETER.changed(LEVEL.changed(DESIGN, one), two)
         row = in_a_row(toy_answers(built))
         late = np.where(
-            ground.points.clock >= 0, np.exp(-2j * np.pi * ground.points.frequency * delays[0]), 1.0
+            shared.points.clock >= 0, np.exp(-2j * np.pi * shared.points.frequency * delays[0]), 1.0
         )
-        rest = ground.misfit.measured - ground.misfit.white(row * late)
+        rest = shared.misfit.measured - shared.misfit.white(row * late)
         prior = math.exp(-0.5 * (one**2 + two**2)) / (2 * math.pi)
-        return math.exp(-0.5 * float(rest @ rest) - ground.misfit.log_size - fit.evidence) * prior
+        return math.exp(-0.5 * float(rest @ rest) - shared.misfit.log_size - fit.evidence) * prior
 
     share, spread = fit.shares[:2], fit.spreads[:2]
     (low, other), (high, top) = share - 5 * spread, share + 5 * spread
     whole, _ = dblquad(at, low, high, other, top, epsrel=1e-3)
     held = fitted(
-        ground.misfit,
+        shared.misfit,
         fit.row,
         type(fit.lined)(delays, fit.lined.gains),
         fit.moves[:2],
@@ -72,8 +72,8 @@ def test_marginalised_strays_are_a_wider_covariance(bench):
     """One Gaussian with covariance C + J·Jᵀ (scipy.stats), where everything is linear."""
     points = points_of(bench, USUAL)
     misfit = misfit_of(points, USUAL)
-    ground = ground_of(bench, STRAYS, USUAL)
-    fit = ground.design
+    shared = shared_of(bench, STRAYS, USUAL)
+    fit = shared.design
     slopes = misfit.white_change(fit.predicted, fit.moves[: len(STRAYS)])
     mean = misfit.white(fit.predicted) - fit.shares[: len(STRAYS)] @ slopes
     joint = multivariate_normal(mean, np.eye(mean.size) + slopes.T @ slopes)
@@ -100,13 +100,13 @@ def test_white_numbers_are_white():
 
 def test_many_are_fitted_as_each_by_itself(bench):
     """Some far off and some near; steps are those of normal equations by scipy.linalg."""
-    ground = ground_of(bench, STRAYS, USUAL)
-    fit, start = ground.design, np.zeros(len(ground.about.changes))
+    shared = shared_of(bench, STRAYS, USUAL)
+    fit, start = shared.design, np.zeros(len(shared.about.changes))
     factors = np.exp(np.linspace(-0.4, 0.4, 5))
-    rows = fit.lined.applied(ground.points, fit.row) * factors[:, None]
-    together = fits_of(ground.misfit, rows, fit.moves, ground.free, start, 8)
+    rows = fit.lined.applied(shared.points, fit.row) * factors[:, None]
+    together = fits_of(shared.misfit, rows, fit.moves, shared.free, start, 8)
     for number, factor in enumerate(factors):
-        alone = fitted(ground.misfit, fit.row * factor, fit.lined, fit.moves, ground.free)
+        alone = fitted(shared.misfit, fit.row * factor, fit.lined, fit.moves, shared.free)
         assert together.evidence[number] == pytest.approx(alone.evidence, abs=1e-6)
         np.testing.assert_allclose(together.shares[number], alone.shares, atol=1e-8)
     known = np.eye(len(start)) + together.slopes[2] @ together.slopes[2].T
@@ -117,21 +117,21 @@ def test_many_are_fitted_as_each_by_itself(bench):
 
 
 def test_first_looks_do_not_rest_on_cores(bench, monkeypatch):
-    ground = ground_of(bench, STRAYS, USUAL)
-    base = ground.unbent(bench.design)
+    shared = shared_of(bench, STRAYS, USUAL)
+    base = shared.unbent(bench.design)
     ratios = np.exp(np.linspace(-0.3, 0.3, 3 * screen.TOGETHER - 5))[:, None] * np.ones(
-        ground.kept.size
+        shared.kept.size
     )
     found = []
     for cores in (1, 3):
         monkeypatch.setattr(screen, "usable_cores", lambda cores=cores: cores)
-        found.append(screen.evidences_near(ground, base, ratios))
+        found.append(screen.evidences_near(shared, base, ratios))
     np.testing.assert_array_equal(found[0], found[1])
     assert np.argmax(found[0]) == pytest.approx(len(ratios) // 2, abs=3)
 
 
 def test_delay_of_many_turns_is_found():
-    late = ground_of(toy_bench(DESIGN, np.random.default_rng(5), delay=4.2e-3), STRAYS[2:], USUAL)
+    late = shared_of(toy_bench(DESIGN, np.random.default_rng(5), delay=4.2e-3), STRAYS[2:], USUAL)
     delays, _ = late.freed(late.design)
     assert delays[0] == pytest.approx(4.2e-3, abs=0.3e-6)
 
@@ -139,8 +139,8 @@ def test_delay_of_many_turns_is_found():
 def test_free_level_is_found():
     louder = 10 ** (7.5 / 20)
     bench = toy_bench(DESIGN, np.random.default_rng(6), calibrated=False, off=np.full(39, louder))
-    ground = ground_of(bench, STRAYS[3:5], USUAL)
-    _, gains = ground.freed(ground.design)
+    shared = shared_of(bench, STRAYS[3:5], USUAL)
+    _, gains = shared.freed(shared.design)
     assert gains[0] / NEPER == pytest.approx(7.5, abs=0.3)
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from acoustics.prediction.passive import passive_of
 from acoustics.source.motion import motion_of
-from acoustics.studies.verification.built import Built
+from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.faults.all_faults import faults_of
 from support.cases import shipped_text
 from support.verification import changed, design, found, read, some_readings

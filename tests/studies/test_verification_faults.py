@@ -16,7 +16,7 @@ from acoustics.case.varied import varied_case
 from acoustics.source.box import leak_admittance, tuning_of
 from acoustics.source.motion import motion_of
 from acoustics.studies.verification import faults
-from acoustics.studies.verification.built import Built
+from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.faults.all_faults import FAULTS, faults_of
 from support.cases import make_case, make_driver, shipped_text
 from support.verification import changed, design, found, one_response, read, some_readings

@@ -11,14 +11,18 @@ import acoustics as ac
 from acoustics.measurement.tuning import Given, circuit_impedance
 from acoustics.prediction.passive import passive_of
 from acoustics.source import motion_of
-from acoustics.studies.verification.anomalies_found import NOTHING_NEAR, anomalies_found, modes_of
-from acoustics.studies.verification.impedance_found import (
+from acoustics.studies.verification.enclosures.anomalies_found import (
+    NOTHING_NEAR,
+    anomalies_found,
+    modes_of,
+)
+from acoustics.studies.verification.enclosures.impedance_found import (
     enclosures_found,
     load_of,
     tuning_dataset,
 )
-from acoustics.studies.verification.readings import ImpedanceReading, Readings
-from acoustics.studies.verification.terminals import Way, designed_impedance, way_to
+from acoustics.studies.verification.enclosures.terminals import Way, designed_impedance, way_to
+from acoustics.studies.verification.readings.readings import ImpedanceReading, Readings
 from support.cases import CASES
 from support.circuits import circuit_impedance as by_library
 

@@ -6,15 +6,15 @@ import numpy as np
 import pytest
 
 from acoustics import read_case
-from acoustics.studies.verification.aligned import align
-from acoustics.studies.verification.allowances import USUAL
-from acoustics.studies.verification.answers import Answers
-from acoustics.studies.verification.bands import banded
-from acoustics.studies.verification.bench import DesignBench, bench_of
-from acoustics.studies.verification.errors import errors_of
-from acoustics.studies.verification.stacked import rows_of
-from acoustics.studies.verification.strayed import strayed
-from acoustics.studies.verification.strays import strays_of
+from acoustics.studies.verification.bench.answers import Answers
+from acoustics.studies.verification.bench.bench import DesignBench, bench_of
+from acoustics.studies.verification.healthy.aligned import align
+from acoustics.studies.verification.healthy.bands import banded
+from acoustics.studies.verification.healthy.errors import errors_of
+from acoustics.studies.verification.misfit.allowances import USUAL
+from acoustics.studies.verification.strays.stacked import rows_of
+from acoustics.studies.verification.strays.strayed import strayed
+from acoustics.studies.verification.strays.strays import strays_of
 from support.bench_readings import impedance, on_arc, readings, response
 from support.cases import CASES
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from acoustics.conventions import Variable
-from acoustics.studies.verification.named import named
+from acoustics.studies.named import named
 
 
 def test_coordinates_stand_in_the_order_of_the_arrays():

@@ -20,9 +20,9 @@ import support.measured_bench as mb
 from acoustics.case import read_case
 from acoustics.conventions import CaseError, RoundoverError
 from acoustics.report.measured_tables import response_table
-from acoustics.studies.verification.given import files_of, verification_with
-from acoustics.studies.verification.microphone import heard_from
-from acoustics.studies.verification.read import read_readings
+from acoustics.studies.verification.readings.given import files_of, verification_with
+from acoustics.studies.verification.readings.microphone import heard_from
+from acoustics.studies.verification.readings.read import read_readings
 from support.verified import (
     coil_and_resonance,
     degrees,

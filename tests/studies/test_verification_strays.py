@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from acoustics import read_case
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.strayed import Straying, strayed
-from acoustics.studies.verification.strays import strays_of
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.strays.strayed import Straying, strayed
+from acoustics.studies.verification.strays.strays import strays_of
 from support.bench_readings import readings
 from support.cases import CASES, make_case
 

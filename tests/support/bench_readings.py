@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from acoustics.case.model import Case
-from acoustics.studies.verification.readings import (
+from acoustics.studies.verification.readings.readings import (
     ImpedanceReading,
     Readings,
     ResponseReading,

@@ -31,7 +31,7 @@ from acoustics.prediction.together import together
 from acoustics.source.drive import drive_of
 from acoustics.source.measured import driver_impedance
 from acoustics.studies.tolerance.fixed_once import fixed_once
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.readings.readings import Readings
 from support.build_plans import Plan
 from support.edited_text import Data, Edit, copied, stray_drivers, stray_parts
 from support.noisy_readings import Heard, measured

@@ -5,10 +5,10 @@ from __future__ import annotations
 import time
 from collections.abc import Iterator, Sequence
 
-from acoustics.studies.verification.bench import bench_of
-from acoustics.studies.verification.diagnosis import diagnose
+from acoustics.studies.verification.bench.bench import bench_of
+from acoustics.studies.verification.diagnosis.diagnosis import diagnose
 from acoustics.studies.verification.faults.all_faults import faults_of
-from acoustics.studies.verification.strays import strays_of
+from acoustics.studies.verification.strays.strays import strays_of
 from support.build_plans import Plan
 from support.built_loudspeakers import Remembering, Workshop
 from support.judged_builds import Judged, judged

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from acoustics.studies.verification.fault import Fault
+from acoustics.studies.verification.fault.fault import Fault
 from support.build_plans import Plan
 from support.built_loudspeakers import Workshop
 from support.faults_to_plant import faults_to_plant

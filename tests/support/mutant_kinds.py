@@ -25,7 +25,7 @@ from acoustics.report.html.verified import is_of
 from acoustics.report.verification import verification_text
 from acoustics.storage import open_prediction
 from acoustics.studies.live.drafts import draft_of
-from acoustics.studies.verification.read import read_readings
+from acoustics.studies.verification.readings.read import read_readings
 from support import mutant_originals as originals
 from support.cases import CASES
 from support.mutant_bytes import damaged, miswritten

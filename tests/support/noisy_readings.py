@@ -7,7 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.studies.verification.readings import ImpedanceReading, Readings, ResponseReading
+from acoustics.studies.verification.readings.readings import (
+    ImpedanceReading,
+    Readings,
+    ResponseReading,
+)
 from support.build_plans import LEVEL, MICROPHONE, Plan
 
 GATED = (250.0, 20_000.0)

@@ -13,7 +13,7 @@ from acoustics.case.tolerance_model import Spread, Tolerance
 from acoustics.prediction import predict
 from acoustics.studies.tolerance.dataset import tolerance_dataset
 from acoustics.studies.tolerance.draws import drawn
-from acoustics.studies.tolerance.told import GENERAL, curves_of, told_of
+from acoustics.studies.tolerance.record import GENERAL, curves_of, told_of
 from acoustics.studies.tolerance.work import Done
 from support.cases import make_case, make_driver, pass_branch
 

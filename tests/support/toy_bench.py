@@ -8,9 +8,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from acoustics.case.model import Case
-from acoustics.studies.verification.answers import Answers
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.readings import ImpedanceReading, Readings, ResponseReading
+from acoustics.studies.verification.bench.answers import Answers
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.readings.readings import (
+    ImpedanceReading,
+    Readings,
+    ResponseReading,
+)
 from support.cases import make_case
 
 SPEED = 343.0

@@ -12,11 +12,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.studies.verification.answers import Answers
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.readings import ImpedanceReading, Readings, ResponseReading
-from acoustics.studies.verification.strays import Stray
+from acoustics.studies.verification.bench.answers import Answers
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.readings.readings import (
+    ImpedanceReading,
+    Readings,
+    ResponseReading,
+)
+from acoustics.studies.verification.strays.strays import Stray
 from support.cases import make_case
 
 WOOFER, TWEETER, CROSSOVER, RESONANCE, QUALITY, TURNED = range(6)
@@ -119,7 +123,7 @@ def toy_bench(
 def _drawn(
     random: np.random.Generator, frequency: np.ndarray, noise: float, model: float
 ) -> np.ndarray:
-    from acoustics.studies.verification.misfit import matern
+    from acoustics.studies.verification.misfit.misfit import matern
 
     lower = np.linalg.cholesky(matern(np.log2(frequency), 0.5) + 1e-9 * np.eye(frequency.size))
     two = random.standard_normal((4, frequency.size))

@@ -10,10 +10,10 @@ import numpy as np
 
 import acoustics as ac
 from acoustics.case.model import Case
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.fault import Fault
 from acoustics.studies.verification.faults.all_faults import faults_of
-from acoustics.studies.verification.readings import Readings, ResponseReading
+from acoustics.studies.verification.readings.readings import Readings, ResponseReading
 from support.cases import CASES
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from acoustics.studies.verification.crossover_words import CROSSOVER_FOUND
+from acoustics.studies.verification.crossings.words import CROSSOVER_FOUND
 
 
 def aims() -> dict[str, np.ndarray]:

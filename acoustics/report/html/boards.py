@@ -7,7 +7,7 @@ import numpy as np
 from acoustics.case.model import Case
 from acoustics.report.cut_list import board_lines, boards_table, kilograms, weight_line
 from acoustics.report.html.content import Block, Points, Table
-from acoustics.report.html.told import table_of
+from acoustics.report.html.plain_parts import table_of
 from acoustics.studies.papers import Beside
 from acoustics.studies.wording import hertz
 

@@ -50,8 +50,8 @@ from acoustics.report.html.pictures import (
     room_picture,
     schematic_picture,
 )
+from acoustics.report.html.plain_parts import blocks_of_part, blocks_of_text, first_paragraph
 from acoustics.report.html.sources import source_lines
-from acoustics.report.html.told import blocks_of_part, blocks_of_text, first_paragraph
 from acoustics.report.passive_crossover import impedance_words
 from acoustics.report.summary import summary_of
 from acoustics.report.summary_parts import Key, Told

@@ -10,7 +10,7 @@ from acoustics.case.model import Case
 from acoustics.figures.verification_sheets import causes_sheet, impedance_sheet, response_sheet
 from acoustics.report.html.content import Picture, Section, section
 from acoustics.report.html.pictures import picture_of
-from acoustics.report.html.told import blocks_of_text
+from acoustics.report.html.plain_parts import blocks_of_text
 from acoustics.report.verification import verification_text
 from acoustics.studies.verification.whole import is_whole
 

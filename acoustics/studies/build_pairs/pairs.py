@@ -21,8 +21,8 @@ from acoustics.prediction.receivers import aside_ear
 from acoustics.studies.build_pairs.draws import paired_draws
 from acoustics.studies.build_pairs.work import Done, Question, Shapes, work_on
 from acoustics.studies.crew import crew_of
+from acoustics.studies.listening_positions import Positions
 from acoustics.studies.numbers import UNCERTAINTY
-from acoustics.studies.places import Ground
 from acoustics.studies.table import OPEN
 from acoustics.studies.tolerance.makings import makings_of
 from acoustics.studies.tolerance.tell import Tell
@@ -67,7 +67,7 @@ def build_pairs(
     cases: Sequence[Case],
     predictions: Sequence[xr.Dataset],
     answers: Sequence[xr.Dataset],
-    ground: Ground | None,
+    positions: Positions | None,
     *,
     builds: int | None = None,
     workers: int | None = None,
@@ -82,7 +82,7 @@ def build_pairs(
         cases: the designs.
         predictions: theirs.
         answers: their numbers, as `numbers.numbers_of` gives them.
-        ground: where they are heard, as `places.ground_of` gives it.
+        positions: where they are heard, as `listening_positions.positions_of` gives it.
         builds: how many of each; as many as the band takes if left out.
         workers: processes; one for each core if left out, 0 for none but this one.
         progress: called from time to time with (share of the work done, all of it).
@@ -112,7 +112,7 @@ def build_pairs(
                 listeners(prediction),
                 tuple(prediction.ear_height.values.tolist()),
                 _shapes(answers[number]),
-                ground,
+                positions,
             )
             found = dict[int, Done]()
             asked = [(question, draws[number][block]) for block in blocks]

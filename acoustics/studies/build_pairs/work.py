@@ -12,8 +12,8 @@ from acoustics.conventions import RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.listening import Listener
 from acoustics.prediction.predict import predict
+from acoustics.studies.listening_positions import Positions, played
 from acoustics.studies.numbers import plain_numbers
-from acoustics.studies.places import Ground, played
 from acoustics.studies.sweep_work import reason_of
 from acoustics.studies.tolerance.makings import Makings, build_of
 
@@ -26,7 +26,7 @@ class Question:
     """What all builds of one design share.
 
     `number` is the design's, `who` its listeners, `ears` (m) its ear heights, `shapes` those of its
-    numbers. `ground` is where designs are heard, None where nothing of that is known.
+    numbers. `positions` is where designs are heard, None where nothing of that is known.
     """
 
     makings: Makings
@@ -34,7 +34,7 @@ class Question:
     who: tuple[Listener, ...]
     ears: tuple[float, ...]
     shapes: Shapes
-    ground: Ground | None
+    positions: Positions | None
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,7 @@ def work_on(asked: tuple[Question, np.ndarray]) -> Done:
 
 def _build(question: Question, draws: np.ndarray) -> Done:
     """One build, without the dim build."""
-    ground = question.ground
+    positions = question.positions
     try:
         case, how = build_of(question.makings, draws)
         prediction = predict(case, **how)
@@ -73,9 +73,9 @@ def _build(question: Question, draws: np.ndarray) -> Done:
             for name, (dims, sizes) in question.shapes.items()
         }
         levels = []
-        if ground is not None:
+        if positions is not None:
             ears = prediction.ear_height.copy(data=np.array(question.ears))
-            levels = played(prediction.assign_coords(ear_height=ears), ground, question.number)
+            levels = played(prediction.assign_coords(ear_height=ears), positions, question.number)
     except RoundoverError as error:
         nothing = {name: np.full(sizes, np.nan) for name, (_, sizes) in question.shapes.items()}
         return Done(nothing, _no_levels(question), (reason_of(error),))
@@ -93,11 +93,11 @@ def _as_in_design(
 
 
 def _no_levels(question: Question) -> tuple[np.ndarray, ...]:
-    ground = question.ground
-    if ground is None:
+    positions = question.positions
+    if positions is None:
         return ()
-    heard = len(ground.ears)
+    heard = len(positions.ears)
     return tuple(
-        np.full((max(len(place.listeners) * heard, 1), ground.grid(place.band).size), np.nan)
-        for place in ground.places
+        np.full((max(len(place.listeners) * heard, 1), positions.grid(place.band).size), np.nan)
+        for place in positions.places
     )

@@ -2,8 +2,8 @@
 
 from acoustics.studies.layout_search.answer import Arranged, Freedom, LayoutFound
 from acoustics.studies.layout_search.changes import changed_keys
+from acoustics.studies.layout_search.dataset import layout_dataset
 from acoustics.studies.layout_search.run import search_layout
-from acoustics.studies.layout_search.told import layout_dataset
 from acoustics.studies.layout_search.written import written_layout
 
 __all__ = [

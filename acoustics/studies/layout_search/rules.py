@@ -13,7 +13,7 @@ from acoustics.case.place_model import Place
 from acoustics.case.shape import flat_body_of, pistons_of
 from acoustics.conventions import RoundoverError
 from acoustics.studies.compatibility.ways import ways_of
-from acoustics.studies.ground import MEETS
+from acoustics.studies.face_places import MEETS
 from acoustics.studies.layout_search.face_rules import (
     behind_the_front,
     beside_others,

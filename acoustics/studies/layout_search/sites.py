@@ -12,7 +12,7 @@ from acoustics.cabinet.place import FaceFrame
 from acoustics.case.model import Case, Driver
 from acoustics.case.place_model import Moved
 from acoustics.case.shape import faces_of, flat_body_of
-from acoustics.studies.ground import LEAST_ROOM, Ground, is_rectangle
+from acoustics.studies.face_places import LEAST_ROOM, FacePlaces, is_rectangle
 
 
 @dataclass(frozen=True)
@@ -60,10 +60,10 @@ def fits(case: Case, site: Site, right: np.ndarray, up: np.ndarray) -> np.ndarra
     return answer
 
 
-def bare_ground(site: Site) -> Ground:
+def bare_lattice(site: Site) -> FacePlaces:
     """The face of a driver without places or zones: rules say here where a driver may be."""
     none = np.empty(0)
-    return Ground(
+    return FacePlaces(
         site.index, site.face, site.frame, np.empty((0, 2)), none, none,
         np.empty((0, 0), dtype=int), np.empty((0, 0), dtype=bool),
     )  # fmt: skip

@@ -25,7 +25,7 @@ from acoustics.studies.layout_search.places import (
 from acoustics.studies.layout_search.question import searched_crossovers
 from acoustics.studies.layout_search.rule import Rule
 from acoustics.studies.layout_search.rules import rules_of
-from acoustics.studies.layout_search.sites import bare_ground, fits, sites_of
+from acoustics.studies.layout_search.sites import bare_lattice, fits, sites_of
 from acoustics.studies.layout_search.variables import Unknowns, unknowns_of
 from acoustics.studies.moved import Fields, Radiation, radiations_of
 from acoustics.studies.placement import window_directions
@@ -60,7 +60,7 @@ class Stand:
         ]:
             (site,) = sites_of(self.case, [Moved(self.case.drivers[driver].name)])
             place = [np.array([each]) for each in site.driver.position]
-            fields = radiation.exactly(bare_ground(site), *place)
+            fields = radiation.exactly(bare_lattice(site), *place)
             found.append((_complex(fields), site.frame.points(*place)))
         return found
 
@@ -82,7 +82,7 @@ class Stand:
         """Fields of the moved drivers, each layout solved by itself."""
         moved = zip(self.unknowns.sites, self.unknowns.positions(rows), strict=True)
         return [
-            _complex(radiation.exactly(bare_ground(site), places[:, 0], places[:, 1]))
+            _complex(radiation.exactly(bare_lattice(site), places[:, 0], places[:, 1]))
             for radiation, (site, places) in zip(self.radiations, moved, strict=False)
         ]
 

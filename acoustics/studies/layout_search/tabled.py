@@ -10,9 +10,9 @@ import numpy as np
 
 from acoustics.case.place_model import Quality
 from acoustics.field.plan import Progress
-from acoustics.studies.ground import SLOW_PLACES, SPACING
+from acoustics.studies.face_places import SLOW_PLACES, SPACING
 from acoustics.studies.layout_search.figures import AT_SEAT
-from acoustics.studies.layout_search.sites import Site, bare_ground, fits
+from acoustics.studies.layout_search.sites import Site, bare_lattice, fits
 from acoustics.studies.layout_search.stand import Stand, with_smoothing
 from acoustics.studies.layout_search.table import ORDER, Table, table_of
 from acoustics.studies.moved import Fields, floor_points, shared
@@ -94,10 +94,10 @@ def tabled(
         lines = _lines(stand, site, box, size, step)
         across, along = np.meshgrid(*lines)
         there = fits(stand.case, site, across, along)
-        ground = replace(bare_ground(site), right=lines[0], up=lines[1], there=there)
+        lattice = replace(bare_lattice(site), right=lines[0], up=lines[1], there=there)
         if not seats:
             radiation = replace(radiation, floor=None)
-        rows = radiation.spread(ground, own)
+        rows = radiation.spread(lattice, own)
         free = table_of(_picked(rows, 0, points, which), site.frame, lines, heard.points, waves)
         floor = None
         if radiation.floor is not None:

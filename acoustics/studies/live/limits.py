@@ -16,7 +16,7 @@ from acoustics.case.place_model import Moved, Span
 from acoustics.case.shape import flat_body_of
 from acoustics.case.units import in_unit
 from acoustics.conventions import GeometryError
-from acoustics.studies.ground import MEETS
+from acoustics.studies.face_places import MEETS
 from acoustics.studies.layout_search.crossovers import Crossover, crossovers_of
 from acoustics.studies.layout_search.sites import Site, sites_of
 from acoustics.studies.layout_search.stand import treated_cabinet

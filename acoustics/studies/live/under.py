@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from acoustics.case.model import Case
-from acoustics.studies.ground import ALLOWED
+from acoustics.studies.face_places import ALLOWED
 from acoustics.studies.live.draft import Draft
 from acoustics.studies.live.drafts import drafted
 from acoustics.studies.live.grid import page_frequencies

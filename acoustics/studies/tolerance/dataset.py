@@ -23,8 +23,8 @@ from acoustics.prediction.labels import labelled, origin_of
 from acoustics.studies.sweep_dataset import distinct
 from acoustics.studies.tolerance.draws import amounts
 from acoustics.studies.tolerance.indices import indices_of
+from acoustics.studies.tolerance.record import DIRECTIONS, GENERAL, Told, meaning_of
 from acoustics.studies.tolerance.share import share_met
-from acoustics.studies.tolerance.told import DIRECTIONS, GENERAL, Told, meaning_of
 from acoustics.studies.tolerance.work import Done
 
 LARGE = 0.1

@@ -22,9 +22,9 @@ from acoustics.studies.tolerance.draws import drawn
 from acoustics.studies.tolerance.kept import KIND, about, arrays_of, done_of
 from acoustics.studies.tolerance.kept_fields import FIELD, KeptFields
 from acoustics.studies.tolerance.makings import exact_solver, makings_of
+from acoustics.studies.tolerance.record import curves_of, figures_of, taken, told_of
 from acoustics.studies.tolerance.size import require_room
 from acoustics.studies.tolerance.tell import Tell
-from acoustics.studies.tolerance.told import curves_of, figures_of, taken, told_of
 from acoustics.studies.tolerance.work import Done, Question, Task, work_on
 
 WORK = "work"

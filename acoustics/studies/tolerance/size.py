@@ -9,7 +9,7 @@ from acoustics.case.model import Case
 from acoustics.case.tolerance_model import Tolerance
 from acoustics.conventions import RoundoverError
 from acoustics.studies.sweep_size import free_disk, free_memory, size_words
-from acoustics.studies.tolerance.told import DIRECTIONS, GENERAL, STANDARD
+from acoustics.studies.tolerance.record import DIRECTIONS, GENERAL, STANDARD
 
 CURVE, NUMBER = 4, 8
 """bytes of a value of a curve, and of a figure or a draw"""

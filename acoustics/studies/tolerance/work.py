@@ -13,7 +13,7 @@ from acoustics.conventions import RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.studies.sweep_work import reason_of
 from acoustics.studies.tolerance.makings import Makings, built, exact_solver
-from acoustics.studies.tolerance.told import Taken, Told, curves_of, figures_of, taken
+from acoustics.studies.tolerance.record import Taken, Told, curves_of, figures_of, taken
 
 COMPARED = ("arc_total", "seat_total", "height_total")
 """What a check compares."""

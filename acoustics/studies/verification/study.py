@@ -12,28 +12,28 @@ from acoustics.case.model import Case
 from acoustics.conventions import Variable
 from acoustics.prediction.labels import origin_of
 from acoustics.prediction.predict import Solve, predict
-from acoustics.studies.verification.aim_measured import aims_dataset
-from acoustics.studies.verification.aims_measured import aims_measured
-from acoustics.studies.verification.aligned import align
-from acoustics.studies.verification.aligned_dataset import aligned_dataset
-from acoustics.studies.verification.anomalies_found import AnomalyFound, anomalies_found
-from acoustics.studies.verification.bands import banded, bands_dataset
-from acoustics.studies.verification.bench import bench_of, imagined
-from acoustics.studies.verification.candidates import candidate_places, candidates
-from acoustics.studies.verification.crossover_found import crossovers_found
-from acoustics.studies.verification.crossover_words import crossover_dataset
-from acoustics.studies.verification.diagnosis import Diagnosis, diagnose
-from acoustics.studies.verification.diagnosis_dataset import diagnosis_dataset
-from acoustics.studies.verification.faults.all_faults import faults_of
-from acoustics.studies.verification.impedance_found import (
+from acoustics.studies.named import named
+from acoustics.studies.verification.aims.aim_measured import aims_dataset
+from acoustics.studies.verification.aims.aims_measured import aims_measured
+from acoustics.studies.verification.bench.bench import bench_of, imagined
+from acoustics.studies.verification.crossings.found import crossovers_found
+from acoustics.studies.verification.crossings.words import crossover_dataset
+from acoustics.studies.verification.diagnosis.candidates import candidate_places, candidates
+from acoustics.studies.verification.diagnosis.dataset import diagnosis_dataset
+from acoustics.studies.verification.diagnosis.diagnosis import Diagnosis, diagnose
+from acoustics.studies.verification.enclosures.anomalies_found import AnomalyFound, anomalies_found
+from acoustics.studies.verification.enclosures.impedance_found import (
     enclosures_found,
     load_of,
     tuning_dataset,
 )
-from acoustics.studies.verification.named import named
-from acoustics.studies.verification.readings import Readings
-from acoustics.studies.verification.strays import strays_of
-from acoustics.studies.verification.without_wrinkles import without_wrinkles
+from acoustics.studies.verification.enclosures.without_wrinkles import without_wrinkles
+from acoustics.studies.verification.faults.all_faults import faults_of
+from acoustics.studies.verification.healthy.aligned import align
+from acoustics.studies.verification.healthy.aligned_dataset import aligned_dataset
+from acoustics.studies.verification.healthy.bands import banded, bands_dataset
+from acoustics.studies.verification.readings.readings import Readings
+from acoustics.studies.verification.strays.strays import strays_of
 
 _WRINKLE = ("wrinkle",)
 

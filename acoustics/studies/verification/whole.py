@@ -7,12 +7,12 @@ import math
 import xarray as xr
 
 from acoustics.conventions import Variable
-from acoustics.studies.verification.aim_measured import AIMS_MEASURED
-from acoustics.studies.verification.aligned_dataset import ALIGNED
-from acoustics.studies.verification.bands import BANDED
-from acoustics.studies.verification.crossover_words import CROSSOVER_FOUND
-from acoustics.studies.verification.diagnosis_dataset import DIAGNOSIS
-from acoustics.studies.verification.impedance_found import TUNING
+from acoustics.studies.verification.aims.aim_measured import AIMS_MEASURED
+from acoustics.studies.verification.crossings.words import CROSSOVER_FOUND
+from acoustics.studies.verification.diagnosis.dataset import DIAGNOSIS
+from acoustics.studies.verification.enclosures.impedance_found import TUNING
+from acoustics.studies.verification.healthy.aligned_dataset import ALIGNED
+from acoustics.studies.verification.healthy.bands import BANDED
 from acoustics.studies.verification.study import NOTES, WRINKLES
 
 CALLED = {"figure": "tuning_figure"}

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.fault import Fault
 from acoustics.studies.verification.faults.attenuator_missing import attenuator_missing_faults
 from acoustics.studies.verification.faults.branch_delay import branch_delay_faults
 from acoustics.studies.verification.faults.calibration import calibration_faults
@@ -38,7 +38,7 @@ from acoustics.studies.verification.faults.suspension import suspension_faults
 from acoustics.studies.verification.faults.voice_coil_inductance import voice_coil_inductance_faults
 from acoustics.studies.verification.faults.voice_coil_resistance import voice_coil_resistance_faults
 from acoustics.studies.verification.faults.volume import volume_faults
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.readings.readings import Readings
 
 FAULTS: tuple[Callable[[Built, Readings], Iterator[Fault]], ...] = (
     polarity_faults,

@@ -6,12 +6,12 @@ from collections.abc import Iterator, Sequence
 from functools import partial
 
 from acoustics.case.phrases import listed
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault
-from acoustics.studies.verification.fault_changes import with_element
-from acoustics.studies.verification.fault_parts import PlacedPart, attenuators, opened, shorted
-from acoustics.studies.verification.fault_words import UNPLUGGED, part_said
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import with_element
+from acoustics.studies.verification.fault.fault import Fault
+from acoustics.studies.verification.fault.parts import PlacedPart, attenuators, opened, shorted
+from acoustics.studies.verification.fault.words import UNPLUGGED, part_said
+from acoustics.studies.verification.readings.readings import Readings
 
 
 def attenuator_missing_faults(design: Built, readings: Readings) -> Iterator[Fault]:

@@ -7,11 +7,11 @@ from dataclasses import replace
 from functools import partial
 
 from acoustics.crossover.branch import branches_of
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import strayed
-from acoustics.studies.verification.fault_words import said
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import strayed
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.fault.words import said
+from acoustics.studies.verification.readings.readings import Readings
 
 FARTHEST = 1e-3
 """s, either way: as far as sound goes in 340 mm"""

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import moved
-from acoustics.studies.verification.fault_words import decibels
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import moved
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.fault.words import decibels
+from acoustics.studies.verification.readings.readings import Readings
 
 FARTHEST = 20.0
 """dB, either way"""

@@ -7,12 +7,12 @@ from dataclasses import replace
 from functools import partial
 
 from acoustics.case.network_model import Element
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import moved, with_element
-from acoustics.studies.verification.fault_parts import PlacedPart, placed_parts
-from acoustics.studies.verification.fault_words import UNPLUGGED, measured_part, part_said
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import moved, with_element
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.fault.parts import PlacedPart, placed_parts
+from acoustics.studies.verification.fault.words import UNPLUGGED, measured_part, part_said
+from acoustics.studies.verification.readings.readings import Readings
 
 THINNEST = 5.0
 """times the resistance"""

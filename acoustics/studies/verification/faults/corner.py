@@ -9,10 +9,10 @@ from typing import Any
 
 from acoustics.case.model import AllPass, Branch, ParametricSection, PassFilter, Section
 from acoustics.case.phrases import listed
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import scaled, with_branch
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import scaled, with_branch
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.readings.readings import Readings
 from acoustics.studies.wording import hertz
 
 FARTHEST = 2.0

@@ -7,11 +7,11 @@ from dataclasses import replace
 from functools import partial
 
 from acoustics.case.model import Driver
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import moved, with_driver
-from acoustics.studies.verification.fault_words import said
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import moved, with_driver
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.fault.words import said
+from acoustics.studies.verification.readings.readings import Readings
 
 FARTHER_OUT, FARTHER_IN = 0.010, 0.040
 """m"""

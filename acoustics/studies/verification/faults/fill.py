@@ -8,10 +8,10 @@ from dataclasses import replace
 from functools import partial
 
 from acoustics.case.source_model import Enclosure
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import with_enclosure
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import with_enclosure
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.readings.readings import Readings
 
 PACKED = 2.0
 """of the volume, so to say: twice as much fibre as fills it loosely"""

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import scaled, with_enclosure
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import scaled, with_enclosure
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.readings.readings import Readings
 
 LOWEST = 0.5
 """Q of a hole that one sees"""

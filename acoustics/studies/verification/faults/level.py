@@ -8,11 +8,11 @@ from functools import partial
 
 from acoustics.case.model import Branch
 from acoustics.crossover.branch import branches_of
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import strayed
-from acoustics.studies.verification.fault_words import decibels
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import strayed
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.fault.words import decibels
+from acoustics.studies.verification.readings.readings import Readings
 from acoustics.studies.wording import amount
 
 FARTHEST = 12.0

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import moved
-from acoustics.studies.verification.fault_microphone import stated_distance
-from acoustics.studies.verification.fault_words import said
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import moved
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.fault.microphone import stated_distance
+from acoustics.studies.verification.fault.words import said
+from acoustics.studies.verification.readings.readings import Readings
 
 FARTHEST = 2.0
 """by this factor, either way"""

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault
-from acoustics.studies.verification.fault_microphone import offset_sizes, with_microphone
-from acoustics.studies.verification.fault_words import said
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.fault import Fault
+from acoustics.studies.verification.fault.microphone import offset_sizes, with_microphone
+from acoustics.studies.verification.fault.words import said
+from acoustics.studies.verification.readings.readings import Readings
 
 
 def microphone_height_faults(design: Built, readings: Readings) -> Iterator[Fault]:

@@ -8,12 +8,12 @@ from dataclasses import replace
 from functools import partial
 
 from acoustics.case.model import Driver
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import scaled, with_driver
-from acoustics.studies.verification.fault_words import SWITCHED_OFF, said
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import scaled, with_driver
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.fault.words import SWITCHED_OFF, said
 from acoustics.studies.verification.faults.voice_coil_inductance import scaled_coil
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.readings.readings import Readings
 
 FACTORS = (0.4, 2.2)
 LEAST = 0.25

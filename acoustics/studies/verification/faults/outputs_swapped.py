@@ -8,10 +8,10 @@ from functools import partial
 from itertools import combinations
 
 from acoustics.crossover.branch import branches_of
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault
-from acoustics.studies.verification.fault_changes import with_feeds_swapped
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import with_feeds_swapped
+from acoustics.studies.verification.fault.fault import Fault
+from acoustics.studies.verification.readings.readings import Readings
 
 
 def outputs_swapped_faults(design: Built, readings: Readings) -> Iterator[Fault]:

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import partial
 
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault
-from acoustics.studies.verification.fault_changes import with_element
-from acoustics.studies.verification.fault_parts import (
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import with_element
+from acoustics.studies.verification.fault.fault import Fault
+from acoustics.studies.verification.fault.parts import (
     PlacedPart,
     any_of,
     is_attenuator,
     parts_apart,
     shorted,
 )
-from acoustics.studies.verification.fault_words import UNPLUGGED
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.fault.words import UNPLUGGED
+from acoustics.studies.verification.readings.readings import Readings
 
 
 def part_shorted_faults(design: Built, readings: Readings) -> Iterator[Fault]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import with_element
-from acoustics.studies.verification.fault_parts import PlacedPart, placed_parts, with_value
-from acoustics.studies.verification.fault_words import UNPLUGGED, measured_part, part_said
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import with_element
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.fault.parts import PlacedPart, placed_parts, with_value
+from acoustics.studies.verification.fault.words import UNPLUGGED, measured_part, part_said
+from acoustics.studies.verification.readings.readings import Readings
 
 _UNITS = {"inductor": "H", "capacitor": "F", "resistor": "ohm"}
 

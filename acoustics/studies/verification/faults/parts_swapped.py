@@ -8,13 +8,13 @@ from functools import partial
 from itertools import combinations
 
 from acoustics.case.network_model import Element
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault
-from acoustics.studies.verification.fault_changes import with_element
-from acoustics.studies.verification.fault_parts import PlacedPart, placed_parts, with_value
-from acoustics.studies.verification.fault_words import UNPLUGGED, part_said
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import with_element
+from acoustics.studies.verification.fault.fault import Fault
+from acoustics.studies.verification.fault.parts import PlacedPart, placed_parts, with_value
+from acoustics.studies.verification.fault.words import UNPLUGGED, part_said
 from acoustics.studies.verification.faults.part_value import LEAST
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.readings.readings import Readings
 
 
 def parts_swapped_faults(design: Built, readings: Readings) -> Iterator[Fault]:

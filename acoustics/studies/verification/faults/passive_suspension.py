@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from functools import partial
 
 from acoustics.case.source_model import PassiveRadiator
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_radiators import placed_radiators, scaled_radiator
-from acoustics.studies.verification.fault_words import said
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.fault.radiators import placed_radiators, scaled_radiator
+from acoustics.studies.verification.fault.words import said
+from acoustics.studies.verification.readings.readings import Readings
 
 FACTORS = (0.25, 1.6)
 LEAST = 0.3

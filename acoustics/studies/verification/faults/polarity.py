@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault
-from acoustics.studies.verification.fault_changes import with_driver
-from acoustics.studies.verification.fault_words import SWITCHED_OFF
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import with_driver
+from acoustics.studies.verification.fault.fault import Fault
+from acoustics.studies.verification.fault.words import SWITCHED_OFF
+from acoustics.studies.verification.readings.readings import Readings
 
 
 def polarity_faults(design: Built, readings: Readings) -> Iterator[Fault]:

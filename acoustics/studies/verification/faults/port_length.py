@@ -9,16 +9,16 @@ from functools import partial
 from acoustics.case.model import Case
 from acoustics.case.shell import shell_in
 from acoustics.case.source_model import Enclosure, Port, port_part
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import (
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import (
     moved,
     with_duct_scaled,
     with_enclosure,
     with_port,
 )
-from acoustics.studies.verification.fault_words import said
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.fault.words import said
+from acoustics.studies.verification.readings.readings import Readings
 
 FACTORS = (0.4, 2.5)
 LEAST = 0.15

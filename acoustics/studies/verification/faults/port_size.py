@@ -7,16 +7,16 @@ from dataclasses import replace
 from functools import partial
 
 from acoustics.case.source_model import Enclosure, Port
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import (
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import (
     scaled,
     with_duct_scaled,
     with_enclosure,
     with_port,
 )
-from acoustics.studies.verification.fault_words import said
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.fault.words import said
+from acoustics.studies.verification.readings.readings import Readings
 
 FACTORS = (0.6, 1.6)
 LEAST = 0.08

@@ -10,10 +10,10 @@ from functools import partial
 from acoustics.case.model import Case
 from acoustics.case.source_model import Enclosure
 from acoustics.source.box import tuning_of
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault
-from acoustics.studies.verification.fault_changes import with_enclosure, with_port
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import with_enclosure, with_port
+from acoustics.studies.verification.fault.fault import Fault
+from acoustics.studies.verification.readings.readings import Readings
 
 LONGER = 1000.0
 """m: by so much, as a plug; so radiators, places and the kind of box stay what they are"""

@@ -7,11 +7,11 @@ from dataclasses import replace
 from functools import partial
 
 from acoustics.case.source_model import Enclosure
-from acoustics.studies.verification.built import Built
-from acoustics.studies.verification.fault import Fault, Sizes
-from acoustics.studies.verification.fault_changes import moved, with_enclosure
-from acoustics.studies.verification.fault_words import said
-from acoustics.studies.verification.readings import Readings
+from acoustics.studies.verification.bench.built import Built
+from acoustics.studies.verification.fault.changes import moved, with_enclosure
+from acoustics.studies.verification.fault.fault import Fault, Sizes
+from acoustics.studies.verification.fault.words import said
+from acoustics.studies.verification.readings.readings import Readings
 
 FACTORS = (0.5, 1.6)
 LEAST = 0.1

@@ -1,0 +1,1 @@
+"""Aims and brief, judged by readings."""

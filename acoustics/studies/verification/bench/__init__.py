@@ -1,0 +1,1 @@
+"""What any build would read on the bench where it was measured."""

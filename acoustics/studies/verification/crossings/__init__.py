@@ -1,0 +1,1 @@
+"""Crossovers as readings show them."""

@@ -1,0 +1,1 @@
+"""From faults and readings to what is the matter, and how likely."""

@@ -1,0 +1,1 @@
+"""From impedances to tunings, losses and wrinkles of the enclosures."""

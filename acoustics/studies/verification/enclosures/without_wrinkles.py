@@ -1,0 +1,28 @@
+"""Readings without the narrow wrinkles that no fault of the list makes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from acoustics.studies.verification.enclosures.anomalies_found import AnomalyFound
+from acoustics.studies.verification.readings.readings import ImpedanceReading, Readings
+
+
+def without_wrinkles(readings: Readings, wrinkles: Sequence[AnomalyFound]) -> Readings:
+    """The readings with the loop of each wrinkle taken out of its impedance.
+
+    A wall that rings is told by itself; left in, it would be the unknown that explains best, and
+    hide a fault beside it.
+    """
+    impedances = tuple(_without(each, wrinkles) for each in readings.impedances)
+    return replace(readings, impedances=impedances)
+
+
+def _without(reading: ImpedanceReading, wrinkles: Sequence[AnomalyFound]) -> ImpedanceReading:
+    impedance = reading.impedance
+    for each in wrinkles:
+        if each.reading == reading.name:
+            curve = each.anomaly.curve(reading.frequency)
+            impedance = impedance / (curve if reading.has_phase else abs(curve))
+    return replace(reading, impedance=impedance)

@@ -1,0 +1,1 @@
+"""What a fault is, and what the small files of `faults` are made of."""

@@ -1,0 +1,1 @@
+"""What was measured of the finished loudspeaker: from files to arrays, with what was doubtful."""

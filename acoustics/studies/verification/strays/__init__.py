@@ -1,0 +1,1 @@
+"""What differs from one sound build to the next."""
