@@ -35,6 +35,10 @@ of the signal for other ends."""
 class Commands(click.Group):
     """Commands whose errors are messages for people, not tracebacks."""
 
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """In the order of the work, not of the alphabet."""
+        return list(self.commands)
+
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; what a person can put right goes to standard error."""
         try:

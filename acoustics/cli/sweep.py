@@ -11,7 +11,7 @@ from acoustics.cli.output import FIGURES, folder_option, writable_folder
 
 @click.command()
 @click.argument("case", type=click.Path(path_type=str))
-@folder_option("NAME of the case")
+@folder_option("NAME of the case-sweep")
 @click.option(
     "--cluster",
     metavar="ADDRESS",
@@ -34,7 +34,7 @@ def sweep(case: str, out: Path | None, cluster: str | None) -> None:
     from acoustics.studies.sweep_run import ANSWER
     from acoustics.studies.sweep_run import sweep as sweep_case
 
-    folder = out or Path("roundover-out") / case_name(checked)
+    folder = out or Path("roundover-out") / f"{case_name(checked)}-sweep"
     writable_folder(folder, ANSWER, "summary.txt")
     points = 0 if checked.sweep is None else point_count(checked.sweep)
     with progress_bar(checked.title, points, POINTS) as progress:

@@ -50,7 +50,7 @@ def test_the_default_folder_has_the_cases_name(run, tmp_path, solver):
     result = run("bench")
     assert result.exit_code == 0, result.output
     assert solver.calls == 1
-    assert (tmp_path / "roundover-out" / "bench" / "sweep.nc").is_file()
+    assert (tmp_path / "roundover-out" / "bench-sweep" / "sweep.nc").is_file()
     assert "0 figures" in result.stdout  # one point moves nothing
 
 
