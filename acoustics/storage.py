@@ -42,6 +42,9 @@ def save(dataset: xr.Dataset, path: str | os.PathLike[str]) -> Path:
 
     Raises:
         RoundoverError: the folder or file cannot be written.
+
+    Example:
+        >>> ac.save(ac.predict(case), "prediction.nc")  # doctest: +SKIP
     """
     target = Path(path)
     stored = split_complex(dataset)
@@ -80,6 +83,9 @@ def open_prediction(path: str | os.PathLike[str]) -> xr.Dataset:
 
     Raises:
         RoundoverError: no such file, no prediction, a damaged one, or one with another layout.
+
+    Example:
+        >>> ac.open_prediction("prediction.nc").arc_total  # doctest: +SKIP
     """
     source = Path(path)
     try:

@@ -55,6 +55,12 @@ class Body:
 
     `corners` are points (x, y, z) in metres, `faces` loops of corner indices, counter-clockwise
     seen from outside. Face 0 is the front face.
+
+    Example:
+        >>> import acoustics as ac
+        >>> body = ac.Body.box(width=0.22, height=0.38, depth=0.30)
+        >>> len(body.faces)
+        6
     """
 
     corners: tuple[tuple[float, float, float], ...]

@@ -49,6 +49,13 @@ def chamfered(body: Body, cuts: Sequence[EdgeCut]) -> Body:
     Raises:
         GeometryError: an edge that is not there or cut twice; setbacks that are negative, not
             finite, nothing, or not flat; cuts that leave nothing of a face or an edge.
+
+    Example:
+        >>> import acoustics as ac
+        >>> from acoustics.cabinet import EdgeCut
+        >>> box = ac.Body.box(width=0.22, height=0.38, depth=0.30)
+        >>> len(ac.chamfered(box, [EdgeCut("front left", (0.025, 0.025))]).faces)
+        7
     """
     planes: dict[str, Planes] = {}
     faces_cut: dict[frozenset[int], str] = {}

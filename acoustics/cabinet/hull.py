@@ -36,6 +36,12 @@ def body_from_corners(corners: Sequence[Sequence[float]]) -> Body:
         GeometryError: fewer than four corners, corners that are not three finite numbers, twice
             there, all in one plane, or not at a corner of the convex body (the shape is hollow
             there, or the point lies on a face or an edge).
+
+    Example:
+        >>> import acoustics as ac
+        >>> foot = [(-0.2, -0.2, 0.0), (0.2, -0.2, 0.0), (0.0, -0.2, -0.3)]
+        >>> len(ac.body_from_corners([*foot, (0.0, 0.4, -0.1)]).faces)
+        4
     """
     points = _checked(corners)
     try:

@@ -21,6 +21,10 @@ class Piston:
 
     On a plate without thickness its centre lies on both faces: on the front unless `face` (an
     index) says otherwise.
+
+    Example:
+        >>> import acoustics as ac
+        >>> tweeter = ac.Piston(radius=0.0127, centre=(0.0, 0.10, 0.0))
     """
 
     radius: float

@@ -25,6 +25,10 @@ def plate(*, width: float, height: float, thickness: float = 0.0) -> Body:
 
     Raises:
         GeometryError: a length that is not positive (the thickness may be 0).
+
+    Example:
+        >>> import acoustics as ac
+        >>> baffle = ac.plate(width=0.4, height=1.0, thickness=0.018)
     """
     if thickness != 0:
         return Body.box(width=width, height=height, depth=thickness)

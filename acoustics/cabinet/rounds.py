@@ -139,7 +139,22 @@ def flat_parts(body: Body | RoundedBody) -> Body:
 
 
 def rounded(body: Body, radius: float, edges: Sequence[str] = FRONT_EDGES) -> RoundedBody:
-    """Round edges of a body, all with one radius (m); the front face's four unless told."""
+    """Round edges of a body off, all with one radius.
+
+    Args:
+        body: a box or any other convex body with named faces.
+        radius: m.
+        edges: each by the two faces that meet there, "front left"; the front face's four if left
+            out.
+
+    Raises:
+        GeometryError: as `RoundedBody`.
+
+    Example:
+        >>> import acoustics as ac
+        >>> box = ac.Body.box(width=0.22, height=0.38, depth=0.30)
+        >>> soft = ac.rounded(box, 0.02)
+    """
     return RoundedBody(body, tuple(Round(edge, radius) for edge in edges))
 
 

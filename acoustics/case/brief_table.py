@@ -50,7 +50,7 @@ class BriefTable(Table):
     )
     surfaces: Annotated[list[SurfaceName], Field(min_length=1, max_length=6)] | None = optional(
         None,
-        "Surfaces that must be reckoned with.",
+        "Surfaces of the room that the case must have.",
         examples=[["floor", "front wall"]],
     )
     budget: Annotated[float, Number(0, 1e9)] | None = optional(

@@ -107,12 +107,10 @@ def build_case(
 def digest(case: model.Case) -> str:
     """SHA-256 (hex) of all that a prediction rests on, in SI units.
 
-    Neither what the design is called, nor what it is held against, nor where it came from counts,
-    Neither what the design is called, nor what it is held against, nor where it came from counts,
-    nor what drivers cost or weigh, nor what the cabinet is built of beyond the volume that it
-    leaves, nor what is swept, may move or strays, nor where recordings are, nor the memory allowed,
-    which moves results by less than the accuracy. Of a table counts what it says, not what its file
-    is called.
+    Left out is what does not move a prediction: title, note and path; aims and brief; prices and
+    masses of drivers; what the cabinet is built of, beyond the volume that this leaves; what is
+    swept, may move or strays; recordings; and the memory allowed, which moves results by less than
+    the accuracy. A table counts by its content, not by the name of its file.
     """
     plain = replace(case, title="", note="", path="", digest="", aims=(), memory=0.0, sweep=None)
     drivers = tuple(

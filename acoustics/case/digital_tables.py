@@ -104,7 +104,7 @@ class ProcessorTable(Table):
     )
     taps: Annotated[int, Number(15, 16_383, whole=True)] | None = optional(
         None,
-        "Filters that acoustic slopes need become impulse responses of so many samples; they "
-        "resolve sampling_rate/taps. Default: they stay as they are needed.",
+        "Length, in samples, of the FIR filters that realise what acoustic slopes need; they "
+        "resolve sampling_rate/taps. Default: the filters stay as they are needed.",
         examples=[1023],
     )

@@ -133,13 +133,15 @@ class DriverTable(Table):
         None, "The voice coil beside its resistance. Default: nothing."
     )
     most_displacement: Annotated[float, length("0.01 mm", "0.2 m")] | None = optional(
-        None, "How far the cone may move, peak, in one direction.", examples=["5 mm"]
+        None,
+        "X_max: the largest displacement of the cone in one direction, peak.",
+        examples=["5 mm"],
     )
     power: Annotated[float, Quantity(POWER, "0.01 W", "100 kW")] | None = optional(
-        None, "Power the driver stands, at its rated impedance.", examples=["60 W"]
+        None, "Power that the driver can take, at its rated impedance.", examples=["60 W"]
     )
     rated_impedance: Annotated[float, Quantity(RESISTANCE, "0.1 ohm", "10 kohm")] | None = optional(
-        None, "Impedance at which its power is counted.", examples=["8 ohm"]
+        None, "Rated (nominal) impedance, to which its power refers.", examples=["8 ohm"]
     )
     impedance: Annotated[str, FILE_NAME] | None = optional(
         None,

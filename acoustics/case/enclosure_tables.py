@@ -226,13 +226,15 @@ class EnclosureTable(Table):
         "like a quarter more.",
         examples=[0.2],
     )
-    leakage_q: _LossQ = optional(7.0, "Q of what leaks, at the tuning or the closed resonance.")
+    leakage_q: _LossQ = optional(
+        7.0, "Q_L, of the leakage losses, at the tuning or the closed resonance."
+    )
     absorption_q: _LossQ | None = optional(
-        None, "Likewise, Q of what the fill absorbs. Default: nothing.", examples=[50.0]
+        None, "Q_A, of the fill's losses, likewise. Default: no losses.", examples=[50.0]
     )
     port_q: _LossQ | None = optional(
         None,
-        "Vented only: likewise, Q of the losses in all its ports. Default: none.",
+        "Vented only: Q_P, of the losses in all its ports, likewise. Default: no losses.",
         examples=[50.0],
     )
 

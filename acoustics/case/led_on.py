@@ -1,4 +1,4 @@
-"""Paths in a case file, counted from another folder."""
+"""Paths in a case file rewritten so that they hold from another folder."""
 
 from __future__ import annotations
 

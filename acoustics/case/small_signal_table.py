@@ -83,7 +83,7 @@ class VoiceCoilTable(Table):
     """
 
     inductance: Annotated[float, Quantity(INDUCTANCE, "0 mH", "1 H")] = optional(
-        "0 mH", "Inductance in series.", examples=["0.15 mH"]
+        "0 mH", "L_e, the inductance in series.", examples=["0.15 mH"]
     )
     parallel_inductance: Annotated[float, Quantity(INDUCTANCE, "0.01 uH", "1 H")] | None = optional(
         None, "Inductance in the parallel circuit.", examples=["0.5 mH"]

@@ -255,7 +255,7 @@ class SheetTable(Table):
     width: Annotated[float, length_from("0.1 m", "10 m")] = optional(
         "1220 mm", "Width.", examples=["1220 mm"]
     )
-    kerf: Annotated[float, length_from("0 mm", "20 mm")] = optional("3 mm", "What the saw takes.")
+    kerf: Annotated[float, length_from("0 mm", "20 mm")] = optional("3 mm", "Width of the saw cut.")
     trim: Annotated[float, length_from("0 mm", "100 mm")] = optional(
         "0 mm", "What is cut off every edge first.", examples=["10 mm"]
     )

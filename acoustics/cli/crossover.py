@@ -22,7 +22,7 @@ NEW_CASE = "case.toml"
 PAPERS = ("parts.csv", "wiring.csv", "schematic.png", "schematic.svg")
 
 
-@click.command()
+@click.command(short_help="Fit a passive crossover to the drivers in their cabinet.")
 @click.argument("case", type=click.Path(path_type=str))
 @click.option(
     "--as-is",

@@ -11,7 +11,7 @@ from acoustics.cli.output import folder_option, writable_folder
 TEXT, TABLE = "drivers.txt", "drivers.csv"
 
 
-@click.command()
+@click.command(short_help="Say whether a design's drivers go together, and why.")
 @click.argument("case", type=click.Path(path_type=str))
 @folder_option(None)
 def drivers(case: str, out: Path | None) -> None:

@@ -57,7 +57,9 @@ BY = {
     type=click.Choice(list(BY)),
     default="ripple-off-axis",
     show_default=True,
-    help="What the best place is best by.",
+    help="What makes a place the best: ripple against the axis, ripple common to all directions, "
+    "left against right, of all drivers or (driver-…) of the one that is moved; level or floor dip "
+    "at the seat.",
 )
 @folder_option("NAME of the case-map-NAME of the driver")
 def map_(

@@ -23,7 +23,7 @@ LEVEL = -20.0
 @click.option(
     "--sweep", type=click.Path(path_type=Path), help="Write the test sweep (WAV) instead."
 )
-@click.option("--driver", help="With --sweep: the driver that will play it.")
+@click.option("--driver", metavar="NAME", help="With --sweep: the driver that will play it.")
 @click.option(
     "--from",
     "lowest",

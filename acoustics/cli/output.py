@@ -42,6 +42,7 @@ def folder_option(default: str | None) -> Callable[[Callable[..., None]], Callab
     return click.option(
         "--out",
         type=click.Path(),
+        metavar="DIR",
         callback=named,
         help=f"Folder to write to.  [default: {f'roundover-out/{default}' if default else 'none'}]",
     )

@@ -9,7 +9,7 @@ import click
 from acoustics.cli.output import FIGURES, folder_option, writable_folder
 
 
-@click.command()
+@click.command(short_help="Predict every variant that the table [sweep] spans.")
 @click.argument("case", type=click.Path(path_type=str))
 @folder_option("NAME of the case-sweep")
 @click.option(

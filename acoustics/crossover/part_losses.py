@@ -1,4 +1,4 @@
-"""What real coils and capacitors have in series with what they are bought for."""
+"""Series resistance of real coils and capacitors."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the parts of a passive crossover must stand, and the ratings they are sold with."""
+"""What the parts of a passive crossover must withstand, and the ratings they are sold with."""
 
 from __future__ import annotations
 

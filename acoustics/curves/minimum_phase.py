@@ -1,4 +1,4 @@
-"""The phase that belongs to a magnitude, and what the measured one has beyond it."""
+"""The minimum phase of a magnitude, and the excess phase of a measured response."""
 
 from __future__ import annotations
 

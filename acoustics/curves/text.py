@@ -1,4 +1,4 @@
-"""Text of a file, whatever its encoding; what is no text is told."""
+"""Text of a file, whatever its encoding; a file that is not text is refused."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""One driver on a face that receivers have asked, as fast as it goes: for a hand that moves it.
+"""The field of one driver on a face by reciprocity, fast enough for a hand that moves it.
 
 The same sums as in `reverse.Asked.solve`, in one pass over the edges of the face: the shares are
 laid out for it, the piston has as few points as a few hundredths of a decibel take, and no error

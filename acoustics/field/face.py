@@ -1,4 +1,4 @@
-"""The field of any driver on a face, the listener being the source: solved once, used often."""
+"""The field of any driver on a face by reciprocity: receivers act as sources, solved once."""
 
 from __future__ import annotations
 
@@ -77,7 +77,7 @@ def face_field(
     memory: float = MEMORY,
     progress: Progress | None = None,
 ) -> FaceField:
-    """Solve for all drivers that may be on a face at once: the receivers act as sources.
+    """Solve for all drivers that may be on a face at once, by reciprocity: receivers as sources.
 
     The transposed equation is solved once for every receiver; it costs about as much as
     `solve_field` with as many pistons as there are receivers. Worth it for few receivers and many
@@ -100,9 +100,10 @@ def face_field(
         What `solve_field` raises, and GeometryError for a face that is not there.
 
     Example:
-        >>> body = Body.box(width=0.22, height=0.38, depth=0.30)
-        >>> heard = face_field(body, 0, np.array([[0.0, 0.1, 2.0]]), np.array([1000.0]))
-        >>> places = [Piston(0.0127, (x, 0.1, 0.0)) for x in (-0.03, 0.0, 0.03)]
+        >>> import acoustics as ac
+        >>> body = ac.Body.box(width=0.22, height=0.38, depth=0.30)
+        >>> heard = ac.face_field(body, 0, np.array([[0.0, 0.1, 2.0]]), np.array([1000.0]))
+        >>> places = [ac.Piston(0.0127, (x, 0.1, 0.0)) for x in (-0.03, 0.0, 0.03)]
         >>> heard.field(places).sizes["piston"]
         3
     """

@@ -51,6 +51,14 @@ def radiation_impedance(
 
     Raises:
         What `solve_field` raises.
+
+    Example:
+        >>> import acoustics as ac
+        >>> body = ac.Body.box(width=0.22, height=0.38, depth=0.30)
+        >>> woofer = ac.Piston(radius=0.06, centre=(0.0, -0.02, 0.0))
+        >>> load = ac.radiation_impedance(body, [woofer], [100.0, 200.0])
+        >>> load.dims
+        ('receiving', 'radiating', 'frequency')
     """
     frequency = checked_frequency(frequency)
     speed = (air or Air()).speed_of_sound

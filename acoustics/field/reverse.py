@@ -1,4 +1,4 @@
-"""One block of frequencies in reverse: what receivers ask of the edges, for any driver on a face.
+"""One block of frequencies by reciprocity: receivers as sources, for any driver on a face.
 
 The field of a source is direct sound, first order, and ℓ(I − K)⁻¹U⁰: what it first sends from the
 edges, passed on, and the last leg to a receiver as a row ℓ. Solved once for y = (I − Kᵀ)⁻¹ℓᵀ, the

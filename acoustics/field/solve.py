@@ -1,4 +1,4 @@
-"""The front of the field solver: from pistons to receivers, labelled."""
+"""The entry of the field solver: the field of pistons at receivers, labelled."""
 
 from __future__ import annotations
 
@@ -59,9 +59,10 @@ def solve_field(
         ValueError: arrays of the wrong shape, numbers that are not finite or not positive.
 
     Example:
-        >>> body = Body.box(width=0.22, height=0.38, depth=0.30)
-        >>> tweeter = Piston(radius=0.0127, centre=(0.0, 0.10, 0.0))
-        >>> field = solve_field(body, [tweeter], np.array([[0.0, 0.1, 2.0]]), np.array([1000.0]))
+        >>> import acoustics as ac
+        >>> body = ac.Body.box(width=0.22, height=0.38, depth=0.30)
+        >>> tweeter = ac.Piston(radius=0.0127, centre=(0.0, 0.10, 0.0))
+        >>> field = ac.solve_field(body, [tweeter], [[0.0, 0.1, 2.0]], [1000.0])
         >>> field.dims
         ('piston', 'frequency', 'receiver')
     """

@@ -1,4 +1,4 @@
-"""What stands over every figure of builds."""
+"""The heading of every figure of builds."""
 
 from __future__ import annotations
 

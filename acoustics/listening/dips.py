@@ -75,6 +75,10 @@ def dips(view: xr.Dataset) -> xr.Dataset:
         surfaces' names. NaN or empty where an ear height has fewer dips than another. Between
         fewer than 6 frequencies per octave no dips are found, and the attribute `note` says so;
         else it is empty.
+
+    Example:
+        >>> prediction = ac.open_prediction("prediction.nc")  # doctest: +SKIP
+        >>> ac.dips(ac.heard(prediction)).dip_frequency  # doctest: +SKIP
     """
     surfaces = surfaces_of(view)
     waves = seat_waves(view, (DIRECT, *surfaces))

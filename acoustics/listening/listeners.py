@@ -60,6 +60,13 @@ def heard(prediction: xr.Dataset, listener: Listener | None = None) -> xr.Datase
     Args:
         prediction: as `predict` makes it.
         listener: one of `listeners`; the first of them, at the main seat, if left out.
+
+    Returns:
+        The same variables at that seat and of that cabinet.
+
+    Example:
+        >>> prediction = ac.open_prediction("prediction.nc")  # doctest: +SKIP
+        >>> ac.heard(prediction).seat_total.sel(surroundings="with reflections")  # doctest: +SKIP
     """
     one = listeners(prediction)[0] if listener is None else listener
     return prediction.sel(speaker=one.speaker, seat=one.seat, drop=True)

@@ -1,4 +1,4 @@
-"""How drivers one above the other add up around a crossover: lobes, nulls, room for the ears."""
+"""How drivers one above the other add up around a crossover: lobes, nulls, where ears may be."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How loud a design can play: one steady sine at a time, until the first limit is met."""
+"""How loud a design can play: the level of a steady sine that just meets the first limit."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The band in which two drivers share the sound. Bare arrays, measured or predicted."""
+"""The band in which two drivers share the sound, from bare arrays, measured or predicted."""
 
 from __future__ import annotations
 

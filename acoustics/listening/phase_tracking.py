@@ -1,4 +1,4 @@
-"""How far drivers are in step while one hands over to the next."""
+"""How well the phases of two drivers track each other through their crossover."""
 
 from __future__ import annotations
 

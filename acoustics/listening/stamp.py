@@ -1,4 +1,4 @@
-"""Units and long names of what the listening room hands out."""
+"""Units and long names of the arrays that `listening` returns."""
 
 from __future__ import annotations
 

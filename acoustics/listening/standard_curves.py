@@ -88,6 +88,10 @@ def standard_curves(prediction: xr.Dataset) -> xr.Dataset:
 
     Raises:
         RoundoverError: the arcs lack some of the directions.
+
+    Example:
+        >>> prediction = ac.open_prediction("prediction.nc")  # doctest: +SKIP
+        >>> ac.standard_curves(prediction).listening_window  # doctest: +SKIP
     """
     power = abs(responses(prediction, ORBITS)) ** 2 / REFERENCE_PRESSURE**2
     shape = power.isel(direction=0, drop=True).reset_coords(drop=True)

@@ -96,7 +96,7 @@ class Gate:
 
     @property
     def resolution(self) -> float:
-        """1/effective length, Hz: what lies closer in frequency cannot be told apart."""
+        """1/effective length, Hz: features closer in frequency than this merge."""
         return 1 / self.effective_length
 
     def weights(self, time: np.ndarray) -> np.ndarray:

@@ -1,4 +1,4 @@
-"""What a built loudspeaker has beside its design: filters that stay, levels that stray."""
+"""How a built loudspeaker differs from its design: computed filters stay, levels stray."""
 
 from __future__ import annotations
 

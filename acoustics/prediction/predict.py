@@ -104,12 +104,12 @@ def predict(
     drive = drive_of(case, frequency, solve)
     fields = placed(layout.per_radiator(by_receiver(solved)), places)
     at_microphones = fields.pop("microphone")
-    offs: dict[str, np.ndarray] = {}
+    errors: dict[str, np.ndarray] = {}
     if "error_estimate" in solved.coords:
         off = layout.per_radiator(by_receiver(possible_error(solved)), size=True)
-        offs = placed(off, places)
+        errors = placed(off, places)
     no_error = np.zeros(at_microphones.shape)
-    heard = AtMicrophones(case, drive, at_microphones, offs.pop("microphone", no_error))
+    heard = AtMicrophones(case, drive, at_microphones, errors.pop("microphone", no_error))
     if case.measured_in is not None:
         heard = heard_at(case.measured_in, frequency, solve, how)
     drive, inferred = with_measured(case, drive, heard, frequency)
@@ -117,19 +117,19 @@ def predict(
         drive = replace(drive, source=drive.source * build.factor)
     reflection = reflections_of(case, receivers, layout.radiator_centres, frequency)
     fields["seat"] *= reflection
-    if offs:
-        offs["seat"] *= np.abs(reflection)
+    if errors:
+        errors["seat"] *= np.abs(reflection)
     straight = PLANES.index("horizontal"), int(np.argmin(np.abs(receivers.angles)))
     cone_field = fields["arc"][: layout.drivers, *straight]
     fields = {name: together(each, drive.shares) for name, each in fields.items()}
-    offs = {name: together(each, np.abs(drive.shares)) for name, each in offs.items()}
+    errors = {name: together(each, np.abs(drive.shares)) for name, each in errors.items()}
     if case.floor is not None and case.floor.mirrors_cabinet:
         whole, whole_off = floor_of_one_body(
             case, layout, receivers, drive.shares, frequency, solve, how
         )
         fields["seat"][:, :, :, 1] = whole - fields["seat"][:, :, :, 0]
-        if offs:
-            offs["seat"][:, :, :, 1] = whole_off + offs["seat"][:, :, :, 0]
+        if errors:
+            errors["seat"][:, :, :, 1] = whole_off + errors["seat"][:, :, :, 0]
 
     on_axis = fields["arc"][:, *straight]
     low_ends = heard_low_end(drive.low_end, on_axis, cone_field)
@@ -166,9 +166,9 @@ def predict(
     more, names, said = realised_arrays(case, found)
     arrays |= more
     coordinates |= names
-    if offs:
+    if errors:
         coordinates["error_estimate"] = largest_error(solved).values
-        arrays |= {f"{name}_error": level_errors(fields[name], offs[name]) for name in fields}
+        arrays |= {f"{name}_error": level_errors(fields[name], errors[name]) for name in fields}
     return labelled(
         arrays, coordinates, attributes_of(case, layout, receivers, frequency, strength) | said
     )
@@ -242,17 +242,18 @@ def floor_of_one_body(
     return at_the_seats(solved, False), at_the_seats(possible_error(solved), True)
 
 
-def products(drive: np.ndarray, fields: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
+def products(volume_velocity: np.ndarray, fields: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
     """Pressures of each driver and of all, beside the fields they come from.
 
     Args:
-        drive: volume velocity of each driver, m³/s, shape (driver, frequency).
+        volume_velocity: of each driver, m³/s, shape (driver, frequency).
         fields: Pa per m³/s, shape (driver, …, frequency), for "arc", "seat", "height", "aside".
     """
     arrays: dict[str, np.ndarray] = {}
+    drivers, frequencies = volume_velocity.shape
     for name, field in fields.items():
         arrays[f"{name}_field"] = field
-        spread = drive.reshape(drive.shape[0], *(1,) * (field.ndim - 2), drive.shape[1])
+        spread = volume_velocity.reshape(drivers, *(1,) * (field.ndim - 2), frequencies)
         arrays[f"{name}_pressure"] = spread * field
         arrays[f"{name}_total"] = arrays[f"{name}_pressure"].sum(axis=0)
     by_path = arrays["seat_total"]  # (speaker, seat, path, ear_height, frequency)

@@ -1,4 +1,4 @@
-"""The field of a driver together with all that it moves: ports, passive radiators, other cones."""
+"""Field per driver: its own cone and all that it moves, ports, passive radiators, other cones."""
 
 from __future__ import annotations
 

@@ -114,7 +114,7 @@ def beyond_the_piston(case: Case, prediction: xr.Dataset) -> list[str]:
     stated = " or breakup as stated" if any(driver.breakup for driver in case.drivers) else ""
     return [
         f"Less sure at {listed(bands)}, off the axis above all: real cones and domes bend there "
-        f"({listed(limits)}, where the piston's girth is {MOST_KA:g} wavelengths: ka = "
+        f"({listed(limits)}, where the piston's circumference is {MOST_KA:g} wavelengths: ka = "
         f"{MOST_KA:g}{stated})."
     ]
 

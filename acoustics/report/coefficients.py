@@ -1,4 +1,4 @@
-"""Coefficients, taps, gains and delays as files that a digital processor can be filled from."""
+"""Coefficients, taps, gains and delays as files to load into a digital processor."""
 
 from __future__ import annotations
 

@@ -142,8 +142,8 @@ def _gate(study: xr.Dataset, one: xr.Dataset) -> str:
     )
     return (
         f"The gate is closed {length:.2f} ms after the arrival, {why}: one period of "
-        f"{hertz(float(one.lowest_frequency))} fits it{far}. What lies closer than "
-        f"{hertz(float(one.resolution))} cannot be told apart."
+        f"{hertz(float(one.lowest_frequency))} fits it{far}. Features less than "
+        f"{hertz(float(one.resolution))} apart merge into one."
     )
 
 

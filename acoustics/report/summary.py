@@ -22,6 +22,9 @@ def summary(case: Case, prediction: xr.Dataset) -> str:
 
     Raises:
         RoundoverError: the prediction belongs to another design.
+
+    Example:
+        >>> print(ac.summary(case, ac.predict(case)))  # doctest: +SKIP
     """
     return summary_of(case, summary_parts(case, prediction))
 

@@ -1,4 +1,4 @@
-"""A driver by itself: its motor, its moving parts, and what it moves where nothing is known."""
+"""A driver by itself: its motor, its moving parts, its motion where only sensitivity is known."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How much voltage a driver stands: by displacement, power, port speed, amplifier."""
+"""The highest voltage a driver can take: by displacement, power, port speed, amplifier."""
 
 from __future__ import annotations
 

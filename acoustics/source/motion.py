@@ -1,4 +1,4 @@
-"""How far everything moves for a volt: drivers, their enclosures, ports and passive radiators."""
+"""Volume velocity per volt of everything that moves: drivers, ports and passive radiators."""
 
 from __future__ import annotations
 

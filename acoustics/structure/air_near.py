@@ -1,4 +1,4 @@
-"""How much of the air right before an opening a sum of standing waves holds."""
+"""How much of the air mass close to an opening a finite sum of standing waves accounts for."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a porous material is to sound: its density and compressibility, and a layer on a wall."""
+"""Porous materials: their effective density and compressibility, and a layer on a wall."""
 
 from __future__ import annotations
 

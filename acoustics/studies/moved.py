@@ -1,4 +1,4 @@
-"""What is heard of a driver wherever it is on its face, the listeners acting as sources."""
+"""The sound of a driver anywhere on its face, by reciprocity: listeners act as sources."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does not move while drivers do: the other drivers, the filters, where they are heard."""
+"""What stays fixed while drivers are moved: the other drivers, the filters, the listeners."""
 
 from __future__ import annotations
 

@@ -80,7 +80,9 @@ def test_where_pistons_no_longer_stand_for_drivers(known):
     low, high = doubtful_bands(prediction)[0]
     assert low == pytest.approx(2730.0, rel=0.02)
     assert f"Less sure at {low / 1000:.3g} to {high / 1000:.3g} kHz, " in line
-    assert "(wide from 2.73 kHz, where the piston's girth is 3 wavelengths: ka = 3)." in line
+    assert (
+        "(wide from 2.73 kHz, where the piston's circumference is 3 wavelengths: ka = 3)." in line
+    )
 
 
 def test_stated_breakup_counts(known):

@@ -39,12 +39,12 @@ def beamwidth(diameter: float, frequency: float, speed_of_sound: float) -> float
         frequency: Hz.
         speed_of_sound: m/s.
     """
-    size = girth(diameter, frequency, speed_of_sound)
+    size = ka_of(diameter, frequency, speed_of_sound)
     return ALL_SIDES if size <= HALF else 2 * math.degrees(math.asin(HALF / size))
 
 
-def girth(diameter: float, frequency: float, speed_of_sound: float) -> float:
-    """Girth of a piston in wavelengths, ka; diameter in m."""
+def ka_of(diameter: float, frequency: float, speed_of_sound: float) -> float:
+    """Circumference of a piston in wavelengths, ka; diameter in m."""
     return math.pi * diameter * frequency / speed_of_sound
 
 
@@ -53,7 +53,7 @@ def directivity_lines(case: Case, ways: Ways) -> Iterator[Line]:
     speed = case.air.speed_of_sound
     for pair in ways.pairs:
         both = case.drivers[pair.lower], case.drivers[pair.upper]
-        sizes = [girth(driver.piston_diameter, pair.frequency, speed) for driver in both]
+        sizes = [ka_of(driver.piston_diameter, pair.frequency, speed) for driver in both]
         widths = [beamwidth(driver.piston_diameter, pair.frequency, speed) for driver in both]
         subject = (both[0].name, both[1].name)
         yield Line(

@@ -1,4 +1,4 @@
-"""What the drivers are to the amplifier."""
+"""The load that the drivers are to the amplifier."""
 
 from __future__ import annotations
 

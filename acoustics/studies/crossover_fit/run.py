@@ -96,6 +96,10 @@ def fit_crossover(
     Raises:
         RoundoverError: no driver to fit, an impedance that nothing tells, too few parts allowed, or
             a folder that cannot be written.
+
+    Example:
+        >>> case = ac.read_case("cases/compact-passive")  # doctest: +SKIP
+        >>> ac.fit_crossover(case, workers=0).best.ladders  # doctest: +SKIP
     """
     remembered = solve if isinstance(solve, Remembered) else Remembered(solve, {})
     fit = fit_asked(case)

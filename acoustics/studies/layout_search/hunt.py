@@ -1,4 +1,4 @@
-"""Looking for layouts: all over, then near by, and along the front between two aims."""
+"""The optimiser of layouts: globally, then locally, and along the front between two aims."""
 
 from __future__ import annotations
 

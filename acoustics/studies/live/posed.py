@@ -1,4 +1,4 @@
-"""A draft as the engine hears it: the objects of the case with its values in place, unread."""
+"""A draft as the engine hears it: a case made from objects, without reading its file again."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How a long work learns that nobody waits for its answer any more."""
+"""How long work learns that nobody waits for its answer any more."""
 
 from __future__ import annotations
 

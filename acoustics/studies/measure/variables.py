@@ -52,7 +52,7 @@ MEASURED: dict[str, Variable] = {
     "gate_closing": Variable(_OF, "s", "where it begins to close"),
     "gate_stop": Variable(_OF, "s", "where it is closed"),
     "lowest_frequency": Variable(_OF, "Hz", "of which one period fits the gate"),
-    "resolution": Variable(_OF, "Hz", "what lies closer in frequency cannot be told apart"),
+    "resolution": Variable(_OF, "Hz", "features closer in frequency than this merge into one"),
     "valid_low": Variable(_OF, "Hz", "lowest frequency that can be trusted"),
     "valid_high": Variable(_OF, "Hz", "highest frequency that can be trusted"),
     "far_low": Variable(_OF, "Hz", "lowest frequency of the far field that can be trusted"),

@@ -1,4 +1,4 @@
-"""How many builds meet an aim, and between which shares that number leaves the truth."""
+"""The share of builds that meet an aim, with its confidence interval."""
 
 from __future__ import annotations
 

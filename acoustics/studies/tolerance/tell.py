@@ -1,4 +1,4 @@
-"""How far a study has come."""
+"""The progress of a study, as it is shown."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How rarely a healthy build has as many values outside its band, or as wide a run of them."""
+"""How likely a healthy build is to have so many values outside its band, or so wide a run."""
 
 from __future__ import annotations
 

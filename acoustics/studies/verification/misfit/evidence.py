@@ -1,4 +1,4 @@
-"""How likely the readings are of one build, whatever strays: fitted, and integrated over.
+"""Evidence for one build: how likely its readings are, with all that strays integrated over.
 
 What strays is Gaussian, delays and levels are free. A prediction is multiplied by the exponential
 of all their changes, which Gauss and Newton's method fits; the integral over them is that of the

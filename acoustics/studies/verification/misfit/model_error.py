@@ -1,4 +1,4 @@
-"""By how much a prediction may be off because the program is not the world."""
+"""How far a prediction may be off through what the program leaves out or simplifies."""
 
 from __future__ import annotations
 
