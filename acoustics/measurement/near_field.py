@@ -30,8 +30,8 @@ from acoustics.cabinet import face_of, flat_parts
 from acoustics.case.model import Case
 from acoustics.case.phrases import choice
 from acoustics.conventions import Air, RoundoverError
+from acoustics.prediction.fields import by_receiver
 from acoustics.prediction.layout import Layout, layout_of
-from acoustics.prediction.predict import by_receiver
 from acoustics.prediction.source_half import radiator_name
 from acoustics.source.radiators import Radiator, radiators_of
 

@@ -19,8 +19,8 @@ from acoustics.curves.sampled import carried, closing
 from acoustics.measurement.near_field import CLOSE, near_point
 from acoustics.measurement.recording import Recording
 from acoustics.measurement.sweep import Sweep, make_sweep
+from acoustics.prediction.fields import by_receiver
 from acoustics.prediction.layout import layout_of
-from acoustics.prediction.predict import by_receiver
 from acoustics.prediction.source_half import radiator_name
 from acoustics.prediction.together import together
 from acoustics.room.images import mirrored

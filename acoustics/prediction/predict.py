@@ -13,10 +13,11 @@ from acoustics.conventions import DRIVE_VOLTAGE, PLANES
 from acoustics.crossover.acoustic import heard_low_end
 from acoustics.field.estimate import largest_error
 from acoustics.prediction.built import Build
-from acoustics.prediction.filters import filters_of, realised_arrays
+from acoustics.prediction.fields import Fields, Solve, fields_of, floor_of_one_body, heard_at
+from acoustics.prediction.filters import Filters, filters_of, realised_arrays
 from acoustics.prediction.labels import attributes_of, coordinates_of, labelled
-from acoustics.prediction.layout import Layout, layout_of, over_the_floor
-from acoustics.prediction.microphones import JOINS, AtMicrophones, microphone_points, with_measured
+from acoustics.prediction.layout import Layout, layout_of
+from acoustics.prediction.microphones import JOINS, AtMicrophones, with_measured
 from acoustics.prediction.passive import passive_arrays
 from acoustics.prediction.receivers import (
     Receivers,
@@ -27,13 +28,12 @@ from acoustics.prediction.receivers import (
     unique_points,
 )
 from acoustics.prediction.source_half import impedances, moved, movers
-from acoustics.prediction.together import together
-from acoustics.source.drive import drive_of
+from acoustics.source.drive import Drive, drive_of
 
 if TYPE_CHECKING:
     from acoustics.case.model import Case
 
-Solve = Callable[..., xr.DataArray]
+Arrays = dict[str, np.ndarray]
 
 
 def predict(
@@ -85,161 +85,107 @@ def predict(
         solve = solve_field
 
     frequency = case.frequencies.values()
-    layout = layout_of(case)
-    receivers = receivers_of(case) if receivers is None else receivers
-    how: dict[str, Any] = {
+    settings: dict[str, Any] = {
         "air": case.air,
         "accuracy": case.accuracy,
         "memory": case.memory,
         "progress": progress,
     }
-    if build is None:
-        points, places = unique_points(receivers, layout.side)
-    else:
-        layout = replace(layout, side=1.0)
-        if build.heights is not None:
-            receivers = at_heights(case, receivers, build.heights, build.aside_ear)
-        points, places = every_point(receivers)
-    solved = solve(layout.body, layout.turned, points, frequency, **how)
-    drive = drive_of(case, frequency, solve)
-    fields = placed(layout.per_radiator(by_receiver(solved)), places)
-    at_microphones = fields.pop("microphone")
-    errors: dict[str, np.ndarray] = {}
-    if "error_estimate" in solved.coords:
-        off = layout.per_radiator(by_receiver(possible_error(solved)), size=True)
-        errors = placed(off, places)
-    no_error = np.zeros(at_microphones.shape)
-    heard = AtMicrophones(case, drive, at_microphones, errors.pop("microphone", no_error))
-    if case.measured_in is not None:
-        heard = heard_at(case.measured_in, frequency, solve, how)
-    drive, inferred = with_measured(case, drive, heard, frequency)
+    layout, receivers, points, places = _asked(case, receivers, build)
+    solved = solve(layout.body, layout.turned, points, frequency, **settings)
+
+    fields = fields_of(layout, solved, places)
+    drive, inferred = _source(case, frequency, fields, solve, settings)
     if build is not None:
         drive = replace(drive, source=drive.source * build.factor)
     reflection = reflections_of(case, receivers, layout.radiator_centres, frequency)
-    fields["seat"] *= reflection
-    if errors:
-        errors["seat"] *= np.abs(reflection)
     straight = PLANES.index("horizontal"), int(np.argmin(np.abs(receivers.angles)))
-    cone_field = fields["arc"][: layout.drivers, *straight]
-    fields = {name: together(each, drive.shares) for name, each in fields.items()}
-    errors = {name: together(each, np.abs(drive.shares)) for name, each in errors.items()}
+    cone_field = fields.values["arc"][: layout.drivers, *straight]
+    fields = fields.without("microphone").reflected(reflection).per_driver(drive.shares)
     if case.floor is not None and case.floor.mirrors_cabinet:
-        whole, whole_off = floor_of_one_body(
-            case, layout, receivers, drive.shares, frequency, solve, how
-        )
-        fields["seat"][:, :, :, 1] = whole - fields["seat"][:, :, :, 0]
-        if errors:
-            errors["seat"][:, :, :, 1] = whole_off + errors["seat"][:, :, :, 0]
+        whole = floor_of_one_body(case, layout, receivers, drive.shares, frequency, solve, settings)
+        fields = fields.with_floor(*whole)
 
-    on_axis = fields["arc"][:, *straight]
+    on_axis = fields.values["arc"][:, *straight]
     low_ends = heard_low_end(drive.low_end, on_axis, cone_field)
     fixed = None if build is None else build.fixed
-    found = filters_of(case, frequency, drive, on_axis, layout.centres, low_ends, fixed)
-    filters, targets, strength, passive = found[:4]
+    filters = filters_of(case, frequency, drive, on_axis, layout.centres, low_ends, fixed)
 
     arrays = {
-        "filter": filters,
+        "filter": filters.filters,
         "source": drive.source,
-        "strength": strength,
+        "strength": filters.strength,
         "reflection": reflection[: layout.drivers],
         "cone_field": cone_field,
-        **products(filters * drive.source * DRIVE_VOLTAGE, fields),
+        **products(filters.filters * drive.source * DRIVE_VOLTAGE, fields.values),
         "seat_position": receivers.seat,
         "height_position": receivers.height,
         "aside_position": receivers.aside,
     }
-    if targets is not None:
-        arrays["target"] = targets
     coordinates = coordinates_of(case, layout, receivers, frequency)
+    if fields.errors:
+        coordinates["error_estimate"] = largest_error(solved).values
+    attributes = attributes_of(case, layout, receivers, frequency, filters.strength)
+    for variables, names in (
+        _of_sources(case, layout, drive, inferred, frequency),
+        _of_filters(case, filters),
+    ):
+        arrays |= variables
+        coordinates |= names
+    variables, names, said = realised_arrays(case, filters)
+    arrays |= variables | fields.level_errors
+    return labelled(arrays, coordinates | names, attributes | said)
+
+
+def _asked(
+    case: Case, receivers: Receivers | None, build: Build | None
+) -> tuple[Layout, Receivers, np.ndarray, dict[str, np.ndarray]]:
+    """What is solved: the layout, its receivers, their points, and which point each is."""
+    layout = layout_of(case)
+    receivers = receivers_of(case) if receivers is None else receivers
+    if build is None:
+        return layout, receivers, *unique_points(receivers, layout.side)
+    if build.heights is not None:
+        receivers = at_heights(case, receivers, build.heights, build.aside_ear)
+    return replace(layout, side=1.0), receivers, *every_point(receivers)
+
+
+def _source(
+    case: Case, frequency: np.ndarray, fields: Fields, solve: Solve, settings: dict[str, Any]
+) -> tuple[Drive, Arrays]:
+    """Sources by the model or, where drivers were measured, as inferred from that; and how."""
+    drive = drive_of(case, frequency, solve)
+    if case.measured_in is not None:
+        heard = heard_at(case.measured_in, frequency, solve, settings)
+    else:
+        field = fields.values["microphone"]
+        error = fields.errors.get("microphone", np.zeros(field.shape))
+        heard = AtMicrophones(case, drive, field, error)
+    return with_measured(case, drive, heard, frequency)
+
+
+def _of_sources(
+    case: Case, layout: Layout, drive: Drive, inferred: Arrays, frequency: np.ndarray
+) -> tuple[Arrays, dict[str, Any]]:
+    """Variables and coordinates of what moves, and of sources that follow from measurements."""
+    arrays, coordinates = dict(inferred), dict[str, Any]()
     if inferred:
-        arrays |= inferred
         coordinates["join"] = np.array(JOINS)
     if any(driver.small_signal is not None for driver in case.drivers):
         arrays |= moved(case, drive.motion, frequency)
         coordinates |= movers(case, layout, drive.motion)
     if any(driver.small_signal or driver.impedance for driver in case.drivers):
         arrays |= impedances(case, drive.motion, frequency)
-    if passive is not None:
-        more, names = passive_arrays(case, passive)
-        arrays |= more
-        coordinates |= names
-    more, names, said = realised_arrays(case, found)
-    arrays |= more
-    coordinates |= names
-    if errors:
-        coordinates["error_estimate"] = largest_error(solved).values
-        arrays |= {f"{name}_error": level_errors(fields[name], errors[name]) for name in fields}
-    return labelled(
-        arrays, coordinates, attributes_of(case, layout, receivers, frequency, strength) | said
-    )
+    return arrays, coordinates
 
 
-def heard_at(case: Case, frequency: np.ndarray, solve: Solve, how: dict[str, Any]) -> AtMicrophones:
-    """What is heard where the drivers of a case were measured, and only there."""
-    layout, points = layout_of(case), microphone_points(case)
-    there = np.isfinite(points[:, 0])
-    solved = solve(layout.body, layout.pistons, points[there], frequency, **how)
-    places = {"": np.where(there, np.cumsum(there) - 1, -1)}
-    field, off = (
-        placed(layout.per_radiator(by_receiver(each), size=size), places)[""]
-        for each, size in ((solved, False), (possible_error(solved), True))
-    )
-    return AtMicrophones(case, drive_of(case, frequency, solve), field, off)
-
-
-def by_receiver(solved: xr.DataArray) -> np.ndarray:
-    """The field as a bare array in the product's order, (piston, receiver, frequency)."""
-    return np.swapaxes(solved.transpose("piston", "frequency", "receiver").values, 1, 2)
-
-
-def possible_error(solved: xr.DataArray) -> xr.DataArray:
-    """By how much the pressure may be off where the solver estimates it (else 0), like `solved`."""
-    estimate = solved.coords.get("error_estimate", xr.zeros_like(solved, dtype=float))
-    return np.abs(solved) * (10 ** (estimate / 20) - 1)
-
-
-def level_errors(field: np.ndarray, off: np.ndarray) -> np.ndarray:
-    """Error of every level in dB, from by how much each pressure may be off."""
-    answer: np.ndarray = 20 * np.log10(1 + off / np.maximum(np.abs(field), np.finfo(float).tiny))
-    return answer
-
-
-def placed(field: np.ndarray, places: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
-    """A field (driver, point, frequency) on the arcs, at the seats and so on; NaN where none is."""
-    found = {}
-    for name, where in places.items():
-        found[name] = field[:, where, :]
-        found[name][:, where < 0] = np.nan
-    return found
-
-
-def floor_of_one_body(
-    case: Case,
-    layout: Layout,
-    receivers: Receivers,
-    shares: np.ndarray,
-    frequency: np.ndarray,
-    solve: Solve,
-    how: dict[str, Any],
-) -> tuple[np.ndarray, np.ndarray]:
-    """Field at the seats with the cabinet and its image in the floor as one body.
-
-    Returns:
-        Direct sound and floor together, and by how much that may be off; both (driver, speaker,
-        seat, ear_height, frequency).
-    """
-    both = over_the_floor(layout, case.cabinet.floor_level)
-    ears = receivers.seat[:, :, 0]
-    points = ears.reshape(-1, 3) * ([layout.side, 1, 1] if layout.side else [1, 1, 1])
-    solved = solve(both.body, both.turned, points, frequency, **how)
-
-    def at_the_seats(field: xr.DataArray, size: bool) -> np.ndarray:
-        above, below = np.split(by_receiver(field), 2)
-        each = layout.per_radiator(above + below, size=size)
-        whole = together(each, np.abs(shares) if size else shares)
-        return whole.reshape(whole.shape[0], *ears.shape[:-1], frequency.size)
-
-    return at_the_seats(solved, False), at_the_seats(possible_error(solved), True)
+def _of_filters(case: Case, filters: Filters) -> tuple[Arrays, dict[str, Any]]:
+    """Variables and coordinates of targets and of a passive crossover, where there are some."""
+    arrays: Arrays = {} if filters.targets is None else {"target": filters.targets}
+    if filters.passive is None:
+        return arrays, {}
+    variables, names = passive_arrays(case, filters.passive)
+    return arrays | variables, names
 
 
 def products(volume_velocity: np.ndarray, fields: dict[str, np.ndarray]) -> dict[str, np.ndarray]:

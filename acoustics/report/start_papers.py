@@ -8,7 +8,7 @@ from acoustics.case.model import Case
 from acoustics.figures.crossover_start import start_sheet
 from acoustics.figures.save import save_figure
 from acoustics.files import write_text
-from acoustics.prediction.predict import Solve
+from acoustics.prediction.fields import Solve
 from acoustics.report.crossover_start import start_text
 from acoustics.report.spreadsheet import csv_text
 from acoustics.storage import save

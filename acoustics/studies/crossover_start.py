@@ -19,9 +19,9 @@ from acoustics.crossover.branch import branches_of
 from acoustics.crossover.compensation import fitted_peak
 from acoustics.crossover.ideal import compensation_of, ideal_filter, seen
 from acoustics.prediction import predict
+from acoustics.prediction.fields import Solve
 from acoustics.prediction.filters import latency
 from acoustics.prediction.layout import layout_of
-from acoustics.prediction.predict import Solve
 from acoustics.source.drive import drive_of
 from acoustics.studies.crossover_fit.scene import Scene, bare_case, fit_asked, scene_of
 from acoustics.studies.remembered import Remembered

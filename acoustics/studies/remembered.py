@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.prediction.predict import Solve
+from acoustics.prediction.fields import Solve
 
 KEPT = 5
 """fields: a case needs one, one for the air load of its drivers, one more for a floor that mirrors

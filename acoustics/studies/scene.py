@@ -19,10 +19,10 @@ from acoustics.crossover.acoustic import (
 from acoustics.crossover.branch import branches_of
 from acoustics.field import solve_field
 from acoustics.listening.standard_curves import Direction
+from acoustics.prediction.fields import by_receiver, heard_at
 from acoustics.prediction.filters import filters_of, latency
 from acoustics.prediction.layout import Layout, layout_of, over_the_floor
 from acoustics.prediction.microphones import with_measured
-from acoustics.prediction.predict import by_receiver, heard_at
 from acoustics.prediction.realised import with_needed_filters
 from acoustics.prediction.receivers import (
     DECIMALS,

@@ -18,7 +18,7 @@ from acoustics.case.varied import varied_case
 from acoustics.conventions import SCHEMA, SOLVER, RoundoverError
 from acoustics.field.plan import Progress, usable_cores
 from acoustics.prediction import predict
-from acoustics.prediction.predict import Solve
+from acoustics.prediction.fields import Solve
 from acoustics.storage import save
 from acoustics.studies.cluster import cluster_workers
 from acoustics.studies.local_workers import Workers, local_workers, require_version

@@ -14,7 +14,7 @@ from acoustics.case.varied import varied_case
 from acoustics.conventions import SCHEMA, SOLVER, CaseError, RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.prediction import predict
-from acoustics.prediction.predict import Solve
+from acoustics.prediction.fields import Solve
 from acoustics.studies.remembered import Remembered
 from acoustics.studies.sweep_figures import count_of, figures_of
 

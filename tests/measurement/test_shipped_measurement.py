@@ -21,8 +21,8 @@ from acoustics.measurement.reflections import first_reflection
 from acoustics.measurement.sweep import deconvolved, linear_part
 from acoustics.measurement.undeclared_rate import scaled_frequencies
 from acoustics.measurement.wav import read_wav
+from acoustics.prediction.fields import by_receiver
 from acoustics.prediction.layout import layout_of
-from acoustics.prediction.predict import by_receiver
 from acoustics.prediction.together import together
 from acoustics.source.drive import drive_of
 

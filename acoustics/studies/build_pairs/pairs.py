@@ -16,7 +16,7 @@ from acoustics.conventions import RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import Progress, usable_cores
 from acoustics.listening import listeners
-from acoustics.prediction.predict import Solve
+from acoustics.prediction.fields import Solve
 from acoustics.prediction.receivers import aside_ear
 from acoustics.studies.build_pairs.draws import paired_draws
 from acoustics.studies.build_pairs.work import Done, Question, Shapes, work_on

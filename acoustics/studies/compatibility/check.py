@@ -8,7 +8,7 @@ import xarray as xr
 
 from acoustics.case.model import Case, FrequencyGrid
 from acoustics.prediction import predict
-from acoustics.prediction.predict import Solve
+from acoustics.prediction.fields import Solve
 from acoustics.prediction.realised import with_needed_filters
 from acoustics.source.motion import motion_of
 from acoustics.studies.compatibility.bands import overlap_lines, resonance_lines

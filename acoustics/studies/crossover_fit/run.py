@@ -13,7 +13,7 @@ from acoustics.case.model import Case
 from acoustics.case.network_model import Element
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import Progress, usable_cores
-from acoustics.prediction.predict import Solve
+from acoustics.prediction.fields import Solve
 from acoustics.studies.crew import Crew, crew_of
 from acoustics.studies.crossover_fit.aims import Residuals
 from acoustics.studies.crossover_fit.candidates import Candidate, candidates_of, spans_of

@@ -15,8 +15,8 @@ from acoustics.crossover.branch import branches_of
 from acoustics.listening.levels import window_weights
 from acoustics.listening.standard_curves import ON_AXIS, ORBITS, curve_shares, responses
 from acoustics.prediction import predict
+from acoustics.prediction.fields import Solve
 from acoustics.prediction.passive import as_wired, induced_currents
-from acoustics.prediction.predict import Solve
 from acoustics.source.cone import series_resistance
 from acoustics.source.drive import drive_of
 from acoustics.source.limits import LIMITS, displacement, input_limits

@@ -16,8 +16,8 @@ from acoustics.case.shape import faces_of
 from acoustics.conventions import GeometryError
 from acoustics.field import solve_field
 from acoustics.field.at_once import Listening
+from acoustics.prediction.fields import by_receiver
 from acoustics.prediction.layout import Layout
-from acoustics.prediction.predict import by_receiver
 from acoustics.studies.live.faces import Face, Job, ask_face, bare_face, hear
 from acoustics.studies.live.needed import Needed
 from acoustics.studies.moved import in_plane

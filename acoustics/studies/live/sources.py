@@ -8,8 +8,8 @@ from acoustics.case.model import Case
 from acoustics.case.varied import with_home
 from acoustics.field import solve_field
 from acoustics.field.plan import Progress
+from acoustics.prediction.fields import heard_at
 from acoustics.prediction.microphones import with_measured
-from acoustics.prediction.predict import heard_at
 from acoustics.source.drive import Drive, drive_of
 from acoustics.source.load import baffled_load
 

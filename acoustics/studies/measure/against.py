@@ -19,8 +19,8 @@ from acoustics.measurement.mistaken import swapped_files, turned_over
 from acoustics.measurement.moved import arrivals_off, levels_off
 from acoustics.measurement.synthetic import by_parameters
 from acoustics.measurement.undeclared_rate import scaled_frequencies
+from acoustics.prediction.fields import by_receiver
 from acoustics.prediction.layout import layout_of
-from acoustics.prediction.predict import by_receiver
 from acoustics.prediction.together import together
 from acoustics.source.drive import drive_of
 from acoustics.studies.measure.driver import Measured

@@ -19,8 +19,8 @@ from scipy.interpolate import CubicSpline, RBFInterpolator
 from acoustics.cabinet import Piston
 from acoustics.case.model import Case
 from acoustics.conventions import Air
+from acoustics.prediction.fields import by_receiver
 from acoustics.prediction.layout import layout_of
-from acoustics.prediction.predict import by_receiver
 from acoustics.structure.wall_forced import WallResponse
 from acoustics.structure.wall_lines import edge_distance
 from acoustics.structure.walls import Wall

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.prediction.predict import Solve
+from acoustics.prediction.fields import Solve
 from acoustics.studies.kept_files import KeptFiles
 
 FIELD = "field"

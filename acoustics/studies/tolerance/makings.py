@@ -14,7 +14,8 @@ from acoustics.case.model import Case
 from acoustics.case.tolerance_model import Spread
 from acoustics.conventions import GeometryError, RoundoverError
 from acoustics.prediction.built import Build, FixedFilters, fixed_filters
-from acoustics.prediction.predict import Solve, predict
+from acoustics.prediction.fields import Solve
+from acoustics.prediction.predict import predict
 from acoustics.prediction.receivers import seat_heights
 from acoustics.studies.tolerance.builds import MOVES_FIELD, built_case, factor_of
 from acoustics.studies.tolerance.draws import amounts

@@ -20,7 +20,7 @@ import xarray as xr
 
 from acoustics.cabinet import Piston
 from acoustics.conventions import Air, RoundoverError
-from acoustics.prediction.predict import Solve
+from acoustics.prediction.fields import Solve
 
 DECIMALS = 9
 """Receivers that agree to a nanometre are solved once."""

@@ -13,7 +13,7 @@ from acoustics.case.usual_tolerance import usual_tolerance
 from acoustics.conventions import RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import Progress, usable_cores
-from acoustics.prediction.predict import Solve
+from acoustics.prediction.fields import Solve
 from acoustics.studies.crew import crew_of
 from acoustics.studies.kept_files import KeptFiles, kept_files
 from acoustics.studies.tolerance.builds import MOVES_FIELD

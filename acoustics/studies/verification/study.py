@@ -10,8 +10,9 @@ import xarray as xr
 
 from acoustics.case.model import Case
 from acoustics.conventions import Variable
+from acoustics.prediction.fields import Solve
 from acoustics.prediction.labels import origin_of
-from acoustics.prediction.predict import Solve, predict
+from acoustics.prediction.predict import predict
 from acoustics.studies.named import named
 from acoustics.studies.verification.aims.aim_measured import aims_dataset
 from acoustics.studies.verification.aims.aims_measured import aims_measured

@@ -10,7 +10,7 @@ import numpy as np
 from acoustics.case.model import Case
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.branch import branches_of
-from acoustics.prediction.predict import Solve
+from acoustics.prediction.fields import Solve
 from acoustics.studies.verification.bench.answers import Answers
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.bench.fields import Place, key_of

@@ -15,8 +15,8 @@ import numpy as np
 
 from acoustics.cabinet import flat_parts
 from acoustics.conventions import Air
+from acoustics.prediction.fields import Solve, by_receiver
 from acoustics.prediction.layout import Layout
-from acoustics.prediction.predict import Solve, by_receiver
 from acoustics.studies.verification.bench.lines import (
     TURN,
     Line,

@@ -14,10 +14,11 @@ from acoustics.crossover.acoustic import heard_low_end
 from acoustics.crossover.branch import branches_of
 from acoustics.crossover.digital import fir_response
 from acoustics.prediction.built import FixedFilters, fixed_filters
+from acoustics.prediction.fields import Solve, heard_at
 from acoustics.prediction.filters import filters_of
 from acoustics.prediction.layout import Layout, layout_of
 from acoustics.prediction.microphones import AtMicrophones, microphone_points, with_measured
-from acoustics.prediction.predict import Solve, heard_at, predict
+from acoustics.prediction.predict import predict
 from acoustics.prediction.realised import Played, with_needed_filters
 from acoustics.prediction.together import together
 from acoustics.source.drive import Drive, drive_of
