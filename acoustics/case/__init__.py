@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from acoustics.loading import on_first_use
 
 if TYPE_CHECKING:
+    from acoustics.case.enclosure_model import Amplifier, Brief, Enclosure, PassiveRadiator, Port
     from acoustics.case.model import (
         Absorber,
         Aim,
@@ -38,7 +39,6 @@ if TYPE_CHECKING:
     from acoustics.case.network_model import Element
     from acoustics.case.read import read_case
     from acoustics.case.schema import case_schema, schema_text
-    from acoustics.case.source_model import Amplifier, Brief, Enclosure, PassiveRadiator, Port
 
 __all__ = [
     "Absorber",
@@ -106,6 +106,6 @@ __getattr__ = on_first_use(
         "network_model": ("Element",),
         "read": ("read_case",),
         "schema": ("case_schema", "schema_text"),
-        "source_model": ("Amplifier", "Brief", "Enclosure", "PassiveRadiator", "Port"),
+        "enclosure_model": ("Amplifier", "Brief", "Enclosure", "PassiveRadiator", "Port"),
     },
 )

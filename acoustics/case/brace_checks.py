@@ -10,6 +10,7 @@ import numpy as np
 from acoustics.cabinet.body import PLANE_TOLERANCE
 from acoustics.cabinet.convex import Region, common, slab
 from acoustics.case.brace_solids import inside_of, region_of, spans_of
+from acoustics.case.enclosure_model import Enclosure, Port
 from acoustics.case.faults import Problem
 from acoustics.case.lines import Path
 from acoustics.case.mouths import Mouth, port_mouth
@@ -17,7 +18,6 @@ from acoustics.case.phrases import choice, listed
 from acoustics.case.shell import Shell
 from acoustics.case.shown import short_name
 from acoustics.case.sound import Values
-from acoustics.case.source_model import Enclosure, Port
 from acoustics.case.structure_model import Brace
 from acoustics.case.units import in_unit
 

@@ -16,6 +16,7 @@ from acoustics.case.cabinet_of import cabinet_of
 from acoustics.case.checks import reference_driver
 from acoustics.case.crossover_tables import BranchTable
 from acoustics.case.driver_of import driver_of
+from acoustics.case.enclosure_model import Amplifier, Brief, Enclosure
 from acoustics.case.enclosures_of import enclosure_of
 from acoustics.case.faces import Faces
 from acoustics.case.files_model import CaseText, FileText
@@ -27,7 +28,6 @@ from acoustics.case.room_tables import PAIR, SURFACES, PlacementTable, SeatTable
 from acoustics.case.sections_of import sections_of
 from acoustics.case.shape import faces_of
 from acoustics.case.shell import own_walls, shell_of
-from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.case.structure_model import Structure
 from acoustics.case.structure_of import structure_of
 from acoustics.case.sweep_model import Sweep

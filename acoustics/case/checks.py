@@ -6,18 +6,14 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from acoustics.cabinet.names import face_words
+from acoustics.case.aim_checks import trust_problems, trusted_drivers
 from acoustics.case.aim_table import AimTable, band_of
 from acoustics.case.cabinet_table import CabinetTable
-from acoustics.case.corners import corner_problems
+from acoustics.case.corner_checks import corner_problems
 from acoustics.case.driver_checks import source_problems, with_pistons
 from acoustics.case.driver_table import DriverTable
 from acoustics.case.enclosure_checks import enclosure_problems
-from acoustics.case.extent import count_problems, order_problems, without_ends
-from acoustics.case.faults import Problem
-from acoustics.case.fit_checks import fit_problems
-from acoustics.case.fit_table import FitTable
-from acoustics.case.impedance_files import impedance_problems
-from acoustics.case.layout import (
+from acoustics.case.face_checks import (
     arc_problems,
     driver_problems,
     face_problems,
@@ -25,6 +21,11 @@ from acoustics.case.layout import (
     named_faces,
     point_problems,
 )
+from acoustics.case.faults import Problem
+from acoustics.case.fit_checks import fit_problems
+from acoustics.case.fit_table import FitTable
+from acoustics.case.grid_checks import count_problems, order_problems, without_ends
+from acoustics.case.impedance_files import impedance_problems
 from acoustics.case.limits import MOST_DRIVERS
 from acoustics.case.lines import Path
 from acoustics.case.measured_checks import measured_problems
@@ -35,7 +36,7 @@ from acoustics.case.phrases import choice
 from acoustics.case.place_checks import place_table_problems
 from acoustics.case.processor_checks import processor_problems
 from acoustics.case.profile_rows import profile_from, row_faults
-from acoustics.case.room import receivers_in, room_of, room_problems
+from acoustics.case.room_checks import receivers_in, room_of, room_problems
 from acoustics.case.room_tables import FloorTable, PlacementTable
 from acoustics.case.shown import short_name
 from acoustics.case.sound import Values, sound_values
@@ -49,7 +50,6 @@ from acoustics.case.tables import (
     ReferenceTable,
 )
 from acoustics.case.tolerance_checks import tolerance_problems
-from acoustics.case.trust import trust_problems, trusted_drivers
 from acoustics.case.units import hertz
 from acoustics.case.verification_checks import verification_problems
 from acoustics.conventions import GeometryError

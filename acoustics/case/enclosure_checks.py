@@ -10,6 +10,7 @@ import numpy as np
 from acoustics.cabinet.names import face_words
 from acoustics.case.brace_checks import duct_problems
 from acoustics.case.brace_solids import volumes_taken
+from acoustics.case.enclosure_model import Enclosure, Port
 from acoustics.case.enclosure_tables import MOST_ENCLOSURES, EnclosureTable
 from acoustics.case.enclosures_of import EnclosureError, enclosure_of
 from acoustics.case.faults import Problem
@@ -21,7 +22,6 @@ from acoustics.case.phrases import choice
 from acoustics.case.shell import Shell
 from acoustics.case.shown import short_name
 from acoustics.case.sound import Values, sound_values
-from acoustics.case.source_model import Enclosure, Port
 from acoustics.case.structure_sound import sound_braces, sound_shell
 from acoustics.case.units import in_unit
 from acoustics.conventions import air_at

@@ -8,11 +8,11 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from acoustics.case.cabinet_table import Point
 from acoustics.case.driver_table import refuse_small_frame
+from acoustics.case.enclosure_model import EnclosureKind, PortEnd
 from acoustics.case.face_value import FaceOf
 from acoustics.case.faces import Direction
 from acoustics.case.fields import Name, Number, Quantity
 from acoustics.case.fields import length as length_from
-from acoustics.case.source_model import EnclosureKind, PortEnd
 from acoustics.case.table import ClashError, Table, optional
 from acoustics.case.units import (
     COMPLIANCE,

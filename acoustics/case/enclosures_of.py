@@ -13,11 +13,11 @@ from acoustics.cabinet.ports import (
     effective_length,
     port_length,
 )
+from acoustics.case.enclosure_model import Enclosure, PassiveRadiator, Port, port_part
 from acoustics.case.enclosure_tables import PassiveRadiatorTable, PortTable
 from acoustics.case.phrases import listed
 from acoustics.case.shell import Shell
 from acoustics.case.sound import Values
-from acoustics.case.source_model import Enclosure, PassiveRadiator, Port, port_part
 from acoustics.case.units import hertz, in_unit
 from acoustics.conventions import Air
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from acoustics.case.curve_files import band_words
+from acoustics.case.face_checks import front_point, point_problems
 from acoustics.case.faults import Problem
-from acoustics.case.layout import front_point, point_problems
 from acoustics.case.lines import Path
 from acoustics.case.measured_table import MeasuredTable
 from acoustics.case.model import FrequencyGrid

@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from acoustics.cabinet.profile import FLAT, Profile
+from acoustics.case.enclosure_model import Amplifier, Brief, Enclosure
 from acoustics.case.files_model import CaseText
 from acoustics.case.fit_model import Fit
 from acoustics.case.impedance_model import MeasuredImpedance
@@ -24,7 +25,6 @@ from acoustics.case.section_model import ParametricSection as ParametricSection
 from acoustics.case.section_model import PassFilter as PassFilter
 from acoustics.case.section_model import Processor as Processor
 from acoustics.case.section_model import Section as Section
-from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.case.structure_model import Structure
 from acoustics.case.sweep_model import Sweep
 from acoustics.case.tolerance_model import Tolerance

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from acoustics.case.source_model import Port
+from acoustics.case.enclosure_model import Port
 
 RIM = 24
 """points of a round mouth's rim that are looked at"""

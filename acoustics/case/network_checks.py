@@ -10,13 +10,13 @@ from acoustics.case.lines import Path
 from acoustics.case.network_model import Element
 from acoustics.case.network_of import sound_elements
 from acoustics.case.network_parts import parts_of
-from acoustics.case.network_short import LEAST, least_way
-from acoustics.case.network_wiring import wiring_problems
 from acoustics.case.phrases import listed
+from acoustics.case.short_circuit_check import LEAST, least_way
 from acoustics.case.shown import short_name
 from acoustics.case.sound import Values
 from acoustics.case.tables import CaseTable
 from acoustics.case.units import hertz
+from acoustics.case.wiring_checks import wiring_problems
 
 PASSIVE = "passive"
 TELL_IMPEDANCE = ("small_signal", "rated_impedance", "impedance")

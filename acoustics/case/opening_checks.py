@@ -7,8 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from acoustics.cabinet.names import face_words
-from acoustics.case.faults import Problem
-from acoustics.case.layout import (
+from acoustics.case.face_checks import (
     PISTON_MARGIN,
     by_direction,
     face_key,
@@ -16,6 +15,7 @@ from acoustics.case.layout import (
     place_problems,
     rooms_on_face,
 )
+from acoustics.case.faults import Problem
 from acoustics.case.lines import Path
 from acoustics.case.mouths import Mouth, gap, mouth_of
 from acoustics.case.outside import Outside

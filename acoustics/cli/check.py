@@ -54,9 +54,9 @@ def _wrapped(line: str) -> str:
 def description(case: Case) -> list[str]:
     """The design in a few lines of text."""
     from acoustics.case.units import hertz, in_unit
+    from acoustics.cli.enclosure_words import source_lines
     from acoustics.cli.network import network_lines
     from acoustics.cli.processor import processor_lines
-    from acoustics.cli.source_half import source_lines
 
     right, up = case.reference.point
     grid = case.frequencies

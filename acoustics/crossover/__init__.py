@@ -4,8 +4,8 @@ from acoustics.crossover.acoustic import full_pressure, needed_filter, target_pr
 from acoustics.crossover.alignments import ALIGNMENTS
 from acoustics.crossover.branch import before_amplifier, branch_response, branches_of
 from acoustics.crossover.crossings import Crossing, crossings, leaders
-from acoustics.crossover.ideal import ideal_filter, start_ladder
 from acoustics.crossover.network import Network, solve_network
+from acoustics.crossover.starting_ladder import ideal_filter, start_ladder
 from acoustics.crossover.textbook import band_pass_gain, textbook_ladder
 
 __all__ = [

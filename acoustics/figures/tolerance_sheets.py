@@ -13,15 +13,6 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
-from acoustics.figures.built_aims import LIMIT, MEANINGS, OWN, draw_aim
-from acoustics.figures.built_bands import (
-    DESIGN,
-    band_name,
-    draw_band,
-    draw_half_widths,
-    draw_height_band,
-)
-from acoustics.figures.built_words import headed
 from acoustics.figures.ear_height import mark_ear_heights
 from acoustics.figures.style import (
     PAPER,
@@ -33,7 +24,16 @@ from acoustics.figures.style import (
     named_curves,
     new_figure,
 )
+from acoustics.figures.tolerance_aims import LIMIT, MEANINGS, OWN, draw_aim
+from acoustics.figures.tolerance_bands import (
+    DESIGN,
+    band_name,
+    draw_band,
+    draw_half_widths,
+    draw_height_band,
+)
 from acoustics.figures.tolerance_weights_sheet import weights_sheet
+from acoustics.figures.tolerance_words import headed
 from acoustics.studies.tolerance.answers import (
     CURVES,
     SEATS,

@@ -10,8 +10,6 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
-from acoustics.figures.built_weights import Row, draw_weights, rows_height, share_of
-from acoustics.figures.built_words import headed
 from acoustics.figures.style import (
     QUIET,
     SERIES,
@@ -20,6 +18,8 @@ from acoustics.figures.style import (
     key,
     new_figure,
 )
+from acoustics.figures.tolerance_weights import Row, draw_weights, rows_height, share_of
+from acoustics.figures.tolerance_words import headed
 from acoustics.studies.tolerance.answers import (
     figure_name,
     leading,

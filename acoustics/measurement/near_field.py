@@ -32,7 +32,7 @@ from acoustics.case.phrases import choice
 from acoustics.conventions import Air, RoundoverError
 from acoustics.prediction.fields import by_receiver
 from acoustics.prediction.layout import Layout, layout_of
-from acoustics.prediction.source_half import radiator_name
+from acoustics.prediction.moving import radiator_name
 from acoustics.source.radiators import Radiator, radiators_of
 
 CLOSE = 0.005

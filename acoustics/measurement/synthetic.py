@@ -21,7 +21,7 @@ from acoustics.measurement.recording import Recording
 from acoustics.measurement.sweep import Sweep, make_sweep
 from acoustics.prediction.fields import by_receiver
 from acoustics.prediction.layout import layout_of
-from acoustics.prediction.source_half import radiator_name
+from acoustics.prediction.moving import radiator_name
 from acoustics.prediction.together import together
 from acoustics.room.images import mirrored
 from acoustics.source.drive import drive_of
@@ -88,7 +88,7 @@ class Setup:
 class Take:
     """One recording to be made: of a driver, far away or near a radiator.
 
-    `near` is a radiator's name, as `prediction.source_half.radiator_name` has it, None for the far
+    `near` is a radiator's name, as `prediction.moving.radiator_name` has it, None for the far
     microphone; `distance` that of the near one.
     """
 

@@ -18,6 +18,7 @@ from acoustics.prediction.filters import Filters, filters_of, realised_arrays
 from acoustics.prediction.labels import attributes_of, coordinates_of, labelled
 from acoustics.prediction.layout import Layout, layout_of
 from acoustics.prediction.microphones import JOINS, AtMicrophones, with_measured
+from acoustics.prediction.moving import impedances, moved, movers
 from acoustics.prediction.passive import passive_arrays
 from acoustics.prediction.receivers import (
     Receivers,
@@ -27,7 +28,6 @@ from acoustics.prediction.receivers import (
     reflections_of,
     unique_points,
 )
-from acoustics.prediction.source_half import impedances, moved, movers
 from acoustics.source.drive import Drive, drive_of
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from acoustics.case.source_model import Brief
+from acoustics.case.enclosure_model import Brief
 from acoustics.case.units import in_unit
 from acoustics.listening import Held
 from acoustics.report.phrases import finer, with_doubt

@@ -10,7 +10,7 @@ from acoustics.case.fit_model import Fit
 from acoustics.case.model import Case
 from acoustics.case.network_model import Element
 from acoustics.case.network_parts import LETTERS, parts_of
-from acoustics.crossover.ideal import load_at
+from acoustics.crossover.starting_ladder import load_at
 from acoustics.report.parts_list import fitted
 from acoustics.report.phrases import hertz_span
 from acoustics.report.plain_text import bullet, heading, paragraph

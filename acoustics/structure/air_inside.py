@@ -10,10 +10,10 @@ import numpy as np
 from scipy.spatial import ConvexHull
 
 from acoustics.cabinet.half_spaces import Solid, solid_behind
+from acoustics.case.enclosure_model import Enclosure
 from acoustics.case.model import Case
 from acoustics.case.phrases import listed
 from acoustics.case.shell import Shell, shell_of
-from acoustics.case.source_model import Enclosure
 from acoustics.case.structure_model import Brace, Lining, Structure
 from acoustics.case.units import in_unit
 from acoustics.conventions import RoundoverError

@@ -17,7 +17,7 @@ from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.crossover.acoustic import heard_low_end
 from acoustics.crossover.branch import branches_of
 from acoustics.crossover.compensation import fitted_peak
-from acoustics.crossover.ideal import compensation_of, ideal_filter, seen
+from acoustics.crossover.starting_ladder import compensation_of, ideal_filter, seen
 from acoustics.prediction import predict
 from acoustics.prediction.fields import Solve
 from acoustics.prediction.filters import latency

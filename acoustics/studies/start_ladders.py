@@ -9,10 +9,10 @@ import numpy as np
 from acoustics.case.fit_model import Fit
 from acoustics.case.model import Alignment, PassFilter
 from acoustics.case.network_model import Element
-from acoustics.crossover.ideal import start_ladder
 from acoustics.crossover.network import solve_network
 from acoustics.crossover.pass_filter import pass_response
 from acoustics.crossover.standard_values import nearest
+from acoustics.crossover.starting_ladder import start_ladder
 from acoustics.crossover.textbook import band_pass_gain
 from acoustics.crossover.topologies import kinds_of, values_of, with_values
 from acoustics.studies.crossover_fit.question import with_losses

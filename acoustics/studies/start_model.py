@@ -10,7 +10,7 @@ import numpy as np
 from acoustics.case.model import Alignment
 from acoustics.case.network_model import Element
 from acoustics.crossover.compensation import Peak
-from acoustics.crossover.ideal import load_at
+from acoustics.crossover.starting_ladder import load_at
 from acoustics.studies.start_slopes import Slopes
 
 Treatment = Literal["straight", "compensated", "standard values"]

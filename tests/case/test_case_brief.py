@@ -11,7 +11,7 @@ from click.testing import CliRunner
 from enclosure_text import AMPLIFIER, BRIEF
 
 from acoustics.case import read_case
-from acoustics.case.source_model import Amplifier, Brief
+from acoustics.case.enclosure_model import Amplifier, Brief
 from acoustics.cli.main import main
 from acoustics.conventions import Fault
 

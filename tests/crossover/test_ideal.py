@@ -8,9 +8,9 @@ import pytest
 from acoustics.case.model import PassFilter
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.compensation import Peak
-from acoustics.crossover.ideal import ideal_filter, start_ladder
 from acoustics.crossover.network import solve_network
 from acoustics.crossover.pass_filter import pass_response
+from acoustics.crossover.starting_ladder import ideal_filter, start_ladder
 from acoustics.crossover.textbook import textbook_ladder
 
 F = np.geomspace(20.0, 20_000.0, 200)

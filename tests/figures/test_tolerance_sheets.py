@@ -10,8 +10,8 @@ import pytest
 from matplotlib.colors import to_hex
 
 from acoustics.figures import TOLERANCE_SHEETS, save_sheets, style
-from acoustics.figures.built_aims import draw_aim
-from acoustics.figures.built_weights import Row, draw_weights
+from acoustics.figures.tolerance_aims import draw_aim
+from acoustics.figures.tolerance_weights import Row, draw_weights
 from support.tolerances import AIM, WIDE, answer
 
 LONG = "Tweeter of forty letters with its blanks"

@@ -11,6 +11,7 @@ import pytest
 import xarray as xr
 from scipy import signal
 
+from acoustics.case.enclosure_model import Amplifier
 from acoustics.case.model import (
     AllPass,
     Biquad,
@@ -22,7 +23,6 @@ from acoustics.case.model import (
     Processor,
 )
 from acoustics.case.network_model import Element
-from acoustics.case.source_model import Amplifier
 from acoustics.conventions import COORDINATES, DRIVE_VOLTAGE, VARIABLES, RoundoverError
 from acoustics.listening.loudest import limit_inputs
 from acoustics.listening.reach import unreached

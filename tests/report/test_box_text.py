@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from acoustics.case import read_case
-from acoustics.case.source_model import Amplifier, Brief
+from acoustics.case.enclosure_model import Amplifier, Brief
 from acoustics.report import box_text
 from acoustics.studies import box_study
 from support.boxes import FS, boxed, parameters, vented, with_enclosure

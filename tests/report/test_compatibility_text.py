@@ -10,9 +10,9 @@ from dataclasses import replace
 
 import pytest
 
+from acoustics.case.enclosure_model import Amplifier, Brief, Enclosure
 from acoustics.case.model import Branch, Placement
 from acoustics.case.network_model import Element
-from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.report import compatibility_csv, compatibility_text
 from acoustics.report.compatibility_words import WORDS
 from acoustics.studies.compatibility import CHECKS, Line, compatibility

@@ -7,8 +7,8 @@ import re
 import numpy as np
 import pytest
 
+from acoustics.case.enclosure_model import Brief
 from acoustics.case.model import FrequencyGrid, Placement, Surface
-from acoustics.case.source_model import Brief
 from acoustics.prediction import predict
 from acoustics.report.how_loud import how_loud
 from acoustics.report.summary import summary

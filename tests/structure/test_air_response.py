@@ -11,9 +11,9 @@ from scipy.special import j1
 
 from acoustics.cabinet import Body
 from acoustics.cabinet.half_spaces import solid_behind
+from acoustics.case.enclosure_model import Enclosure, Port
 from acoustics.case.model import Cabinet
 from acoustics.case.mouths import Mouth
-from acoustics.case.source_model import Enclosure, Port
 from acoustics.case.structure_model import Brace, Lining, Structure
 from acoustics.structure.air_bands import corner_bands, waves_in_bands
 from acoustics.structure.air_inside import (

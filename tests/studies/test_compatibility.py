@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 import xarray as xr
 
+from acoustics.case.enclosure_model import Amplifier, Brief, Enclosure
 from acoustics.case.impedance_model import MeasuredImpedance
 from acoustics.case.model import Branch, Cabinet, Chamfer, Placement
-from acoustics.case.source_model import Amplifier, Brief, Enclosure
 from acoustics.driver import VoiceCoil
 from acoustics.source.motion import motion_of
 from acoustics.studies.compatibility import CHECKS, compatibility

@@ -17,7 +17,7 @@ from acoustics.listening import window_ripple
 from acoustics.prediction import predict
 from acoustics.studies.layout_search import changed_keys, layout_dataset, search_layout
 from acoustics.studies.layout_search.crossovers import crossovers_of
-from acoustics.studies.layout_search.hunt import not_beaten
+from acoustics.studies.layout_search.optimiser import not_beaten
 from support.cases import make_case, make_driver, pass_branch
 
 GRID = FrequencyGrid(lowest=250.0, highest=3500.0, per_octave=6)

@@ -7,7 +7,7 @@ import numpy as np
 from acoustics.studies.flatness import LEAST_WORSE, SHARE_WORSE
 from acoustics.studies.layout_search.answer import Freedom
 from acoustics.studies.layout_search.figures import SENSE
-from acoustics.studies.layout_search.hunt import judged_aims
+from acoustics.studies.layout_search.optimiser import judged_aims
 from acoustics.studies.layout_search.stand import Stand
 from acoustics.studies.layout_search.tabled import tabled
 from acoustics.studies.layout_search.variables import Variable

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from acoustics.studies.layout_search.hunt import not_beaten
+from acoustics.studies.layout_search.optimiser import not_beaten
 from acoustics.studies.layout_search.rounded import nearest_sawn
 from acoustics.studies.layout_search.stand import Stand
 

@@ -18,7 +18,14 @@ from acoustics.studies.layout_search.answer import Arranged, LayoutFound
 from acoustics.studies.layout_search.figures import SENSE
 from acoustics.studies.layout_search.freedom import freedom_of, within_of
 from acoustics.studies.layout_search.front import ends_of, front_of, knee_of
-from acoustics.studies.layout_search.hunt import (
+from acoustics.studies.layout_search.kept import (
+    KIND,
+    Searched,
+    about,
+    arrays_of,
+    searched_of,
+)
+from acoustics.studies.layout_search.optimiser import (
     FINISHED,
     GENERATIONS,
     SHORT,
@@ -29,13 +36,6 @@ from acoustics.studies.layout_search.hunt import (
     not_beaten,
     second_aim,
     weighted,
-)
-from acoustics.studies.layout_search.kept import (
-    KIND,
-    Searched,
-    about,
-    arrays_of,
-    searched_of,
 )
 from acoustics.studies.layout_search.question import checked_question, told_qualities
 from acoustics.studies.layout_search.rounded import as_sawn

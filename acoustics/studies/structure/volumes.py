@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from acoustics.case.brace_solids import volumes_taken
+from acoustics.case.enclosure_model import Enclosure
 from acoustics.case.model import Case
-from acoustics.case.source_model import Enclosure
 from acoustics.case.structure_model import Structure
 from acoustics.studies.structure.candidates import shell_with
 from acoustics.studies.structure.found import Volumes

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+from acoustics.case.enclosure_model import Enclosure
 from acoustics.case.model import Case
-from acoustics.case.source_model import Enclosure
 from acoustics.case.units import MASS, parse
 from acoustics.case.varied import values_with
 from acoustics.case.written import with_unit

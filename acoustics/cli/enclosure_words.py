@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from acoustics.case import Case
-    from acoustics.case.source_model import Amplifier, Brief, Enclosure, PassiveRadiator, Port
+    from acoustics.case.enclosure_model import Amplifier, Brief, Enclosure, PassiveRadiator, Port
 
 _INDENT = " " * 13
 

@@ -1,4 +1,4 @@
-"""What a case says of the source half: enclosures, amplifier and brief, in SI units."""
+"""Enclosures, amplifier and brief of a case, in SI units."""
 
 from __future__ import annotations
 

@@ -6,14 +6,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from acoustics.case.extent import seat_receivers
 from acoustics.case.faults import Problem
+from acoustics.case.grid_checks import seat_receivers
 from acoustics.case.lines import Path
 from acoustics.case.outside import Outside, floor_problems
-from acoustics.case.placing import ceiling_problems, pair_problems, wall_problems
+from acoustics.case.placement_checks import ceiling_problems, pair_problems, wall_problems
 from acoustics.case.plan import Plan, Surfaces, plan_of
 from acoustics.case.room_tables import SURFACE_TABLES, SURFACES
-from acoustics.case.seating import (
+from acoustics.case.seat_checks import (
     Place,
     ear_problems,
     ears_of,

@@ -71,7 +71,7 @@ def test_the_product_still_is_filter_times_source_times_field(prediction):
     np.testing.assert_allclose(prediction.arc_total.values, total.values, rtol=1e-12)
 
 
-def test_everything_of_the_source_half_says_what_it_is(prediction):
+def test_everything_that_moves_says_what_it_is(prediction):
     for name in (
         "volume_velocity",
         "impedance",

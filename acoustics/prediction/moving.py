@@ -1,4 +1,4 @@
-"""What a prediction says of the source half: what moves, impedances, limits."""
+"""What a prediction says of what moves, impedances, limits."""
 
 from __future__ import annotations
 
