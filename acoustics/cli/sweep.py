@@ -32,12 +32,12 @@ def sweep(case: str, out: Path | None, cluster: str | None) -> None:
 
     from acoustics.studies.labels import case_name
     from acoustics.studies.space import point_count
-    from acoustics.studies.sweep_run import ANSWER
+    from acoustics.studies.sweep_run import ANSWER, require_sweep
     from acoustics.studies.sweep_run import sweep as sweep_case
 
     folder = out or Path("roundover-out") / f"{case_name(checked)}-sweep"
     writable_folder(folder, ANSWER, "summary.txt")
-    points = 0 if checked.sweep is None else point_count(checked.sweep)
+    points = point_count(require_sweep(checked))
     with together(folder):
         with progress_bar(checked.title, points, POINTS) as progress:
             found = sweep_case(checked, folder, cluster=cluster, progress=progress)
