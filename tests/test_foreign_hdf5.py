@@ -22,9 +22,9 @@ from support import mutant_originals as originals
 from support.mutant_hdf5 import rewritten
 
 KILLING = (48, 113, 117, *range(300))
-"""seeds to try: which of them kill depends on the library; the first three did where this was written"""
+"""seeds to try; which of them kill depends on the library, the first three did in 2026"""
 
-pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="damage is looked for in forks")
+pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="looked for in forks")
 
 
 def killed_by(data):
@@ -50,7 +50,7 @@ def killing():
         data = rewritten(rng.choice(originals.sofa_files()), rng)
         if killed_by(data):
             return data
-    pytest.skip("this HDF5 library survives all of them")
+    pytest.skip("this HDF5 library survives all")
 
 
 def test_a_file_that_kills_its_reader_is_refused_by_name(tmp_path, killing):
