@@ -65,7 +65,8 @@ class _Watch:
     def _noted(self, event: str, arguments: tuple[Any, ...]) -> None:
         if event == "open":
             path, _, flags = arguments
-            if isinstance(flags, int) and flags & WRITES and not isinstance(path, int):
+            kept = not isinstance(path, int) and path != os.devnull
+            if isinstance(flags, int) and flags & WRITES and kept:
                 self.seen.append(f"opened {path!r} to write")
         elif event.startswith(CHANGES) and not _tries_a_file(event, arguments):
             self.seen.append(f"{event} {arguments!r:.200}")
