@@ -24,24 +24,22 @@ def seal(content: bytes | memoryview) -> bytes:
     return MARK + hashlib.sha256(content).hexdigest().encode() + b"\n"
 
 
-def require_sound(path: Path) -> None:
-    """Refuse a file whose content is not what its seal says; what has none passes.
+def require_sound(path: Path) -> bool:
+    """Whether a file has a seal; refuse one whose content is not what its seal says.
 
     Raises:
         OSError: it cannot be read.
         RoundoverError: it is damaged.
     """
-    if path.exists() and not path.is_file():  # reading from a pipe may never end
-        return
     found = hashlib.sha256()
     with path.open("rb") as file:
         left = file.seek(0, os.SEEK_END) - LENGTH
         if left < 0:
-            return
+            return False
         file.seek(left)
         written = file.read()
         if not written.startswith(MARK):
-            return
+            return False
         file.seek(0)
         while left > 0 and (piece := file.read(min(PIECE, left))):
             found.update(piece)
@@ -51,3 +49,4 @@ def require_sound(path: Path) -> None:
             f"{path}: this file is damaged: what it holds is not what was written, so none of its "
             "numbers can be trusted; run the command that wrote it again, or take a copy of it"
         )
+    return True

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 from collections.abc import Mapping
 from pathlib import Path
@@ -12,8 +13,9 @@ import xarray as xr
 
 from acoustics.conventions import SCHEMA, RoundoverError
 from acoustics.files import complete_file
+from acoustics.foreign import require_readable
 from acoustics.seal import require_sound, seal
-from acoustics.weighed import require_weighed
+from acoustics.weighed import require_regular, require_weighed
 
 COMPLEX = "complex"
 """Name of the trailing dimension of length 2: real, imaginary."""
@@ -89,9 +91,12 @@ def open_prediction(path: str | os.PathLike[str]) -> xr.Dataset:
     """
     source = Path(path)
     try:
-        require_sound(source)  # first: in what is damaged the library may get lost
-        require_weighed(source)
-        stored = xr.load_dataset(source, engine=ENGINE, decode_times=False)
+        require_regular(source)
+        # First of all: in what is damaged the library may get lost, and this process with it.
+        data = None if require_sound(source) else _tried(source)
+        require_weighed(source, data)
+        readable = source if data is None else io.BytesIO(data)
+        stored = xr.load_dataset(readable, engine=ENGINE, decode_times=False)
         return join_complex(_of_this_layout(stored, source))
     except FileNotFoundError as error:
         raise RoundoverError(f"{source}: there is no such file") from error
@@ -101,6 +106,13 @@ def open_prediction(path: str | os.PathLike[str]) -> xr.Dataset:
         raise RoundoverError(
             f"{source}: cannot be read as netCDF-4; expected a file written by `roundover predict`"
         ) from error
+
+
+def _tried(source: Path) -> bytes:
+    """What another program wrote: a file without a seal, once another process has read it."""
+    data = source.read_bytes()
+    require_readable(data, str(source))
+    return data
 
 
 def _of_this_layout(stored: xr.Dataset, source: Path) -> xr.Dataset:

@@ -6,6 +6,7 @@ filled, may promise any amount of memory. Links may lead to other files, or in c
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 
 import h5py
@@ -18,17 +19,30 @@ MOST_PACKED = 100
 WAY_OUT = "write it again, or take a copy of it"
 
 
-def require_weighed(path: Path) -> None:
+def require_regular(path: Path) -> None:
+    """Refuse what is there and no regular file: reading from a pipe may never end.
+
+    Raises:
+        FileError: there is such a thing.
+    """
+    if path.exists() and not path.is_file():
+        raise FileError(f"is no regular file; {WAY_OUT}", str(path))
+
+
+def require_weighed(path: Path, data: bytes | None = None) -> None:
     """Refuse a file whose variables lie elsewhere or promise more than it can hold.
+
+    Args:
+        path: the file.
+        data: what it holds, where that has been read.
 
     Raises:
         FileNotFoundError: there is none.
         FileError: it is none that can be read as what it says.
     """
-    if path.exists() and not path.is_file():  # reading from a pipe may never end
-        raise FileError(f"is no regular file; {WAY_OUT}", str(path))
-    with h5py.File(path, "r") as file:
-        if said := too_heavy(file, path.stat().st_size):
+    size = path.stat().st_size if data is None else len(data)
+    with h5py.File(path if data is None else io.BytesIO(data), "r") as file:
+        if said := too_heavy(file, size):
             raise FileError(f"{said}; {WAY_OUT}", str(path))
 
 

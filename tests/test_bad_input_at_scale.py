@@ -23,7 +23,7 @@ TABLES = {
     "responses": 900, "impedances": 900, "calibrations": 500, "text-recordings": 400,
     "recordings": 1500, "messages": 600,
 }  # fmt: skip
-STORED = {"sofa": 700, "predictions": 400, "verifications": 100}
+STORED = {"sofa": 350, "predictions": 250, "verifications": 100}
 LOTS = (DESIGNS, TEXTS, TABLES, STORED)
 IN_PROCESS = [kind for kind in KINDS if kind not in STORED]
 """Kinds that no library outside Python reads: they cannot end the process of the tests."""

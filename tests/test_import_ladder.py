@@ -19,6 +19,7 @@ LADDER = (
     "folders",
     "seal",
     "weighed",
+    "foreign",
     "cabinet",
     "driver",
     "curves",

@@ -8,6 +8,7 @@ import click
 
 from acoustics.cli.output import FIGURES, folder_option, writable_folder
 from acoustics.cli.quantity import quantity
+from acoustics.cli.together import together
 
 
 @click.command(short_help="Say how low and how loud the enclosures play.")
@@ -54,23 +55,25 @@ def box(
 
     folder = out or Path("roundover-out") / f"{case_name(checked)}-box"
 
-    from acoustics.studies.box import box_study
+    from acoustics.studies.box import box_study, require_boxes
 
-    study = box_study(checked, find=find, most_volume=within, reach=reach)  # type: ignore[arg-type]
+    require_boxes(checked)
     writable_folder(folder, "box.nc", "summary.txt")
+    study = box_study(checked, find=find, most_volume=within, reach=reach)  # type: ignore[arg-type]
 
     from acoustics.files import write_text
     from acoustics.report import box_text
     from acoustics.storage import save
 
-    # First of all: what was computed is not lost when something goes wrong with a figure.
-    save(study, folder / "box.nc")
-    text = box_text(study)
-    write_text(text, folder / "summary.txt")
-    click.echo(text)
+    with together(folder):
+        # First of all: what was computed is not lost when something goes wrong with a figure.
+        save(study, folder / "box.nc")
+        text = box_text(study)
+        write_text(text, folder / "summary.txt")
+        click.echo(text)
 
-    from acoustics.figures.box_sheets import box_sheets
-    from acoustics.figures.save import save_sheets
+        from acoustics.figures.box_sheets import box_sheets
+        from acoustics.figures.save import save_sheets
 
-    drawn = save_sheets(box_sheets(study), study, folder / FIGURES)
+        drawn = save_sheets(box_sheets(study), study, folder / FIGURES)
     click.echo(f"Written to {folder}: box.nc, summary.txt, {drawn} figures (PNG and SVG).")

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from acoustics.cli.output import FIGURES, folder_option, writable_folder
+from acoustics.cli.together import together
 
 LONGEST_NAME = 60
 """letters of the default folder's name: at most 240 bytes, as file systems allow"""
@@ -56,32 +57,33 @@ def compare(cases: tuple[str, ...], out: Path | None, tolerance: bool) -> None:
     names = "-against-".join(file_name(label) for label in labels)
     folder = out or Path("roundover-out") / names[:LONGEST_NAME]
     writable_folder(folder, "comparison.txt", "table.csv")
-    predictions = []
-    for each, label in zip(checked, labels, strict=True):
-        with progress_bar(label, each.frequencies.values().size) as progress:
-            predictions.append(predict(each, progress=progress))
-        save(predictions[-1], folder / f"{file_name(label)}.nc")
-    if tolerance:
-        with progress_bar("Builds", PER_CENT, SHARE) as progress:
-            comparison = compare_cases(
-                checked,
-                predictions,
-                tolerance=True,
-                progress=lambda done, whole: progress(PER_CENT * done // whole, PER_CENT),
-            )
-    else:
-        comparison = compare_cases(checked, predictions)
+    with together(folder):
+        predictions = []
+        for each, label in zip(checked, labels, strict=True):
+            with progress_bar(label, each.frequencies.values().size) as progress:
+                predictions.append(predict(each, progress=progress))
+            save(predictions[-1], folder / f"{file_name(label)}.nc")
+        if tolerance:
+            with progress_bar("Builds", PER_CENT, SHARE) as progress:
+                comparison = compare_cases(
+                    checked,
+                    predictions,
+                    tolerance=True,
+                    progress=lambda done, whole: progress(PER_CENT * done // whole, PER_CENT),
+                )
+        else:
+            comparison = compare_cases(checked, predictions)
 
-    from acoustics.figures import COMPARISON_SHEETS, save_sheets
-    from acoustics.files import write_text
-    from acoustics.listening import unreached
-    from acoustics.report import comparison_csv, comparison_text
+        from acoustics.figures import COMPARISON_SHEETS, save_sheets
+        from acoustics.files import write_text
+        from acoustics.listening import unreached
+        from acoustics.report import comparison_csv, comparison_text
 
-    text = comparison_text(comparison)
-    write_text(text, folder / "comparison.txt")
-    write_text(comparison_csv(comparison.table), folder / "table.csv")
-    click.echo(text)
-    drawn = save_sheets(COMPARISON_SHEETS, comparison, folder / FIGURES)
+        text = comparison_text(comparison)
+        write_text(text, folder / "comparison.txt")
+        write_text(comparison_csv(comparison.table), folder / "table.csv")
+        click.echo(text)
+        drawn = save_sheets(COMPARISON_SHEETS, comparison, folder / FIGURES)
     click.echo(
         f"Written to {folder}: comparison.txt, table.csv, {len(predictions)} predictions, "
         f"{drawn} figures (PNG and SVG)."

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from acoustics.cli.output import FIGURES, folder_option, require_another, writable_folder
+from acoustics.cli.together import together
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -88,17 +89,18 @@ def _fit(case: Case, folder: Path) -> None:
             solve=solve,
         )
     found = fit_dataset(case, fitted)
-    # First of all: what was found is not lost when something goes wrong with what follows.
-    save(found, folder / "crossover.nc")
-    new = written_case(case, fitted, folder / NEW_CASE)
-    before, after = predict(case, solve=solve), predict(new, solve=solve)
-    save(after, folder / "prediction.nc")
-    text = f"{fit_text(new, fitted, found, before, after)}\n\n{papers_text(new, after)}"
-    write_text(text, folder / "summary.txt")
-    click.echo(text)
-    files = _papers(new, after, folder)
-    save_figure(crossover_change(before, after), folder / FIGURES / "crossover-change")
-    drawn = 1 + save_sheets({"hand-over": hand_over_sheet}, after, folder / FIGURES)
+    with together(folder):
+        # First of all: what was found is not lost when something goes wrong with what follows.
+        save(found, folder / "crossover.nc")
+        new = written_case(case, fitted, folder / NEW_CASE)
+        before, after = predict(case, solve=solve), predict(new, solve=solve)
+        save(after, folder / "prediction.nc")
+        text = f"{fit_text(new, fitted, found, before, after)}\n\n{papers_text(new, after)}"
+        write_text(text, folder / "summary.txt")
+        click.echo(text)
+        files = _papers(new, after, folder)
+        save_figure(crossover_change(before, after), folder / FIGURES / "crossover-change")
+        drawn = 1 + save_sheets({"hand-over": hand_over_sheet}, after, folder / FIGURES)
     named = [NEW_CASE, "prediction.nc", "crossover.nc", "summary.txt", *files]
     _tell(folder, named, figures=drawn)
 
@@ -108,7 +110,8 @@ def _start(case: Case, folder: Path) -> None:
     from acoustics.report.start_papers import write_start
 
     writable_folder(folder, "start.nc", "start.txt", "start.csv")
-    text, files = write_start(case, folder)
+    with together(folder):
+        text, files = write_start(case, folder)
     click.echo(text)
     _tell(folder, files)
 
@@ -132,11 +135,13 @@ def _as_it_is(case: Case, folder: Path) -> None:
     writable_folder(folder, "prediction.nc", "summary.txt", *PAPERS, figures=False)
     with progress_bar(case.title, case.frequencies.values().size) as progress:
         prediction = predict(case, progress=progress)
-    save(prediction, folder / "prediction.nc")
-    text = papers_text(case, prediction) or summary(case, prediction)
-    write_text(text, folder / "summary.txt")
-    click.echo(text)
-    _tell(folder, ["prediction.nc", "summary.txt", *_papers(case, prediction, folder)])
+    with together(folder):
+        save(prediction, folder / "prediction.nc")
+        text = papers_text(case, prediction) or summary(case, prediction)
+        write_text(text, folder / "summary.txt")
+        click.echo(text)
+        files = _papers(case, prediction, folder)
+    _tell(folder, ["prediction.nc", "summary.txt", *files])
 
 
 def _papers(case: Case, prediction: xr.Dataset, folder: Path) -> list[str]:

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from acoustics.cli.output import folder_option, writable_folder
+from acoustics.cli.together import together
 
 TEXT, TABLE = "drivers.txt", "drivers.csv"
 
@@ -36,6 +37,7 @@ def drivers(case: str, out: Path | None) -> None:
     if out is not None:
         from acoustics.files import write_text
 
-        write_text(text, out / TEXT)
-        write_text(compatibility_csv(lines), out / TABLE)
+        with together(out):
+            write_text(text, out / TEXT)
+            write_text(compatibility_csv(lines), out / TABLE)
         click.echo(f"Written to {out}: {TEXT}, {TABLE}.")

@@ -8,6 +8,7 @@ import click
 
 from acoustics.cli.output import FIGURES, folder_option, writable_folder
 from acoustics.cli.quantity import quantity
+from acoustics.cli.together import together
 
 BY = {
     "ripple-off-axis": "relative_ripple",
@@ -107,15 +108,16 @@ def map_(
             by=BY[by],
             progress=progress,
         )
-    # First of all: what was computed is not lost when something goes wrong with a figure.
-    save(found, folder / "placement.nc")
+    with together(folder):
+        # First of all: what was computed is not lost when something goes wrong with a figure.
+        save(found, folder / "placement.nc")
 
-    from acoustics.figures import PLACEMENT_SHEETS, save_sheets
-    from acoustics.files import write_text
-    from acoustics.report import placement_text
+        from acoustics.figures import PLACEMENT_SHEETS, save_sheets
+        from acoustics.files import write_text
+        from acoustics.report import placement_text
 
-    text = placement_text(found)
-    write_text(text, folder / "summary.txt")
-    click.echo(text)
-    drawn = save_sheets(PLACEMENT_SHEETS, found, folder / FIGURES)
+        text = placement_text(found)
+        write_text(text, folder / "summary.txt")
+        click.echo(text)
+        drawn = save_sheets(PLACEMENT_SHEETS, found, folder / FIGURES)
     click.echo(f"Written to {folder}: placement.nc, summary.txt, {drawn} figures (PNG and SVG).")

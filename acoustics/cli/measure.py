@@ -10,6 +10,7 @@ import click
 
 from acoustics.cli.output import FIGURES, folder_option, writable_folder
 from acoustics.cli.quantity import quantity
+from acoustics.cli.together import together
 
 if TYPE_CHECKING:
     from acoustics.case import Case
@@ -73,37 +74,40 @@ def measure(
     folder = out or Path("roundover-out") / f"{case_name(checked)}-measured"
 
     from acoustics.studies.measure import measure_study
+    from acoustics.studies.measure.recorded import read_recorded, require_measurement
 
-    study = measure_study(checked)
+    recorded = read_recorded(checked)
 
     from acoustics.report.measured_tables import case_lines, response_table, table_name
 
-    names = study.driver.values.tolist()
+    names = [each.driver for each in require_measurement(checked).drivers]
     files = ("measurement.nc", "summary.txt", "measured.toml", *map(table_name, names))
     _refuse_measured(checked, [folder / name for name in files], "choose another --out")
     writable_folder(folder, *files)
+    study = measure_study(checked, recorded)
 
     from acoustics.files import write_text
     from acoustics.report import measured_text
     from acoustics.storage import save
 
-    save(study, folder / "measurement.nc")
-    for name in names:
-        table = response_table(study, name)
-        if table is None:  # nothing of an earlier run may be taken for this one's
-            (folder / table_name(name)).unlink(missing_ok=True)
-        else:
-            write_text(table, folder / table_name(name))
-    lines = case_lines(study, _from_case(folder, Path(checked.path).parent))
-    write_text(lines, folder / "measured.toml")
-    text = measured_text(study, lines, folder.as_posix())
-    write_text(text, folder / "summary.txt")
-    click.echo(text)
+    with together(folder):
+        save(study, folder / "measurement.nc")
+        for name in names:
+            table = response_table(study, name)
+            if table is None:  # nothing of an earlier run may be taken for this one's
+                (folder / table_name(name)).unlink(missing_ok=True)
+            else:
+                write_text(table, folder / table_name(name))
+        lines = case_lines(study, _from_case(folder, Path(checked.path).parent))
+        write_text(lines, folder / "measured.toml")
+        text = measured_text(study, lines, folder.as_posix())
+        write_text(text, folder / "summary.txt")
+        click.echo(text)
 
-    from acoustics.figures.measured_sheets import measured_sheets
-    from acoustics.figures.save import save_sheets
+        from acoustics.figures.measured_sheets import measured_sheets
+        from acoustics.figures.save import save_sheets
 
-    drawn = save_sheets(measured_sheets(study), study, folder / FIGURES)
+        drawn = save_sheets(measured_sheets(study), study, folder / FIGURES)
     click.echo(
         f"Written to {folder}: a table for each driver, measurement.nc, summary.txt, "
         f"measured.toml, {drawn} figures (PNG and SVG)."

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from acoustics.cli.output import FIGURES, folder_option, require_another, writable_folder
+from acoustics.cli.together import together
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -56,13 +57,20 @@ def place(case: str, out: Path | None) -> None:
     writable_folder(folder, *files, inside=(WORK,))
     with progress_bar(checked.title, STEPS, SHARE) as progress:
         found = search_layout(checked, None, folder, progress=progress)
-    # First of all: what was found is not lost when something goes wrong with what follows.
-    save(layout_dataset(checked, found), folder / "layout.nc")
-    _tell(checked, found, folder)
+    with together(folder):
+        # First of all: what was found is not lost when something goes wrong with what follows.
+        save(layout_dataset(checked, found), folder / "layout.nc")
+        written = _written(checked, found, folder)
+    click.echo(f"Written to {folder}: {written}.")
+    if found.stays and (folder / NEW_CASE).exists():
+        click.echo(f"{folder / NEW_CASE} is left from something else; it is no answer to this.")
 
 
-def _tell(case: Case, found: LayoutFound, folder: Path) -> None:
-    """Write the new case where there is one, predict before and after, say it and draw it."""
+def _written(case: Case, found: LayoutFound, folder: Path) -> str:
+    """Write the new case where there is one, predict before and after, say it and draw it.
+
+    Returns what was written.
+    """
     from acoustics.figures import LAYOUT_SHEETS, Shown, save_sheets
     from acoustics.files import write_text
     from acoustics.prediction import predict
@@ -89,9 +97,7 @@ def _tell(case: Case, found: LayoutFound, folder: Path) -> None:
     if improved is not None:
         drawn += _before_against_after(case, before, improved, folder)
     named = ", ".join([*files, "summary.txt"])
-    click.echo(f"Written to {folder}: {named}, {drawn} figures (PNG and SVG) in {FIGURES}.")
-    if improved is None and (folder / NEW_CASE).exists():
-        click.echo(f"{folder / NEW_CASE} is left from something else; it is no answer to this.")
+    return f"{named}, {drawn} figures (PNG and SVG) in {FIGURES}"
 
 
 def _before_against_after(case: Case, before: xr.Dataset, improved: Improved, folder: Path) -> int:

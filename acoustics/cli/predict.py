@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from acoustics.cli.output import FIGURES, folder_option, writable_folder
+from acoustics.cli.together import together
 
 
 @click.command()
@@ -34,18 +35,19 @@ def predict(case: str, out: Path | None) -> None:
 
     with progress_bar(checked.title, checked.frequencies.values().size) as progress:
         prediction = predict_case(checked, progress=progress)
-    # First of all: what was computed is not lost when something goes wrong with a figure.
-    save(prediction, folder / "prediction.nc")
+    with together(folder):
+        # First of all: what was computed is not lost when something goes wrong with a figure.
+        save(prediction, folder / "prediction.nc")
 
-    from acoustics.figures import SHEETS, save_sheets
-    from acoustics.files import write_text
-    from acoustics.listening import unreached
-    from acoustics.report.summary import summary
+        from acoustics.figures import SHEETS, save_sheets
+        from acoustics.files import write_text
+        from acoustics.listening import unreached
+        from acoustics.report.summary import summary
 
-    text = summary(checked, prediction)
-    write_text(text, folder / "summary.txt")
-    click.echo(text)
-    drawn = save_sheets(SHEETS, prediction, folder / FIGURES)
+        text = summary(checked, prediction)
+        write_text(text, folder / "summary.txt")
+        click.echo(text)
+        drawn = save_sheets(SHEETS, prediction, folder / FIGURES)
     click.echo(f"Written to {folder}: prediction.nc, summary.txt, {drawn} figures (PNG and SVG).")
     if faults := unreached(checked, prediction):
         raise CaseError(faults)

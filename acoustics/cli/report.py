@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from acoustics.cli.output import folder_option, overlook_missing_signs, writable_folder
+from acoustics.cli.together import together
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -134,17 +135,18 @@ def _written(
     count = case.frequencies.values().size
     prediction = predict(case, progress=lambda n, _: done(PREDICTED * n // count))
     drawn = other.submit(partial(_drawn, case, prediction))
-    drawings = other.submit(partial(_drawings, case, prediction, folder / DRAWINGS))
 
     from acoustics.report.html.papers import save_prediction, write_data, write_report
 
-    # First of all: what was computed is not lost when something goes wrong with what follows.
-    save_prediction(prediction, folder)
-    write_data(case, prediction, folder)
-    done(DATA)
-    section = None if measured is None else _verified(case, measured)
-    text = write_report(case, prediction, asked.result(), drawn.result, folder, section)
-    drawings.result()
+    with together(folder):
+        drawings = other.submit(partial(_drawings, case, prediction, folder / DRAWINGS))
+        # First of all: what was computed is not lost when something goes wrong with what follows.
+        save_prediction(prediction, folder)
+        write_data(case, prediction, folder)
+        done(DATA)
+        section = None if measured is None else _verified(case, measured)
+        text = write_report(case, prediction, asked.result(), drawn.result, folder, section)
+        drawings.result()
     done(ALL)
     return text, prediction
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from acoustics.cli.output import FIGURES, folder_option, writable_folder
+from acoustics.cli.together import together
 
 
 @click.command(short_help="Say how walls and air ring, what to change, and which boards to cut.")
@@ -43,20 +44,21 @@ def structure(case: str, out: Path | None) -> None:
     from acoustics.report import boards_csv, structure_text
     from acoustics.storage import save
 
-    # First of all: what was computed is not lost when something goes wrong with a figure.
-    save(structure_dataset(checked, found), folder / "structure.nc")
-    text = structure_text(checked, found)
-    write_text(text, folder / "summary.txt")
-    tables = "structure.nc, summary.txt"
-    if found.cut_list is not None:
-        write_text(boards_csv(found.cut_list), folder / "boards.csv")
-        tables += ", boards.csv"
-    else:
-        (folder / "boards.csv").unlink(missing_ok=True)
-    click.echo(text)
+    with together(folder):
+        # First of all: what was computed is not lost when something goes wrong with a figure.
+        save(structure_dataset(checked, found), folder / "structure.nc")
+        text = structure_text(checked, found)
+        write_text(text, folder / "summary.txt")
+        tables = "structure.nc, summary.txt"
+        if found.cut_list is not None:
+            write_text(boards_csv(found.cut_list), folder / "boards.csv")
+            tables += ", boards.csv"
+        else:
+            (folder / "boards.csv").unlink(missing_ok=True)
+        click.echo(text)
 
-    from acoustics.figures.save import save_sheets
-    from acoustics.figures.structure_sheets import structure_sheets
+        from acoustics.figures.save import save_sheets
+        from acoustics.figures.structure_sheets import structure_sheets
 
-    drawn = save_sheets(structure_sheets(checked), found, folder / FIGURES)
+        drawn = save_sheets(structure_sheets(checked), found, folder / FIGURES)
     click.echo(f"Written to {folder}: {tables}, {drawn} figures (PNG and SVG).")

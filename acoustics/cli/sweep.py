@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from acoustics.cli.output import FIGURES, folder_option, writable_folder
+from acoustics.cli.together import together
 
 
 @click.command(short_help="Predict every variant that the table [sweep] spans.")
@@ -31,22 +32,23 @@ def sweep(case: str, out: Path | None, cluster: str | None) -> None:
 
     from acoustics.studies.labels import case_name
     from acoustics.studies.space import point_count
-    from acoustics.studies.sweep_run import ANSWER
+    from acoustics.studies.sweep_run import ANSWER, require_sweep
     from acoustics.studies.sweep_run import sweep as sweep_case
 
     folder = out or Path("roundover-out") / f"{case_name(checked)}-sweep"
     writable_folder(folder, ANSWER, "summary.txt")
-    points = 0 if checked.sweep is None else point_count(checked.sweep)
-    with progress_bar(checked.title, points, POINTS) as progress:
-        found = sweep_case(checked, folder, cluster=cluster, progress=progress)
+    points = point_count(require_sweep(checked))
+    with together(folder):
+        with progress_bar(checked.title, points, POINTS) as progress:
+            found = sweep_case(checked, folder, cluster=cluster, progress=progress)
 
-    from acoustics.figures import SWEEP_SHEETS, save_sheets
-    from acoustics.files import write_text
-    from acoustics.report import sweep_summary
+        from acoustics.figures import SWEEP_SHEETS, save_sheets
+        from acoustics.files import write_text
+        from acoustics.report import sweep_summary
 
-    text = sweep_summary(checked, found)
-    write_text(text, folder / "summary.txt")
-    click.echo(text)
-    drawn = save_sheets(SWEEP_SHEETS, found, folder / FIGURES)
+        text = sweep_summary(checked, found)
+        write_text(text, folder / "summary.txt")
+        click.echo(text)
+        drawn = save_sheets(SWEEP_SHEETS, found, folder / FIGURES)
     drawing = "1 figure" if drawn == 1 else f"{drawn} figures"
     click.echo(f"Written to {folder}: {ANSWER}, summary.txt, {drawing} (PNG and SVG).")

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from acoustics.cli.output import FIGURES, folder_option, writable_folder
+from acoustics.cli.together import together
 
 ANSWER, TABLE = "tolerance.nc", "table.csv"
 
@@ -42,17 +43,18 @@ def tolerance(case: str, out: Path | None) -> None:
             folder,
             progress=lambda done, whole: progress(PER_CENT * done // whole, PER_CENT),
         )
-    # First of all: what was computed is not lost when something goes wrong with a figure.
-    save(found, folder / ANSWER)
+    with together(folder):
+        # First of all: what was computed is not lost when something goes wrong with a figure.
+        save(found, folder / ANSWER)
 
-    from acoustics.figures import TOLERANCE_SHEETS, save_sheets
-    from acoustics.files import write_text
-    from acoustics.report import tolerance_csv, tolerance_text
+        from acoustics.figures import TOLERANCE_SHEETS, save_sheets
+        from acoustics.files import write_text
+        from acoustics.report import tolerance_csv, tolerance_text
 
-    text = tolerance_text(checked, found)
-    write_text(text, folder / "summary.txt")
-    write_text(tolerance_csv(found), folder / TABLE)
-    click.echo(text)
-    drawn = save_sheets(TOLERANCE_SHEETS, found, folder / FIGURES)
+        text = tolerance_text(checked, found)
+        write_text(text, folder / "summary.txt")
+        write_text(tolerance_csv(found), folder / TABLE)
+        click.echo(text)
+        drawn = save_sheets(TOLERANCE_SHEETS, found, folder / FIGURES)
     drawing = "1 figure" if drawn == 1 else f"{drawn} figures"
     click.echo(f"Written to {folder}: {ANSWER}, summary.txt, {TABLE}, {drawing} (PNG and SVG).")

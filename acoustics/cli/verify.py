@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from acoustics.cli.output import FIGURES, folder_option, writable_folder
+from acoustics.cli.together import together
 
 ANSWER, SUMMARY, TABLE = "verification.nc", "summary.txt", "causes.csv"
 
@@ -60,19 +61,20 @@ def verify(
     with progress_bar(checked.title, 1, SO_FAR) as progress:
         found = verify_design(checked, readings)
         progress(1, 1)
-    # First of all: what was computed is not lost when something goes wrong with a figure.
-    save(found, folder / ANSWER)
+    with together(folder):
+        # First of all: what was computed is not lost when something goes wrong with a figure.
+        save(found, folder / ANSWER)
 
-    from acoustics.figures.save import save_sheets
-    from acoustics.figures.verification_sheets import verification_sheets
-    from acoustics.files import write_text
-    from acoustics.report import verification_csv, verification_text
+        from acoustics.figures.save import save_sheets
+        from acoustics.figures.verification_sheets import verification_sheets
+        from acoustics.files import write_text
+        from acoustics.report import verification_csv, verification_text
 
-    text = verification_text(checked, found)
-    write_text(text, folder / SUMMARY)
-    write_text(verification_csv(found), folder / TABLE)
-    click.echo(text)
-    drawn = save_sheets(verification_sheets(found), found, folder / FIGURES)
+        text = verification_text(checked, found)
+        write_text(text, folder / SUMMARY)
+        write_text(verification_csv(found), folder / TABLE)
+        click.echo(text)
+        drawn = save_sheets(verification_sheets(found), found, folder / FIGURES)
     drawing = "1 figure" if drawn == 1 else f"{drawn} figures"
     click.echo(f"Written to {folder}: {', '.join(files)}, {drawing} (PNG and SVG).")
 

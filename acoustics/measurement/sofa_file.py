@@ -13,6 +13,7 @@ import numpy as np
 
 from acoustics.case.shown import printable
 from acoustics.files import content
+from acoustics.foreign import require_readable
 from acoustics.measurement.recording import MOST_BYTES, RecordingError
 from acoustics.weighed import too_heavy
 
@@ -98,6 +99,7 @@ def opened(path: str | os.PathLike[str]) -> Iterator[SofaFile]:
     data = content(file, MOST_BYTES, WAY_OUT, RecordingError)
     if not data:
         raise RecordingError(f"is empty; {WAY_OUT}", name)
+    require_readable(data, name, RecordingError)
     try:
         with h5py.File(io.BytesIO(data), "r") as hdf5:
             if said := too_heavy(hdf5, len(data)):

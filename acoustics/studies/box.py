@@ -59,7 +59,7 @@ def box_study(
         >>> case = ac.read_case("cases/compact-centred")  # doctest: +SKIP
         >>> ac.box_study(case).f3  # doctest: +SKIP
     """
-    _require(case)
+    require_boxes(case)
     bass = _of_the_bass(case)
     case = replace(case, crossover=())  # a box is judged without: straight at the amplifier
     present = case
@@ -117,7 +117,7 @@ def _of_the_bass(case: Case) -> list[str]:
     return [each.name for each in case.enclosures if bass & set(each.drivers)] or names
 
 
-def _require(case: Case) -> None:
+def require_boxes(case: Case) -> None:
     """Refuse a case without anything whose box could be studied."""
     for enclosure in case.enclosures:
         for name in enclosure.drivers:

@@ -14,6 +14,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.case.model import Case
+from acoustics.case.sweep_model import Sweep
 from acoustics.case.varied import varied_case
 from acoustics.conventions import SCHEMA, SOLVER, RoundoverError
 from acoustics.field.plan import Progress, usable_cores
@@ -97,6 +98,16 @@ def sweep(
     return run_sweep(case, Path(folder), gang, progress=progress, solve=solve)
 
 
+def require_sweep(case: Case) -> Sweep:
+    """What a case asks to be swept. Raises RoundoverError where it asks for nothing."""
+    if case.sweep is None:
+        raise RoundoverError(
+            f"{case.path or case.title}: the case has no sweep; add a table [sweep] and for each "
+            "key that is to take several values a table [[sweep.over]]"
+        )
+    return case.sweep
+
+
 def run_sweep(
     case: Case,
     folder: Path,
@@ -106,14 +117,10 @@ def run_sweep(
     solve: Solve | None = None,
 ) -> xr.Dataset:
     """As `sweep`, with workers of any kind; they are called for only if something is left to do."""
-    if case.sweep is None:
-        raise RoundoverError(
-            f"{case.path or case.title}: the case has no sweep; add a table [sweep] and for each "
-            "key that is to take several values a table [[sweep.over]]"
-        )
-    points, fields = point_count(case.sweep), case.sweep.keep == "fields"
+    asked = require_sweep(case)
+    points, fields = point_count(asked), asked.keep == "fields"
     require_room(points, bytes_of(points, count_of(case), {}), folder, fields=fields)
-    space = space_of(case.sweep)
+    space = space_of(asked)
     template = _template(case, space)
     shapes: Shapes = {name: template[name].shape for name in FIELDS} if fields else {}
     require_room(points, bytes_of(points, count_of(case), shapes), folder, fields=fields)

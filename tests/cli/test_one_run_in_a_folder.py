@@ -15,6 +15,7 @@ from click.testing import CliRunner
 from acoustics.cli.main import main
 from acoustics.conventions import RoundoverError
 from acoustics.folders import only_one
+from support.cases import CASES
 from support.command_bench import Bench
 from support.commands import commands_in, files_of
 from support.sweeps import DESIGN, until
@@ -84,6 +85,28 @@ def test_every_command_that_writes_is_refused_before_the_work(tmp_path, monkeypa
     assert result.exit_code == 2, result.output
     assert result.stderr.startswith(f"{out}: this folder is in use")
     assert "write to another folder with --out" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("command", "shipped", "work"),
+    [
+        ("box", "compact-centred", "acoustics.studies.box.box_study"),
+        ("measure", "compact-measured", "acoustics.studies.measure.measure_study"),
+    ],
+    ids=("box", "measure"),
+)
+def test_studies_of_a_part_are_refused_before_the_work(
+    tmp_path, monkeypatch, command, shipped, work
+):
+    def never(*_, **__):
+        raise AssertionError("studied although the folder is in use")
+
+    monkeypatch.setattr(work, never)
+    out = tmp_path / "out"
+    with only_one(out):
+        result = CliRunner().invoke(main, [command, str(CASES / shipped), "--out", str(out)])
+    assert result.exit_code == 2, result.output
+    assert result.stderr.startswith(f"{out}: this folder is in use")
 
 
 @pytest.fixture(scope="module")

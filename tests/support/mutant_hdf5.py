@@ -25,7 +25,7 @@ def rewritten(data: bytes, rng: Random) -> bytes:
             for _ in range(rng.choice((1, 1, 2))):
                 name = rng.choice([key for key in file if isinstance(file[key], h5py.Dataset)])
                 rng.choice(_EDITS)(file, name, rng)
-    except (OSError, KeyError, ValueError, TypeError, RuntimeError, IndexError):
+    except (OSError, KeyError, ValueError, TypeError, RuntimeError, IndexError, MemoryError):
         pass  # the library refuses some edits of what was changed before
     return content.getvalue()
 

@@ -189,7 +189,7 @@ def sofa(folder: Path) -> Maker:
 def predictions(folder: Path) -> Maker:
     """What was predicted before."""
     made = originals.predictions()
-    return _files(folder, ".nc", made, (damaged,), open_prediction)
+    return _files(folder, ".nc", made, (damaged, damaged, rewritten), open_prediction)
 
 
 def verifications(folder: Path) -> Maker:

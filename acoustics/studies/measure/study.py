@@ -15,7 +15,7 @@ from acoustics.measurement.excess_delay import Delay, excess_delay
 from acoustics.studies.measure.against import held_against
 from acoustics.studies.measure.dataset import Pair, dataset_of
 from acoustics.studies.measure.driver import Measured, measured_driver
-from acoustics.studies.measure.recorded import read_recorded, require_measurement
+from acoustics.studies.measure.recorded import Recorded, read_recorded, require_measurement
 
 PER_OCTAVE = 48
 """Frequencies of a measurement, at least."""
@@ -27,11 +27,12 @@ LEAST_SHARED = 2.0
 """Ratio of the ends of a band from which a delay between drivers is told."""
 
 
-def measure_study(case: Case) -> xr.Dataset:
+def measure_study(case: Case, recorded: Recorded | None = None) -> xr.Dataset:
     """Measure the drivers of a case from the recordings that it names.
 
     Args:
         case: with a table [measurement].
+        recorded: those recordings, where they have been read.
 
     Returns:
         Responses, noise, harmonics, arrivals, gates, splices and findings, as
@@ -46,7 +47,8 @@ def measure_study(case: Case) -> xr.Dataset:
         >>> study.valid_low  # doctest: +SKIP
     """
     measurement = require_measurement(case)
-    recorded = read_recorded(case)
+    if recorded is None:
+        recorded = read_recorded(case)
     frequency = frequencies_of(case.frequencies, recorded.sampling_rate)
     found = [measured_driver(case, each, recorded, frequency) for each in measurement.drivers]
     pairs = () if measurement.loopback is None else tuple(_pairs(found))
