@@ -17,7 +17,16 @@ from acoustics.conventions import Air, CaseError, GeometryError, RoundoverError
 from acoustics.loading import on_first_use
 
 if TYPE_CHECKING:
-    from acoustics.cabinet import Body, Piston, body_from_corners, chamfered, plate, rounded
+    from acoustics.cabinet import (
+        Body,
+        EdgeCut,
+        Piston,
+        Round,
+        body_from_corners,
+        chamfered,
+        plate,
+        rounded,
+    )
     from acoustics.case import Case, read_case
     from acoustics.field import face_field, radiation_impedance, solve_field
     from acoustics.listening import dips, heard, listeners, standard_curves
@@ -40,8 +49,10 @@ __all__ = [
     "Body",
     "Case",
     "CaseError",
+    "EdgeCut",
     "GeometryError",
     "Piston",
+    "Round",
     "RoundoverError",
     "body_from_corners",
     "box_study",
@@ -76,7 +87,16 @@ __all__ = [
 __getattr__ = on_first_use(
     __name__,
     {
-        "cabinet": ("Body", "Piston", "body_from_corners", "chamfered", "plate", "rounded"),
+        "cabinet": (
+            "Body",
+            "EdgeCut",
+            "Piston",
+            "Round",
+            "body_from_corners",
+            "chamfered",
+            "plate",
+            "rounded",
+        ),
         "case": ("Case", "read_case"),
         "field": ("face_field", "radiation_impedance", "solve_field"),
         "listening": ("dips", "heard", "listeners", "standard_curves"),
