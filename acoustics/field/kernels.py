@@ -26,6 +26,9 @@ POLE_REACH = 1.2
 
 POLE_TOLERANCE = 1e-6
 
+NEEDLE = 0.05
+"""rad: within it of a zone boundary a pole of the higher orders goes over into waves of its own"""
+
 # Taylor coefficients of cos(πd) and sin(πd)/d in d², good to 1e-16 for |d| ≤ 1/2; in single
 # precision the first of them, good to 1e-7.
 _C = tuple((-1.0) ** n * math.pi ** (2 * n) / math.factorial(2 * n) for n in range(11))
@@ -458,7 +461,7 @@ def leg_weights(
             f = math.pi - theta[r] if term == 0 else 2.0 * wedge - math.pi - theta[r]
             if abs(f) >= POLE_REACH or f == 0.0:
                 continue
-            side = 1.0 - 2.0 * term
+            side = (1.0 - 2.0 * term) * (1.0 - share_of_waves(f))
             for i in range(foot.shape[0]):
                 if pole_disturbs(f, foot[i], rho[i], zr[r], rhor[r], start, length, count):
                     if not found[i]:
@@ -589,6 +592,26 @@ def root_error(uc, nu, u, w):
 
 
 @compiled
+def faded_error(xc, z, rho, slant, start, half, x, w):
+    """`fading` at the pole x* (z along the edge) times `gauss_error`; and `grazing` there.
+
+    At a vertex that the edges share no polynomial follows the root of `fading`, u^ν·h with u
+    counted from the vertex, and x* lies there for a receiver on the extension of an edge or in the
+    plane of a face: there the closed form is that of u^ν/(u−u*), which, unlike the other, does not
+    jump as x* passes the vertex.
+    """
+    end = meets_at(slant, start, half)
+    turned = end > 0.0
+    uc = np.conj(1.0 - xc) if turned else 1.0 + xc
+    if end == 0.0 or abs(uc) > 1.0:
+        s = grazing(z, rho, slant)
+        return fading(s) * gauss_error(xc, x, w), s
+    root, s = beside_vertex(uc, turned, z, half, slant)
+    error = root_error(uc, slant[0], 1.0 - end * x, w)
+    return 4.0 * root / ((1.0 + s) * (1.0 + s)) * (-np.conj(error) if turned else error), s
+
+
+@compiled
 def correct_pole(
     f, side, i, r, foot, rho, slant, graze, zr, rhor, nu, start, half, x, w, bary, out
 ):
@@ -598,10 +621,7 @@ def correct_pole(
     to x* by the rule's own polynomial, once it is divided by `fading`. (After Svensson & Calamia,
     Acta Acustica united with Acustica 92, 2006, 501, who treat the same singularity.)
 
-    At a vertex that the edges share no polynomial follows the root of `fading`, u^ν·h with u
-    counted from the vertex, and x* lies there for a receiver on the extension of an edge or in the
-    plane of a face: there the closed form is that of u^ν/(u−u*), which, unlike the other, does not
-    jump as x* passes the vertex. graze (q, i): `grazing` at the nodes.
+    graze (q, i): `grazing` at the nodes.
     """
     y, m, l, sigma, _ = zone_pole(f, foot, rho, zr, rhor)
     z = foot + y
@@ -609,18 +629,64 @@ def correct_pole(
     total = 0.0 + 0.0j
     for q in range(x.shape[0]):
         total += bary[q] / (xc - x[q])
-    end = meets_at(slant, start, half)
-    turned = end > 0.0
-    uc = np.conj(1.0 - xc) if turned else 1.0 + xc
-    if end == 0.0 or abs(uc) > 1.0:
-        error = fading(grazing(z, rho, slant)) * gauss_error(xc, x, w)
-    else:
-        root, s = beside_vertex(uc, turned, z, half, slant)
-        error = root_error(uc, slant[0], 1.0 - end * x, w)
-        error = 4.0 * root / ((1.0 + s) * (1.0 + s)) * (-np.conj(error) if turned else error)
+    error, _ = faded_error(xc, z, rho, slant, start, half, x, w)
     residue = side * (4j * sigma / nu) * (m * l / (m + l)) * error / total
     for q in range(x.shape[0]):
         out[q, r, i] += (residue * bary[q] / (xc - x[q])).real / fading(graze[q, i])
+
+
+@compiled
+def share_of_waves(f):
+    """How much of a pole at the angle f from a zone boundary `needle_waves` takes, 1 to 0."""
+    near = max(1.0 - (f / NEEDLE) * (f / NEEDLE), 0.0)
+    return near * near
+
+
+@compiled
+def needle_waves(
+    served, foot, rho, slants, weight, start, length, x, w, wedge, zr, rhor, theta, share,
+    basis, path, out,
+):  # fmt: skip
+    """What a panel's rule misses of the zone boundary in the higher orders, next to it, exactly.
+
+    As `boundary_waves`: the smooth factor at the pole is exp(−j·k·path)/path times what the emitter
+    sends in the pole's direction, which its basis of directions tells. So what comes and goes as
+    the pole crosses the edge is what the emitter's own edge stops or begins to send to the
+    receiver, to the accuracy of that basis; no polynomial along the edge carries it.
+
+    served: those of the emitters (i,) that the panel serves; basis: the rule of the directions;
+    path (i, r): filled; out (i, r, direction): added to, in units of exp(−j·k·path).
+    """
+    half = 0.5 * length
+    cardinal = np.empty(basis.x.shape[0], dtype=np.complex128)
+    for r in range(zr.shape[0]):
+        for term in range(2):
+            f = math.pi - theta[r] if term == 0 else 2.0 * wedge - math.pi - theta[r]
+            if abs(f) >= NEEDLE or f == 0.0:
+                continue
+            side = (1.0 - 2.0 * term) * share_of_waves(f)
+            for i in served:
+                if not pole_disturbs(f, foot[i], rho[i], zr[r], rhor[r], start, length, x.shape[0]):
+                    continue
+                y, _, _, sigma, reach = zone_pole(f, foot[i], rho[i], zr[r], rhor[r])
+                z = foot[i] + y
+                xc = (z - start) / half - 1.0
+                error, s = faded_error(xc, z, rho[i], slants[i], start, half, x, w)
+                direction = (1.0 - s) / (1.0 + s)
+                if (slants[i, 1] + slants[i, 2] * z).real < 0.0:
+                    direction = -direction
+                total = 0.0 + 0.0j
+                for p in range(basis.x.shape[0]):
+                    gap = direction - basis.x[p]
+                    if abs(gap) < 1e-14:
+                        gap = 1e-14 + 0.0j
+                    cardinal[p] = basis.bary[p] / gap
+                    total += cardinal[p]
+                error *= share[r] * side * sigma / math.pi * weight[i] / reach / total
+                path[i, r] = reach
+                for p in range(basis.x.shape[0]):
+                    fall = 1.0 - basis.x[p] * basis.x[p]
+                    out[i, r, p] += (error * cardinal[p]).imag / fall
 
 
 @compiled

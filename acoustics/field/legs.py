@@ -73,6 +73,18 @@ class NearLeg:
 
 
 @dataclass(frozen=True)
+class Waves:
+    """What the panels' rules miss of the zone boundaries, for the receivers next to one."""
+
+    which: np.ndarray
+    """receivers of the view (n,)"""
+    path: np.ndarray
+    """(emitter, n), m"""
+    weights: np.ndarray
+    """(emitter, n, direction)"""
+
+
+@dataclass(frozen=True)
 class Leg:
     """The targets of one sight as the last stop before the receivers; nothing of frequency."""
 
@@ -89,6 +101,7 @@ class Leg:
     weights: np.ndarray
     """(target, receiver, emitter), of the sight's own; zero where `near` serves"""
     near: tuple[NearLeg, ...]
+    waves: Waves
 
 
 def plan_legs(
@@ -126,6 +139,7 @@ def _plan_leg(
     weights = np.empty((sight.take.shape[0], view.z.size, sight.own), dtype=resolution.real)
     plain = np.empty(foot.size, dtype=bool)
     near = []
+    waves = _no_waves(grid, edge, view, foot.size, resolution)
     for panel in map(int, np.flatnonzero(grid.edge == edge)):
         first = grid.first[panel] - sight.targets.start
         part = weights[first : first + grid.count[panel]]
@@ -134,9 +148,15 @@ def _plan_leg(
         kernels.plain_ones(foot, rho, turn, start, length, count, tolerance, plain)
         part[:, :, ~plain[own]] = 0.0
         plain[sight.own :] = False
+        served = np.flatnonzero(plain)
+        _add_waves(grid, edge, view, emitters, served, (start, length, count), waves)
         if not plain.all():
             chosen = np.flatnonzero(~plain)
-            near.append(_near_leg(grid, panel, view, emitters, chosen, wavenumber, resolution))
+            leg = _near_leg(grid, panel, view, emitters, chosen, wavenumber, resolution)
+            near.append(leg)
+            pairs = np.split(chosen[leg.pairs], leg.pieces[:-1, 3].astype(np.int64))
+            for piece, served in zip(leg.pieces, pairs, strict=True):
+                _add_waves(grid, edge, view, emitters, served, piece[:3], waves)
     return Leg(
         sight=sight,
         sides=sides,
@@ -146,7 +166,49 @@ def _plan_leg(
         z=grid.node_z[sight.targets],
         weights=weights,
         near=tuple(near),
+        waves=waves,
     )
+
+
+def _no_waves(
+    grid: Grid, edge: int, view: View, emitters: int, resolution: Resolution
+) -> Waves:
+    """Room for what `_add_waves` finds."""
+    second = 2.0 * grid.edges.wedge[edge] - np.pi
+    off = np.minimum(np.abs(np.pi - view.theta), np.abs(second - view.theta))
+    which = np.flatnonzero(off < kernels.NEEDLE)
+    shape = emitters, which.size
+    weights = np.zeros((*shape, resolution.directions), dtype=resolution.real)
+    return Waves(which, np.zeros(shape), weights)
+
+
+def _phases(waves: Waves, half_turns: np.ndarray, real: type[np.floating]) -> np.ndarray:
+    """e^(−jk·path) of every emitter and receiver."""
+    out = np.empty((waves.path.size, 2, half_turns.size), dtype=real)
+    kernels.phase_table(half_turns, waves.path.ravel(), out)
+    return out
+
+
+def _add_waves(
+    grid: Grid,
+    edge: int,
+    view: View,
+    emitters: Emitters,
+    served: np.ndarray,
+    piece: tuple[float, float, int],
+    waves: Waves,
+) -> None:
+    """Add the waves of a panel, or a piece of it (start, length, points), and those it serves."""
+    which = waves.which
+    if which.size == 0:
+        return
+    start, length, count = piece
+    rule, basis = gauss_rule(int(count)), gauss_rule(waves.weights.shape[2])
+    kernels.needle_waves(
+        served, emitters.foot, emitters.rho, emitters.slants, emitters.points.weight, start, length,
+        rule.x, rule.w, grid.edges.wedge[edge], view.z[which], view.rho[which], view.theta[which],
+        view.share[which], basis, waves.path, waves.weights,
+    )  # fmt: skip
 
 
 def emitters_of(grid: Grid, edge: int, nodes: np.ndarray, resolution: Resolution) -> Emitters:
@@ -221,6 +283,12 @@ def ask_back(leg: Leg, phase: np.ndarray, wavenumber: np.ndarray, asked: np.ndar
             near.chosen, near.pieces, near.pairs, near.distance, near.give, near.weights,
             half_turns, points, strength,
         )  # fmt: skip
+    if leg.waves.which.size:
+        phases = _phases(leg.waves, half_turns, real)
+        phases = phases.reshape(*leg.waves.path.shape, 1, 2, frequencies)
+        turned = leg.waves.weights[..., None, None] * phases
+        by_wave = strength.reshape(*strength.shape[:3], view.z.size, frequencies)
+        by_wave[..., leg.waves.which, :] += turned.transpose(0, 2, 3, 1, 4)
     # A receiver may be in a view twice, so its columns are added one by one.
     by_receiver = strength.reshape(*strength.shape[:3], view.z.size, frequencies)
     part = asked.reshape(*asked.shape[:4], -1, frequencies)
@@ -283,3 +351,10 @@ def radiate_edges(
             strength, near.chosen, near.pieces, near.pairs, near.z, near.distance, near.give,
             near.weights, view, leg.factor, half_turns, pressure,
         )  # fmt: skip
+    if leg.waves.which.size:
+        columns = strength.shape[-1]
+        flat = strength.reshape(*strength.shape[:2], 2 * columns)
+        sent = np.matmul(leg.waves.weights, flat).reshape(-1, 2, columns)
+        kernels.turn_rows(sent, _phases(leg.waves, half_turns, sent.dtype))
+        heard = sent.reshape(*leg.waves.path.shape, 2, columns).sum(axis=0)
+        np.add.at(pressure, view.index[leg.waves.which], heard)
