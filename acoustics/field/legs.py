@@ -4,52 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 
 from acoustics.cabinet import Body
 from acoustics.field import kernels
-from acoustics.field.grid import (
-    SHORTEST_PANEL,
-    EdgeTable,
-    Grid,
-    feet_on_edge,
-    least_turn,
-    left_open,
-)
+from acoustics.field.emitters import Emitters, emitters_of
+from acoustics.field.grid import SHORTEST_PANEL, Grid
 from acoustics.field.orders import send
 from acoustics.field.quadrature import gauss_rule, rule_table
 from acoustics.field.resolution import Resolution
-from acoustics.field.sights import Points, Sight, nodes_as_points
+from acoustics.field.sights import Sight
 from acoustics.field.views import View, view_from_edge
-
-LEG_DIGITS = 1.5
-"""times as many as the tolerance has: at a zone boundary the rule's polynomial is carried to a pole
-close to the edge, which it reaches with about half the digits that the rule has."""
-
-PARALLEL = 1e-9
-"""Sine of the angle between parallel edges."""
-
-
-class Emitters(NamedTuple):
-    """Nodes of a face's other edges as an edge sees them; every array is over them.
-
-    Where pieces of a panel serve them, what the edge passes on varies from one to the next no
-    faster than their own strength, so that they need no points between them as in a sight.
-    """
-
-    points: Points
-    foot: np.ndarray
-    """m, along the edge"""
-    rho: np.ndarray
-    """m, from its line"""
-    turn: np.ndarray
-    """rad: the lesser by which faces turn at the two edges"""
-    slants: np.ndarray
-    """(emitter, 5): see kernels.grazing"""
-    tolerance: np.ndarray
-    """within which a piece of the edge must resolve them"""
+from acoustics.field.waves import Waves, add_waves, no_waves, radiate_waves, waves_back
 
 
 @dataclass(frozen=True)
@@ -70,18 +37,6 @@ class NearLeg:
     """(point and emitter, direction)"""
     weights: np.ndarray
     """(point, receiver and emitter,)"""
-
-
-@dataclass(frozen=True)
-class Waves:
-    """What the panels' rules miss of the zone boundaries, for the receivers next to one."""
-
-    which: np.ndarray
-    """receivers of the view (n,)"""
-    path: np.ndarray
-    """(emitter, n), m"""
-    weights: np.ndarray
-    """(emitter, n, direction)"""
 
 
 @dataclass(frozen=True)
@@ -139,7 +94,8 @@ def _plan_leg(
     weights = np.empty((sight.take.shape[0], view.z.size, sight.own), dtype=resolution.real)
     plain = np.empty(foot.size, dtype=bool)
     near = []
-    waves = _no_waves(grid, edge, view, foot.size, resolution)
+    wedge = grid.edges.wedge[edge]
+    waves = no_waves(wedge, view, foot.size, resolution)
     for panel in map(int, np.flatnonzero(grid.edge == edge)):
         first = grid.first[panel] - sight.targets.start
         part = weights[first : first + grid.count[panel]]
@@ -149,14 +105,14 @@ def _plan_leg(
         part[:, :, ~plain[own]] = 0.0
         plain[sight.own :] = False
         served = np.flatnonzero(plain)
-        _add_waves(grid, edge, view, emitters, served, (start, length, count), waves)
+        add_waves(waves, wedge, view, emitters, served, (start, length, count))
         if not plain.all():
             chosen = np.flatnonzero(~plain)
             leg = _near_leg(grid, panel, view, emitters, chosen, wavenumber, resolution)
             near.append(leg)
             pairs = np.split(chosen[leg.pairs], leg.pieces[:-1, 3].astype(np.int64))
             for piece, served in zip(leg.pieces, pairs, strict=True):
-                _add_waves(grid, edge, view, emitters, served, piece[:3], waves)
+                add_waves(waves, wedge, view, emitters, served, piece[:3])
     return Leg(
         sight=sight,
         sides=sides,
@@ -168,57 +124,6 @@ def _plan_leg(
         near=tuple(near),
         waves=waves,
     )
-
-
-def _no_waves(
-    grid: Grid, edge: int, view: View, emitters: int, resolution: Resolution
-) -> Waves:
-    """Room for what `_add_waves` finds."""
-    second = 2.0 * grid.edges.wedge[edge] - np.pi
-    off = np.minimum(np.abs(np.pi - view.theta), np.abs(second - view.theta))
-    which = np.flatnonzero(off < kernels.NEEDLE)
-    shape = emitters, which.size
-    weights = np.zeros((*shape, resolution.directions), dtype=resolution.real)
-    return Waves(which, np.zeros(shape), weights)
-
-
-def _phases(waves: Waves, half_turns: np.ndarray, real: type[np.floating]) -> np.ndarray:
-    """e^(−jk·path) of every emitter and receiver."""
-    out = np.empty((waves.path.size, 2, half_turns.size), dtype=real)
-    kernels.phase_table(half_turns, waves.path.ravel(), out)
-    return out
-
-
-def _add_waves(
-    grid: Grid,
-    edge: int,
-    view: View,
-    emitters: Emitters,
-    served: np.ndarray,
-    piece: tuple[float, float, int],
-    waves: Waves,
-) -> None:
-    """Add the waves of a panel, or a piece of it (start, length, points), and those it serves."""
-    which = waves.which
-    if which.size == 0:
-        return
-    start, length, count = piece
-    rule, basis = gauss_rule(int(count)), gauss_rule(waves.weights.shape[2])
-    kernels.needle_waves(
-        served, emitters.foot, emitters.rho, emitters.slants, emitters.points.weight, start, length,
-        rule.x, rule.w, grid.edges.wedge[edge], view.z[which], view.rho[which], view.theta[which],
-        view.share[which], basis, waves.path, waves.weights,
-    )  # fmt: skip
-
-
-def emitters_of(grid: Grid, edge: int, nodes: np.ndarray, resolution: Resolution) -> Emitters:
-    """See nodes from an edge of one of their faces."""
-    points = nodes_as_points(grid, nodes)
-    foot, rho = feet_on_edge(grid.edges, edge, points.position)
-    turn = least_turn(grid.edges, edge, points.edge)
-    strict = resolution.sight**LEG_DIGITS
-    tolerance = left_open(grid.edges, edge, points.edge, strict, resolution.corner)
-    return Emitters(points, foot, rho, turn, slants_of(grid.edges, edge, points), tolerance)
 
 
 def leg_factor(grid: Grid, edge: int, view: View) -> np.ndarray:
@@ -283,12 +188,7 @@ def ask_back(leg: Leg, phase: np.ndarray, wavenumber: np.ndarray, asked: np.ndar
             near.chosen, near.pieces, near.pairs, near.distance, near.give, near.weights,
             half_turns, points, strength,
         )  # fmt: skip
-    if leg.waves.which.size:
-        phases = _phases(leg.waves, half_turns, real)
-        phases = phases.reshape(*leg.waves.path.shape, 1, 2, frequencies)
-        turned = leg.waves.weights[..., None, None] * phases
-        by_wave = strength.reshape(*strength.shape[:3], view.z.size, frequencies)
-        by_wave[..., leg.waves.which, :] += turned.transpose(0, 2, 3, 1, 4)
+    waves_back(leg.waves, half_turns, strength)
     # A receiver may be in a view twice, so its columns are added one by one.
     by_receiver = strength.reshape(*strength.shape[:3], view.z.size, frequencies)
     part = asked.reshape(*asked.shape[:4], -1, frequencies)
@@ -317,22 +217,6 @@ def panel_weights(
     )  # fmt: skip
 
 
-def slants_of(edges: EdgeTable, edge: int, sources: Points) -> np.ndarray:
-    """How the edges of sources lie to another edge, (source, 5); see kernels.grazing."""
-    own = sources.edge
-    along, target = edges.along[own], edges.along[edge]
-    between = edges.origin[edge] - sources.position
-    ahead = np.einsum("ni,ni->n", between, along)
-    cosine = along @ target
-    cross = np.cross(along, target)
-    square = np.einsum("ni,ni->n", cross, cross)
-    parallel = square < PARALLEL**2
-    square[parallel] = 1.0
-    meet = np.einsum("ni,ni->n", np.cross(along, between), cross) / -square
-    sine = np.where(parallel, 0.0, np.sqrt(square))
-    return np.stack([edges.nu[own], ahead, cosine, meet, sine], axis=1)
-
-
 def radiate_edges(
     leg: Leg, phase: np.ndarray, leaving: np.ndarray, wavenumber: np.ndarray, pressure: np.ndarray
 ) -> None:
@@ -351,10 +235,4 @@ def radiate_edges(
             strength, near.chosen, near.pieces, near.pairs, near.z, near.distance, near.give,
             near.weights, view, leg.factor, half_turns, pressure,
         )  # fmt: skip
-    if leg.waves.which.size:
-        columns = strength.shape[-1]
-        flat = strength.reshape(*strength.shape[:2], 2 * columns)
-        sent = np.matmul(leg.waves.weights, flat).reshape(-1, 2, columns)
-        kernels.turn_rows(sent, _phases(leg.waves, half_turns, sent.dtype))
-        heard = sent.reshape(*leg.waves.path.shape, 2, columns).sum(axis=0)
-        np.add.at(pressure, view.index[leg.waves.which], heard)
+    radiate_waves(leg.waves, strength, half_turns, view.index, pressure)
