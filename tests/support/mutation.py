@@ -41,15 +41,29 @@ LOADED = ("numpy", "scipy.signal", "scipy.optimize", "scipy.special", "xarray", 
 class Part:
     """A part of the package: its files, and the tests that answer for it."""
 
-    files: str
+    files: tuple[str, ...]
     tests: tuple[str, ...]
     compiled: bool = True
 
 
 PARTS = {
-    "crossover": Part("crossover/*.py", ("tests/crossover", "tests/prediction/test_processor.py")),
-    "listening": Part("listening/*.py", ("tests/listening", "tests/room")),
-    "kernels": Part("field/kernels.py", ("tests/field/test_pieces_of_the_quadrature.py",), False),
+    "crossover": Part(
+        ("crossover/*.py",), ("tests/crossover", "tests/prediction/test_processor.py")
+    ),
+    "listening": Part(("listening/*.py", "room/*.py"), ("tests/listening", "tests/room")),
+    "metrics": Part(
+        ("studies/flatness.py", "studies/qualities.py", "studies/sweep_ranking.py"),
+        (
+            "tests/studies/test_flatness.py",
+            "tests/studies/test_ranking_by_numbers.py",
+            "tests/studies/test_sweep_ranking.py",
+        ),
+    ),
+    "kernels": Part(
+        ("field/kernels.py",),
+        ("tests/field/test_kernels_by_formulas.py", "tests/field/test_kernels_by_sums.py"),
+        compiled=False,
+    ),
 }
 
 
@@ -70,7 +84,7 @@ class Drawn:
 def drawn(part: Part, count: int, seed: int, known: Collection[str] = EQUAL) -> list[Drawn]:
     """Some of a part's changes, drawn without preference; those known to be equal left out."""
     found = []
-    for file in sorted((ROOT / "acoustics").glob(part.files)):
+    for file in sorted(path for each in part.files for path in (ROOT / "acoustics").glob(each)):
         tree = ast.parse(file.read_text(encoding="utf-8"))
         found += [Drawn(file, tree, change) for change in changes_of(tree)]
     some = random.Random(seed).sample(found, min(count, len(found)))
@@ -136,7 +150,7 @@ def judged(part: Part, changes: list[Drawn]) -> Iterator[bool]:
         importlib.import_module(name)
     start = time.monotonic()
     if noticed(part, None, 600.0):
-        raise RuntimeError(f"the tests of {part.files} fail without any change")
+        raise RuntimeError(f"the tests of {', '.join(part.files)} fail without any change")
     patience = 10.0 + 4.0 * (time.monotonic() - start)
     for one in changes:
         yield noticed(part, one, patience)
