@@ -25,8 +25,8 @@ from support.edge_waves import beta, complex_quad, joined, noise, planes, pole_a
 SQUARE, SHALLOW = 1.5 * np.pi, 1.15 * np.pi
 WAVENUMBER = np.array([3.0, 41.0])
 HALF_TURNS = WAVENUMBER / np.pi
-POINTS = np.array([[0.02, 0.05, 0.0], [-0.03, -0.11, 0.0], [0.06, 0.01, 0.0]])
-WEIGHTS, DEPTHS = np.array([0.5, -0.2, 0.7]), np.array([0.0, 0.03, 0.011])
+POINTS = np.array([[0.02, 0.05, 0.0], [-0.03, -0.11, 0.0], [0.06, 0.01, 0.0], [-0.05, 0.1, 0.0]])
+WEIGHTS, DEPTHS = np.array([0.5, -0.2, 0.7, 0.4]), np.array([0.0, 0.03, 0.011, 0.02])
 CRUDE = replace(
     TIERS[0.1], least_points=3, per_wavelength=0.5, extra_points=0, directions=4, real=np.float64
 )
@@ -117,7 +117,7 @@ def test_points_in_free_space():
     receivers = np.array([[0.3, 0.2, 1.0], [-0.4, 0.1, 0.6]])
     m = np.linalg.norm(receivers[:, None] - POINTS, axis=2)
     each = (WEIGHTS / m)[..., None] * waves(m + DEPTHS)
-    alone = zeros(2, 3)
+    alone = zeros(2, len(POINTS))
     kernels.emit_from_points(POINTS, WEIGHTS, DEPTHS, receivers, HALF_TURNS, alone)
     assert joined(alone) == pytest.approx(each, rel=1e-12)
     out = zeros(2) + 1.0
