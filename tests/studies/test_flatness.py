@@ -112,3 +112,4 @@ def test_where_more_is_better_a_tenth_of_a_decibel_counts_whatever_its_size():
     narrow = best_place(small(wide), wide, 1)
     assert (narrow.index, narrow.within) == ((0, 0), pytest.approx(8.0))
     assert narrow.right == pytest.approx(0.03)
+    assert (wide.shape[0], best.area, narrow.area) == (1, 0.0, 0.0)  # a line has no area

@@ -43,7 +43,6 @@ LOADED = (
     "xarray",
     "numba",
     "h5netcdf",
-    "hypothesis",
     "pydantic",
     "tomlkit",
 )
