@@ -448,6 +448,23 @@ def test_beside_a_vertex_the_root_is_that_of_the_edge_and_real_beyond_it():
         assert abs(s.imag) < 1e-9 * abs(s)
 
 
+@pytest.mark.parametrize("turned", [False, True])
+def test_beside_a_vertex_the_root_turns_with_the_pole(turned):
+    """Close to the panel it is `grazing` itself, u^ν of a pole a little off the real axis.
+
+    By itself it turns by νφ(1 − φ/π) in place of νφ, φ the pole's angle: νφ²/π apart.
+    """
+    nu, angle, half, vertex = 2 / 3, 0.02, 0.1, 0.3
+    along = -0.3 if turned else 0.3  # seen from the vertex both run alike
+    slant = np.array([nu, 0.05 - along * vertex, along, vertex, np.sqrt(1 - 0.09)])
+    pole = 0.1 * np.exp(1j * angle)
+    z = vertex - half * np.conj(pole) if turned else vertex + half * pole
+    root, s = kernels.beside_vertex(pole, turned, z, half, slant)
+    exact = kernels.grazing(z, 1.0, slant)
+    assert root * (np.conj(pole) if turned else pole) ** nu == pytest.approx(exact, rel=1e-12)
+    assert abs(s / exact - 1) < 1.01 * nu * angle**2 / np.pi
+
+
 def test_the_size_of_what_leaves_is_a_sum_over_points_and_directions():
     """∫ |value|² by numpy's einsum, the points weighted; added to what is there."""
     rng = np.random.default_rng(9)

@@ -114,14 +114,15 @@ def test_scattering_is_an_outer_product(directions):
 
 def test_points_in_free_space():
     """Σ w·e^{−jk(m+depth)}/m, added to what is there; and each by itself."""
+    points = POINTS + [[0.0, 0.0, 0.02 * n] for n in range(len(POINTS))]  # as of a cone
     receivers = np.array([[0.3, 0.2, 1.0], [-0.4, 0.1, 0.6]])
-    m = np.linalg.norm(receivers[:, None] - POINTS, axis=2)
+    m = np.linalg.norm(receivers[:, None] - points, axis=2)
     each = (WEIGHTS / m)[..., None] * waves(m + DEPTHS)
-    alone = zeros(2, len(POINTS))
-    kernels.emit_from_points(POINTS, WEIGHTS, DEPTHS, receivers, HALF_TURNS, alone)
+    alone = zeros(2, len(points))
+    kernels.emit_from_points(points, WEIGHTS, DEPTHS, receivers, HALF_TURNS, alone)
     assert joined(alone) == pytest.approx(each, rel=1e-12)
     out = zeros(2) + 1.0
-    kernels.sum_points(POINTS, WEIGHTS, DEPTHS, receivers, HALF_TURNS, out)
+    kernels.sum_points(points, WEIGHTS, DEPTHS, receivers, HALF_TURNS, out)
     assert joined(out) == pytest.approx(1 + 1j + each.sum(axis=1), rel=1e-12)
 
 

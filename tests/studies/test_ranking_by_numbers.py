@@ -222,4 +222,5 @@ def test_a_build_that_may_be_larger_is_not_sure_to_be_smaller():
     builds = [[[1.0, 0.5]]] * 4
     assert built([[1.0, 0.5]], builds, "higher").left == pytest.approx((0.0, 0.5))
     open_ended = [[[False, True]]] * 4
-    assert built([[1.0, 0.5]], builds, "higher", open_ended).left == (0.0, 0.0)
+    found = built([[1.0, 0.5]], builds, "higher", open_ended)
+    assert (found.left, found.best, found.calculated) == ((0.0, 0.0), (0, 1), (0,))
