@@ -359,6 +359,16 @@ def test_a_far_emitter_has_the_panel_whole_and_one_on_it_the_shortest_pieces():
     assert about == [2.0**-10, 2.0**-10]
 
 
+def test_what_is_just_as_short_as_the_shortest_is_halved_once_more():
+    on_it = np.array([0.5]), np.zeros(1)
+    pieces = cut(*on_it, np.full(1, 1e-6), 0.0, 1.0, 2.0**-6)
+    assert min(extent for _, extent, *_ in pieces) == 2.0**-7
+    how = *on_it, np.full(1, np.pi / 2), 0.0, 1.0, 12, 30.0, 6, np.full(1, 1e-6), 2.0**-6
+    for_all = np.empty((200, 3))
+    number = kernels.cut_for_all(*how, for_all)
+    assert for_all[:number, 1].min() == 2.0**-7
+
+
 POLES = [
     (f, foot, rho, zr, rhor)
     for f in (-1.1, -1e-3, 1e-6, 0.4)

@@ -92,6 +92,7 @@ def test_a_map_that_is_level_is_as_good_everywhere_and_best_in_the_middle():
     assert (best.left, best.right) == pytest.approx((0.02, 0.02))
     assert (best.down, best.up) == pytest.approx((0.01, 0.01))
     assert best.area == pytest.approx(15 * 1e-4)
+    assert best_place(small(level[:2, :2]), level[:2, :2], 1).area == pytest.approx(4 * 1e-4)
 
 
 def test_places_that_are_forbidden_or_unknown_are_no_part_of_it():
