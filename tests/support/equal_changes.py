@@ -4,6 +4,9 @@ EQUAL: dict[str, str] = {
     "crossover/digital.py: 2 → 3 in 1::2": (
         "no alignment has more than two real poles, so there is one pair at most"
     ),
+    "crossover/compensation.py: 1.0 → 2.0 in x_scale=1.0": (
+        "one scale for all unknowns cancels: the trust region begins as large in either"
+    ),
     "crossover/textbook.py: 1e-09 → 2e-09 in 1e-09 * abs(pole)": (
         "a pole is real but for rounding, or has an imaginary part of a tenth of it or more"
     ),
