@@ -10,6 +10,9 @@ EQUAL: dict[str, str] = {
     "crossover/textbook.py: 1e-09 → 2e-09 in 1e-09 * abs(pole)": (
         "a pole is real but for rounding, or has an imaginary part of a tenth of it or more"
     ),
+    "field/kernels.py: 2 → 3 in (2, frequencies)": (
+        "room for a wave in two planes; a third would be neither written nor read"
+    ),
     "listening/overlap.py: LtE → Lt in np.abs(apart) <= OVERLAP": (
         "computed levels at sampled frequencies are never apart by the limit to the last digit"
     ),
