@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from acoustics.studies.face_places import ALLOWED, IN_THE_WAY, face_places
 from acoustics.studies.flatness import best_place
-from acoustics.studies.ground import ALLOWED, IN_THE_WAY, ground_of
 from support.cases import make_case, make_driver
 
 DRIVERS = (
@@ -21,29 +21,29 @@ CASE = make_case(DRIVERS)
 def test_the_best_place_and_how_far_one_may_go_from_it():
     """A bowl of 1 dB per 20 mm squared about (20 mm, 60 mm): 0.1 dB is reached after 6.3 mm."""
     case = make_case(DRIVERS[1:])
-    ground = ground_of(case, "tweeter", 0.001)
-    right, up = np.meshgrid(ground.right, ground.up)
+    lattice = face_places(case, "tweeter", 0.001)
+    right, up = np.meshgrid(lattice.right, lattice.up)
     bowl = ((right - 0.02) ** 2 + (up - 0.06) ** 2) / 0.02**2
-    best = best_place(ground, bowl, 1)
-    assert ground.right[best.index[1]] == pytest.approx(0.02)
-    assert ground.up[best.index[0]] == pytest.approx(0.06)
+    best = best_place(lattice, bowl, 1)
+    assert lattice.right[best.index[1]] == pytest.approx(0.02)
+    assert lattice.up[best.index[0]] == pytest.approx(0.06)
     assert best.within == 0.1
     for reach in (best.left, best.right, best.down, best.up):
         assert reach == pytest.approx(0.006)
     assert best.area == pytest.approx(np.pi * 0.1 * 0.02**2, rel=0.03)
-    assert best_place(ground, -bowl, -1).index == best.index
+    assert best_place(lattice, -bowl, -1).index == best.index
     # A second hollow as deep, beyond a ridge, is not part of the region.
     two = np.minimum(bowl, 0.01 + ((right + 0.03) ** 2 + (up + 0.06) ** 2) / 0.02**2)
-    assert best_place(ground, two, 1).area == pytest.approx(best.area)
+    assert best_place(lattice, two, 1).area == pytest.approx(best.area)
     # Of the figure itself a tenth counts, where that is more.
-    assert best_place(ground, bowl + 3.0, 1).within == pytest.approx(0.3)
+    assert best_place(lattice, bowl + 3.0, 1).within == pytest.approx(0.3)
 
 
 def test_the_best_place_is_an_allowed_one():
-    ground = ground_of(CASE, "tweeter", 0.01)
-    _, up = np.meshgrid(ground.right, ground.up)
-    row, column = best_place(ground, np.abs(up + 0.05), 1).index
-    assert ground.zone[row, column] == ALLOWED
+    lattice = face_places(CASE, "tweeter", 0.01)
+    _, up = np.meshgrid(lattice.right, lattice.up)
+    row, column = best_place(lattice, np.abs(up + 0.05), 1).index
+    assert lattice.zone[row, column] == ALLOWED
 
 
 def small(metric, forbidden=(), step=0.01):
@@ -52,8 +52,8 @@ def small(metric, forbidden=(), step=0.01):
     zone = np.full(metric.shape, ALLOWED)
     for place in forbidden:
         zone[place] = IN_THE_WAY
-    ground = ground_of(make_case(DRIVERS[1:]), "tweeter", 0.01)
-    return replace(ground, right=right, up=up, zone=zone, there=np.ones(metric.shape, dtype=bool))
+    lattice = face_places(make_case(DRIVERS[1:]), "tweeter", 0.01)
+    return replace(lattice, right=right, up=up, zone=zone, there=np.ones(metric.shape, dtype=bool))
 
 
 STEPS = np.array(
