@@ -55,3 +55,10 @@ def test_mirrored_pairs_of_directions():
     both = mirrored_difference(several, directions, FREQUENCY)
     assert both.dims == ("design",)
     assert both.values == pytest.approx(float(found))
+
+
+def test_one_degree_beside_the_axis_counts():
+    """On a fine arc the first angle to the right is 1 degree; the axis has no mirror image."""
+    arcs = louder_to_the_right({30.0: 2.0}).assign_coords(angle=ANGLES / 30.0)
+    assert side_difference(arcs).angle.values.tolist() == [1.0, 2.0, 3.0]
+    assert side_difference(arcs).sel(angle=1.0).values == pytest.approx(2.0)

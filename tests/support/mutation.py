@@ -62,7 +62,15 @@ PARTS = {
     "crossover": Part(
         ("crossover/*.py",), ("tests/crossover", "tests/prediction/test_processor.py")
     ),
-    "listening": Part(("listening/*.py", "room/*.py"), ("tests/listening", "tests/room")),
+    "listening": Part(
+        ("listening/*.py", "room/*.py"),
+        (
+            "tests/listening",
+            "tests/room",
+            "tests/prediction/test_acoustic_slopes.py",
+            "tests/report/test_open_impulses.py",
+        ),
+    ),
     "metrics": Part(
         ("studies/flatness.py", "studies/qualities.py", "studies/sweep_ranking.py"),
         (
