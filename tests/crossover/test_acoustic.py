@@ -51,3 +51,15 @@ def test_the_limit_falls_with_the_slopes():
     # A null of the driver where the target is 40 dB down: the filter stays 34 dB down.
     answer = needed_filter(np.array([0.01 + 0j]), np.array([1e-6]), 6.0, 1.0)
     assert 20 * np.log10(abs(answer[0])) == pytest.approx(-34.0)
+
+
+def test_the_low_end_is_the_boxs_unless_the_slopes_say_how_it_falls(pass_branch):
+    """A woofer in a closed box falls by 12 dB/octave (Small, J. Audio Eng. Soc. 20, 1972, 798)."""
+    s = 1j * FREQUENCY / 70.0
+    box = s**2 / (s**2 + s / 0.7 + 1)
+    given = {"distance": 1.0, "speed_of_sound": 343.0}
+    for kind, corner, followed in (("low-pass", 2000.0, box), ("high-pass", 200.0, 1.0)):
+        branch = pass_branch("w", kind, corner, slopes="acoustic", level=84.0)
+        plain = target_pressure(branch, FREQUENCY, **given)
+        target = target_pressure(branch, FREQUENCY, low_end=box, **given)
+        assert target == pytest.approx(plain * followed, rel=1e-12)

@@ -145,3 +145,15 @@ def test_a_wire_however_short_keeps_the_digits(ohm):
     np.testing.assert_allclose(found.transfer[0], transfer, rtol=1e-12)
     np.testing.assert_allclose(found.input_impedance, ohm + behind, rtol=1e-10)
     np.testing.assert_allclose(found.part_current[2], transfer / 1e4, rtol=1e-8)
+
+
+def test_it_does_not_matter_which_end_of_a_part_is_named_first():
+    """2 ohm and a driver of 6 ohm in a row, 5 ohm beside both, by Ohm's law."""
+    for first, second in (("amplifier", "driver"), ("driver", "amplifier")):
+        parts = [
+            between(first, second, resistor=2.0),
+            between("return", "amplifier", resistor=5.0),
+        ]
+        found = solve_network([parts], loads(6.0), F)
+        np.testing.assert_allclose(found.input_impedance, 1 / (1 / 8.0 + 1 / 5.0), rtol=1e-12)
+        np.testing.assert_allclose(found.transfer[0], 0.75, rtol=1e-12)

@@ -15,6 +15,7 @@ from acoustics.crossover.ratings import (
     power_rating,
     programme_voltage,
     rounded_up,
+    shared,
     voltage_rating,
 )
 from support.cases import make_case
@@ -120,3 +121,28 @@ def test_usual_values():
 
 def test_without_an_amplifier_it_is_2_83_volt():
     assert programme_voltage(make_case()) == 2.83
+
+
+def test_pieces_side_by_side_share_the_current_and_bear_the_whole_voltage():
+    """Current divides as the capacities do (Kirchhoff); so does what their losses take."""
+    whole = Demand(
+        power=6.0, rms=1.5, voltage=40.0, current=3.0, sine_voltage=28.0, sine_current=2.1,
+        voltage_at=90.0, current_at=900.0,
+    )  # fmt: skip
+    for part in (0.25, 0.75):
+        one = shared(whole, current=part)
+        assert (one.voltage, one.sine_voltage) == (40.0, 28.0)
+        assert (one.rms, one.current) == pytest.approx((1.5 * part, 3.0 * part))
+        assert one.sine_current == pytest.approx(2.1 * part)
+        assert one.power == pytest.approx(6.0 * part)
+        assert (one.voltage_at, one.current_at) == (90.0, 900.0)
+
+
+def test_pieces_one_after_the_other_share_the_voltage_and_carry_the_whole_current():
+    """Two resistors of 1 and 3 ohm in the way of 8 ohm, against one of 4 ohm (Ohm's law)."""
+    (whole,) = asked([Element("series", resistor=4.0)])
+    each = asked([Element("series", resistor=1.0), Element("series", resistor=3.0)])
+    for one, part in zip(each, (0.25, 0.75), strict=True):
+        found = shared(whole, voltage=part)
+        for name in ("power", "rms", "voltage", "current", "sine_voltage", "sine_current"):
+            assert getattr(found, name) == pytest.approx(getattr(one, name), rel=1e-9)

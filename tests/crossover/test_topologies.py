@@ -111,3 +111,20 @@ def test_a_value_in_two_pieces_sounds_as_one():
     np.testing.assert_allclose(one, two, rtol=1e-12)
     assert (split[0].second_resistor, split[1].second_capacitor) == (2.0, 1e-6)
     assert split[2] == ladder[2]
+
+
+@pytest.mark.parametrize("where", ["across", "in the way"])
+@pytest.mark.parametrize(
+    ("sections", "at"),
+    [
+        ("high-pass 2", 500.0),
+        ("low-pass 2", 3000.0),
+        ("high-pass 1 + low-pass 1", np.sqrt(500.0 * 3000.0)),
+    ],
+)
+def test_a_trap_begins_in_the_middle_of_the_corners_it_has(where, sections, at):
+    """1/(2π√(LC)), and Q = R√(C/L) = 3 side by side (any handbook of circuits)."""
+    ladder = start(f"{sections} + trap {where}")
+    (trap,) = (e for e in ladder if e.inductor is not None and e.capacitor is not None)
+    assert 1 / (2 * np.pi * np.sqrt(trap.inductor * trap.capacitor)) == pytest.approx(at)
+    assert trap.resistor * np.sqrt(trap.capacitor / trap.inductor) == pytest.approx(3.0)

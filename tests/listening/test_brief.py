@@ -290,6 +290,7 @@ def test_a_price_that_is_not_stated(flat):
     held = point(some, prediction, budget=100.0)
     assert (held.verdict, held.found, held.bound) == ("not yet known", 60.0, "at least")
     assert held.tell == "state drivers.tweeter.price"
+    assert point(some, prediction, budget=60.0).verdict == "not yet known"
     assert point(some, prediction, budget=50.0).verdict == "missed"
     assert point(case, prediction, budget=50.0).found is None
 

@@ -23,9 +23,8 @@ from acoustics.conventions import RoundoverError
 from acoustics.prediction import predict
 from acoustics.studies.compare import compare
 from acoustics.studies.labels import file_name, labels_of
-from acoustics.studies.qualities import Quality, qualities_for, rank
-from acoustics.studies.verdicts import dips, figure
-from acoustics.studies.wording import number
+from acoustics.studies.qualities import qualities_for, rank
+from acoustics.studies.verdicts import dips
 from support.cases import make_case, make_driver, pass_branch, seat_at
 from support.kept_numbers import found_once
 
@@ -366,111 +365,6 @@ def test_labels_and_file_names_stay_apart(paths, labels):
     found = labels_of([make_case(path=path) for path in paths])
     assert found == labels
     assert len({file_name(label).casefold() for label in found}) == len(paths)
-
-
-def ranking(values, uncertainties, better="nearer zero", at_least=None, above=None):
-    """The ranking of designs by one number each."""
-    quality = Quality("quality", "answer", better, "degree", finer=1)
-    table = xr.Dataset(
-        {
-            "value": (("row", "design"), [list(values)]),
-            "uncertainty": (("row", "design"), [list(uncertainties)]),
-            "uncertainty_above": (("row", "design"), [list(above or uncertainties)]),
-            "at_least": (("row", "design"), [list(at_least or [False] * len(values))]),
-        },
-        coords={"answer": ("row", ["answer"]), "place": ("row", [""])},
-    )
-    return rank(table, quality)
-
-
-def by_place(places, values, at_least=None, doubt=0.02):
-    """The ranking of designs by a range at several places, shape (place, design)."""
-    shape = len(values), len(values[0])
-    doubts = (("row", "design"), np.full(shape, doubt))
-    table = xr.Dataset(
-        {
-            "value": (("row", "design"), values),
-            "uncertainty": doubts,
-            "uncertainty_above": doubts,
-            "at_least": (("row", "design"), at_least or np.zeros(shape, dtype=bool)),
-        },
-        coords={"answer": ("row", ["answer"] * shape[0]), "place": ("row", places)},
-    )
-    return rank(table, Quality("room", "answer", "higher", "m"))
-
-
-def test_the_main_seat_is_ranked(solve):
-    """Another seat may be worse; a seat alone needs no name."""
-    places = ["main seat, ear height 0.90 m", "seat end, left cabinet, ear height 0.90 m"]
-    found = by_place(places, [[0.5, 0.4], [0.1, 0.9]])
-    assert found.values == (0.5, 0.4)
-    assert found.best == (0,)
-    assert set(found.places) == {places[0]}
-    assert by_place(["ear height 0.90 m"], [[0.1, 0.9]]).best == (1,)
-
-
-@pytest.mark.parametrize(
-    ("closed", "values", "at_least", "best"),
-    [
-        # 0.30 m or more at one ear, 0.31 m at the other: surely no more than 0.31 m.
-        (0.31, (0.31, 0.6), (False, False), (1,)),
-        # Between 0.30 m and 0.50 m: surely less than 0.6 m, though not known.
-        (0.50, (0.30, 0.6), (True, False), (1,)),
-        # Between 0.30 m and 0.90 m: may be more than 0.6 m.
-        (0.90, (0.30, 0.6), (True, False), (0, 1)),
-    ],
-)
-def test_an_open_range_is_bounded_by_a_closed_one(closed, values, at_least, best):
-    found = by_place(
-        ["ear height 0.90 m", "ear height 1.10 m"],
-        [[0.30, 0.6], [closed, 0.7]],
-        [[True, False], [False, False]],
-    )
-    assert (found.values, found.at_least, found.best) == (values, at_least, best)
-
-
-def test_a_null_against_a_shallow_dip_is_no_draw():
-    """45 dB that may be 35 dB, or no end of it, against 3 dB; two nulls cannot be told apart."""
-    depths = "deepest_dip_depth"
-    null, shallow = (45.0, 10.0, np.inf), (3.0, 0.1, 0.1)
-    found = ranking(*zip(null[:2], shallow[:2], strict=True), "lower", above=(null[2], shallow[2]))
-    assert found.best == (1,)
-    both = ranking((45.0, 40.0), (10.0, 6.0), "lower", above=(np.inf, np.inf))
-    assert both.draw
-    assert number(both.doubt(0), "dB") == "∞"
-    deep = dataclasses.replace(found, quality=Quality("depth", depths, "lower", "dB"))
-    assert (figure(deep, 0), figure(deep, 1)) == ("at least 35.0 dB", "3.0 dB")
-
-
-@pytest.mark.parametrize(
-    ("values", "best"),
-    [((5.0, -5.0), (0, 1)), ((5.0, -6.0), (0,)), ((-6.0, 5.0), (1,)), ((5.0, -5.7), (0, 1))],
-)
-def test_nearness_to_zero_is_what_is_told_apart(values, best):
-    assert ranking(values, (0.4, 0.4)).best == best
-
-
-def test_three_designs_are_each_held_against_the_best():
-    """a cannot be told from b, the best, nor from c; c can be told from b."""
-    three = ranking((1.5, 1.0, 2.1), (0.4, 0.4, 0.4), "lower")
-    assert (three.first, three.best, three.draw) == (1, (0, 1), False)
-    assert three.behind(2) == pytest.approx(1.1)
-    assert three.doubt(2) == pytest.approx(0.8)
-
-
-@pytest.mark.parametrize(
-    ("at_least", "best"),
-    [
-        ((False, False), (0,)),
-        ((True, False), (0,)),
-        ((False, True), (0, 1)),
-        ((True, True), (0, 1)),
-    ],
-)
-def test_a_number_that_may_be_larger_is_not_worse_for_being_small(at_least, best):
-    found = ranking((1.4, 1.0), (0.05, 0.05), "higher", at_least)
-    assert found.best == best
-    assert figure(found, 1) == ("at least 1.0°" if at_least[1] else "1.0°")
 
 
 def test_windows_that_reach_an_end_are_at_least_so_high(solve):

@@ -10,7 +10,6 @@ import pytest
 from acoustics.case.model import Cabinet, Chamfer
 from acoustics.conventions import RoundoverError
 from acoustics.studies.face_places import ALLOWED, IN_THE_WAY, OVER_EDGE, face_places
-from acoustics.studies.flatness import best_place
 from support.cases import make_case, make_driver
 
 DRIVERS = (
@@ -76,31 +75,3 @@ def test_a_driver_too_large_for_its_face():
     wide = make_driver("tweeter", piston_diameter=0.219, frame_diameter=0.22)
     with pytest.raises(RoundoverError, match=r"too large for its face.*take a smaller driver"):
         face_places(make_case((wide,)), "tweeter")
-
-
-def test_the_best_place_and_how_far_one_may_go_from_it():
-    """A bowl of 1 dB per 20 mm squared about (20 mm, 60 mm): 0.1 dB is reached after 6.3 mm."""
-    case = make_case(DRIVERS[1:])
-    lattice = face_places(case, "tweeter", 0.001)
-    right, up = np.meshgrid(lattice.right, lattice.up)
-    bowl = ((right - 0.02) ** 2 + (up - 0.06) ** 2) / 0.02**2
-    best = best_place(lattice, bowl, 1)
-    assert lattice.right[best.index[1]] == pytest.approx(0.02)
-    assert lattice.up[best.index[0]] == pytest.approx(0.06)
-    assert best.within == 0.1
-    for reach in (best.left, best.right, best.down, best.up):
-        assert reach == pytest.approx(0.006)
-    assert best.area == pytest.approx(np.pi * 0.1 * 0.02**2, rel=0.03)
-    assert best_place(lattice, -bowl, -1).index == best.index
-    # A second hollow as deep, beyond a ridge, is not part of the region.
-    two = np.minimum(bowl, 0.01 + ((right + 0.03) ** 2 + (up + 0.06) ** 2) / 0.02**2)
-    assert best_place(lattice, two, 1).area == pytest.approx(best.area)
-    # Of the figure itself a tenth counts, where that is more.
-    assert best_place(lattice, bowl + 3.0, 1).within == pytest.approx(0.3)
-
-
-def test_the_best_place_is_an_allowed_one():
-    lattice = face_places(CASE, "tweeter", 0.01)
-    _, up = np.meshgrid(lattice.right, lattice.up)
-    row, column = best_place(lattice, np.abs(up + 0.05), 1).index
-    assert lattice.zone[row, column] == ALLOWED

@@ -7,7 +7,7 @@ import pytest
 import xarray as xr
 
 from acoustics.studies.qualities import Quality
-from acoustics.studies.sweep_ranking import key_names, keys_at, standing
+from acoustics.studies.sweep_ranking import QUALITIES, key_names, keys_at, standing, standings
 
 RIPPLE = Quality("evenness", "window_ripple", "lower", "dB")
 
@@ -56,3 +56,15 @@ def test_a_point_is_told_by_its_keys():
     assert key_names(found) == ["offset", "cabinet_width"]
     at = {key.name: value for key, value in keys_at(found, 4)}
     assert at == {"offset": pytest.approx(0.02), "cabinet_width": pytest.approx(0.25)}
+
+
+def test_qualities_that_are_known_of_no_point_are_left_out():
+    """Each by its own number; a dip's error is a dip's, and widths have none."""
+    numbers = {each.answer: np.arange(6.0).reshape(2, 3) + 1 for each in QUALITIES}
+    numbers["aside_span"] = np.full((2, 3), np.nan)
+    found = standings(made_by_hand(numbers.pop("window_ripple"), **numbers))
+    assert [one.quality for one in found] == [q for q in QUALITIES if q.answer != "aside_span"]
+    for one in found:
+        assert one.best == (5 if one.quality.better == "higher" else 0)
+        assert one.worst == 5 - one.best
+    assert {one.quality.unit for one in found} == {"dB", "degree", "m"}
