@@ -42,6 +42,7 @@ from support.edge_waves import (
     over_directions,
     planes,
     pole_at,
+    straight_on,
 )
 from support.edges import single_edge
 
@@ -225,18 +226,11 @@ def weights_of_panel(grid, panel, foot, rho, receiver, slants):
 
 
 def wave_missed(grid, panel, piece, foot, rho, slants, receiver, wavenumber):
-    """What goes straight on next to a zone boundary, of an emitter whose strength is its fall."""
-    (start, length, points), (zr, rhor, theta) = piece, receiver
-    rule, basis, one = gauss_rule(int(points)), gauss_rule(12), np.ones(1)
+    """What goes straight on from a piece of a panel."""
+    start, length, points = piece
     wedge = grid.edges.wedge[grid.edge[panel]]
-    path, out = np.zeros((1, 1)), np.zeros((1, 1, 12))
-    kernels.needle_waves(
-        np.array([0]), foot * one, rho * one, slants, one, start, length, rule.x, rule.w, wedge,
-        zr * one, rhor * one, theta * one, one, basis, path, out,
-    )  # fmt: skip
-    # The leg's factor, −ν/4π, is in the waves and not in `exact_leg`.
-    heard = out[0, 0] @ (1 - basis.x**2) * np.exp(-1j * wavenumber * path[0, 0])
-    return -4 * wedge * heard
+    of = (start, length, gauss_rule(int(points))), wedge, (foot, rho, slants), receiver
+    return straight_on(*of, wavenumber, gauss_rule(12))
 
 
 def leg_by_rule(grid, panel, node, foot, rho, receiver, wavenumber, resolution, near):

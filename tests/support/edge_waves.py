@@ -69,3 +69,21 @@ def pole_at(wedge, foot, rho, receiver):
 def fading_to(z, rho, slant):
     """The fall of a strength toward the point z of another edge."""
     return kernels.fading(kernels.grazing(z, rho, slant))
+
+
+def straight_on(panel, wedge, emitter, receiver, wavenumber, basis):
+    """What goes straight on next to a zone boundary, of an emitter whose strength is its fall.
+
+    panel: start, length and rule; emitter: foot, distance and slant (1, 5); receiver: place along
+    the edge, distance and angle. The factor of a leg, −ν/4π, is in the waves and not in what this
+    returns, which is to be added to a sum of weights.
+    """
+    (start, length, rule), (foot, rho, slant), one = panel, emitter, np.ones(1)
+    zr, rhor, theta = receiver
+    path, out = np.zeros((1, 1)), np.zeros((1, 1, basis.x.size))
+    kernels.needle_waves(
+        np.array([0]), foot * one, rho * one, slant, one, start, length, rule.x, rule.w, wedge,
+        zr * one, rhor * one, theta * one, one, basis, path, out,
+    )  # fmt: skip
+    heard = out[0, 0] @ (1 - basis.x**2) * np.exp(-1j * wavenumber * path[0, 0])
+    return -4 * wedge * heard
