@@ -8,6 +8,10 @@ import click
 
 HIGHEST_PORT = 65_535
 
+COMPILING = (
+    "The solver is being compiled, once on this machine: first curves take half a minute longer."
+)
+
 
 @click.command(short_help="Open a page on which a design is changed and heard at once.")
 @click.argument("case", type=click.Path(path_type=str))
@@ -26,11 +30,13 @@ def page(case: str, port: int, no_browser: bool) -> None:
     changes the case file when you save there, and nothing else. Ctrl-C ends it.
     """
     from acoustics.page.serve import serve
-    from acoustics.page.studio import Studio
+    from acoustics.page.studio import Studio, is_compiled
     from acoustics.studies.live.engine import Engine
 
     def started(address: str, once: str) -> None:
         click.echo(f"The page: {address}\nCtrl-C ends it.")
+        if not is_compiled():
+            click.echo(COMPILING, err=True)
         if not no_browser:
             _open(once)
 

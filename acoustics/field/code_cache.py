@@ -64,6 +64,20 @@ def keep_code(kernel: Any) -> Any:
     return kernel
 
 
+def is_kept(kernel: Any) -> bool:
+    """Whether there is code of a kernel on disk, so that its first use need not be waited for.
+
+    True where compiling is switched off.
+    """
+    if not hasattr(kernel, "py_func"):
+        return True
+    kept = getattr(kernel, "_cache", None)
+    try:
+        return isinstance(kept, CodeCache) and bool(kept._cache_file._load_index())
+    except Exception:  # damaged bytes may raise anything when they are unpickled
+        return False
+
+
 @cache
 def _say_it_is_not_kept(why: str) -> None:
     """Tell it once, and not again in every worker."""

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from acoustics.case.model import Case
+from acoustics.field import kernels
+from acoustics.field.code_cache import is_kept
 from acoustics.studies.live.curves import DraftCurves
 from acoustics.studies.live.draft import Draft
 from acoustics.studies.live.exact import exact_curves
@@ -14,6 +16,12 @@ from acoustics.studies.live.limits import Limits, limits_of
 from acoustics.studies.live.stopping import Stop
 from acoustics.studies.live.under import MapUnder, map_under
 from acoustics.studies.live.why_not import why_not
+
+
+def is_compiled() -> bool:
+    """Whether the solver's code is on disk: where it is not, first curves take half a minute."""
+    return is_kept(kernels.light_face)
+
 
 Told = Callable[[float], None]
 """takes the share that is done, 0 to 1"""
@@ -44,3 +52,4 @@ class Studio:
     map_under: Callable[[Case, Draft, str, str, Stop, Told], MapUnder] = map_under
     limits_of: Callable[[Case], Limits] = limits_of
     why_not: Callable[[Case, Draft], tuple[str, ...]] = why_not
+    is_compiled: Callable[[], bool] = is_compiled

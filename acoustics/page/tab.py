@@ -82,7 +82,8 @@ class Tab:
         self.know(desk.reading.seen)
         self.wanted = None
         self.forget_map()
-        self.tell(desk.design, "design")
+        compiled = self.opened.studio.is_compiled()
+        self.tell({**desk.design, "compiled": compiled}, "design")
         self.tell_ready(desk, desk.share)
 
     def know(self, seen: str) -> None:

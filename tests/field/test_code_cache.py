@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import math
 import random
 import resource
 
@@ -10,7 +11,7 @@ import numba
 import pytest
 from numba.core.caching import CompileResultCacheImpl
 
-from acoustics.field.code_cache import _say_it_is_not_kept, keep_code
+from acoustics.field.code_cache import _say_it_is_not_kept, is_kept, keep_code
 
 SOURCE = """
 def inner(x):
@@ -56,6 +57,20 @@ def test_code_is_kept_and_taken_again(folder, kernel_anew):
     assert second(2.0) == 7.0
     assert hits(second) == 1
     assert len(files_in(folder, "nbi")) == len(files_in(folder, "nbc")) == 1
+
+
+def test_it_can_be_told_beforehand_whether_code_is_kept(folder, kernel_anew):
+    first = kernel_anew()
+    assert not is_kept(first)
+    first(2.0)
+    assert is_kept(kernel_anew())
+    (index,) = files_in(folder, "nbi")
+    index.write_bytes(b"no index")
+    assert not is_kept(kernel_anew())
+
+
+def test_what_is_not_compiled_need_not_be_waited_for():
+    assert is_kept(math.sqrt)
 
 
 @pytest.mark.parametrize("ending", ["nbi", "nbc"])

@@ -9,7 +9,8 @@ import pytest
 
 from acoustics.page.bounds import LARGEST_MESSAGE, MESSAGES_PER_SECOND, MOST_TABS
 from support.asgi_client import Refused
-from support.page_site import Line
+from support.page_site import Line, running
+from support.scripted_studio import Script
 
 
 def moved(draft, up):
@@ -277,3 +278,9 @@ def test_what_is_told_is_json_that_every_browser_reads(site):
         ]
         assert (design["pair"], design["surfaces"]) == (True, ["floor", "front wall"])
         assert len(design["frequency"]) == 199
+
+
+@pytest.mark.parametrize("compiled", [True, False])
+def test_a_tab_is_told_whether_the_solver_must_be_compiled_first(tmp_path, compiled):
+    with running(tmp_path, Script(compiled=compiled)) as site, site.tab() as line:
+        assert line.begun()["compiled"] is compiled

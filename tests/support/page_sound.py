@@ -83,6 +83,7 @@ def design(title: str = "Compact two-way", names: tuple[str, str] = ("tweeter", 
         "ear_heights": [0.85, 0.95, 1.05],
         "pair": True,
         "surfaces": ["floor", "front wall"],
+        "compiled": True,
         "map_metrics": [
             {"by": "relative_ripple", "words": "ripple off axis", "less_is_better": True},
             {"by": "seat_level", "words": "level at the main seat", "less_is_better": False},

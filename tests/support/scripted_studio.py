@@ -124,6 +124,7 @@ class Script:
     exact_steps: int = 2
     step_takes: float = 0.0
     fails: Exception | None = None
+    compiled: bool = True
     exact_asked: list[Draft] = field(default_factory=list)
     stopped: list[str] = field(default_factory=list)
     at_work: threading.Event = field(default_factory=threading.Event)
@@ -137,6 +138,7 @@ class Script:
             ),
             exact_curves=self.exact_curves,
             map_under=self.map_under,
+            is_compiled=lambda: self.compiled,
         )
 
     def _engine(self, case: Case) -> ScriptedEngine:

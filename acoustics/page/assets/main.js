@@ -127,6 +127,13 @@ function begin(message) {
     }),
   };
   table.begin(message.draft);
+  working("");
+}
+
+// What is done beside; first of all the solver may have to be compiled.
+function working(words) {
+  const compiling = !heard && !design.compiled;
+  state.busy(compiling ? "the solver is being compiled, once on this machine: half a minute" : words);
 }
 
 // What this page was built of: where that is another, no draft made here fits.
@@ -203,12 +210,11 @@ const answers = {
     parts.front.blocked(message.why);
   },
   ready({ share }) {
-    if (share < 1) state.busy(`fields are being prepared, ${Math.round(share * 100)} %`);
-    else state.busy("");
+    working(share < 1 ? `fields are being prepared, ${Math.round(share * 100)} %` : "");
   },
   busy({ what, serial, share }) {
     if (what === "map") parts.map.busy(share);
-    else if (serial === newest) state.busy("exact curves are being computed");
+    else if (serial === newest) working("exact curves are being computed");
   },
   map(message) {
     if (!mapOf || message.serial !== mapOf.serial) return;
