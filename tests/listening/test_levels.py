@@ -7,7 +7,8 @@ import pytest
 import xarray as xr
 
 from acoustics.listening import band_level, level
-from acoustics.listening.levels import smoothed_power
+from acoustics.listening.bands import in_band
+from acoustics.listening.levels import smoothed, smoothed_power
 
 FREQUENCY = 1000.0 * 2.0 ** (np.arange(-480, 384) / 96)
 OCTAVE = np.log2(FREQUENCY / 1000.0)
@@ -57,3 +58,13 @@ def test_band_level_is_the_mean_power_per_octave():
     narrow = band_level(curve(OCTAVE + 9), FREQUENCY, (1003.0, 1004.0))
     assert 10 ** (float(narrow) / 10) == pytest.approx(9 + np.log2(1.0035), abs=1e-5)
     assert np.isnan(band_level(curve(2.0**OCTAVE), FREQUENCY, (30e3, 40e3)))
+
+
+def test_a_single_frequency_has_nothing_to_be_smoothed_with():
+    assert smoothed(np.array([4.0]), np.array([1000.0]), 6.0).tolist() == [4.0]
+
+
+def test_a_band_has_its_ends_even_where_they_were_rounded():
+    third = 1000.0 * 2 ** (1 / 3)
+    frequency = np.array([999.0, 1000.0 * (1 - 1e-12), third * (1 + 1e-12), 1300.0])
+    assert in_band(frequency, (1000.0, third)).tolist() == [False, True, True, False]

@@ -9,9 +9,11 @@ from acoustics.listening.error import (
     FLOOR,
     NEPER,
     band_uncertainty,
+    beam_change,
     curve_uncertainty,
     dip_error,
     dip_error_deeper,
+    least_beam_error,
     level_error,
     level_uncertainty,
     span_error,
@@ -118,3 +120,39 @@ def test_errors_of_spans_come_by_listener(make_case, solve_free_field):
     found = by_listener(prediction, lambda view: span_error(view, 0.2))
     assert found.height_span.dims == ("listener", "ear_height")
     assert found.aside_span.dims == ("listener",)
+
+
+def parabola(estimate):
+    """A beam that is 6 dB down at 45° to either side, in dB a parabola."""
+    frequency = np.geomspace(200.0, 12_800.0, 25)
+
+    def pattern(plane, angle, at):
+        return 10 ** (-6.0 * (np.rad2deg(angle) / 45.0) ** 2 / 20) * np.ones_like(at)
+
+    made = arcs(pattern, frequency)
+    return made.assign_coords(error_estimate=("frequency", np.full(frequency.size, estimate)))
+
+
+def test_a_beam_widens_and_narrows_by_what_axis_and_sides_may_be_off():
+    # On a parabola in dB the angle goes as the root of the drop, which is off by u twice.
+    wide, narrow = beam_change(parabola(0.3), None)
+    np.testing.assert_allclose(wide, 90 * np.sqrt(6.6 / 6), atol=0.05)
+    np.testing.assert_allclose(narrow, 90 * np.sqrt(5.4 / 6), atol=0.05)
+    error = least_beam_error(parabola(0.3), (500.0, 5000.0), None)
+    assert error.dims == ("plane",)
+    np.testing.assert_allclose(error, 45 * (np.sqrt(1.1) - np.sqrt(0.9)), atol=0.05)
+
+
+def test_the_smallest_beam_counts_whichever_frequency_has_it():
+    varied = parabola(0.3)
+    far = np.repeat([0.1, 0.6], [12, 13])
+    varied = varied.assign_coords(error_estimate=("frequency", far))
+    calm = float(least_beam_error(varied, (250.0, 800.0), None)[0])
+    both = float(least_beam_error(varied, (250.0, 10_000.0), None)[0])
+    # Of the widest beams the least is that of 0.1 dB, of the narrowest that of 0.6 dB.
+    assert calm == pytest.approx(45 * (np.sqrt(6.2 / 6) - np.sqrt(5.8 / 6)), abs=0.05)
+    assert both == pytest.approx(45 * (np.sqrt(6.2 / 6) - np.sqrt(4.8 / 6)), abs=0.05)
+
+
+def test_without_a_frequency_in_the_band_nothing_is_told_of_the_beam():
+    assert np.isnan(least_beam_error(parabola(0.3), (20.0, 100.0), None)).all()

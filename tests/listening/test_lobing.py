@@ -7,6 +7,7 @@ import pytest
 
 from acoustics.case.model import Branch, Cabinet, FrequencyGrid, ReferenceAxis
 from acoustics.listening import crossovers, lobing
+from acoustics.listening.height_window import between_heights
 from acoustics.listening.listeners import heard
 from acoustics.listening.lobes import _main_lobe
 from acoustics.prediction import predict
@@ -295,3 +296,20 @@ def test_a_delay_common_to_all_branches_changes_nothing(
     assert float(abs(now.height_level - then.height_level).max()) < 0.01
     assert float(abs(now.window_height - then.window_height).max()) < 1e-3
     assert float(then.lobe_direction) == pytest.approx(float(now.lobe_direction), abs=0.01)
+
+
+def test_between_heights_a_level_is_known_every_5_mm():
+    height, ears = np.linspace(0.5, 1.5, 21), np.array([0.9, 1.02])
+    # A pressure that is a cubic of height is followed to the digits.
+    pressure = (1.0 + height**3).astype(complex)
+    fine, along, at_ears = between_heights(height, pressure, ears)
+    assert (fine[0], fine[-1], fine.size) == (0.5, 1.5, 201)
+    np.testing.assert_allclose(along, 20 * np.log10(1 + fine**3), atol=1e-9)
+    np.testing.assert_allclose(at_ears, 20 * np.log10(1 + ears**3), atol=1e-9)
+
+
+def test_a_lobe_that_rises_to_the_very_side_is_there():
+    angle = np.arange(-175.0, 181.0, 5.0)
+    power = 1.0 + np.maximum(angle, 0.0) / 90
+    direction, gain = _main_lobe(angle, power)
+    assert (direction, gain) == (90.0, 2.0)
