@@ -82,7 +82,7 @@ def test_the_best_keeps_to_the_rules():
 
 @pytest.mark.slow
 def test_the_same_seed_gives_the_same_answer_on_one_core(monkeypatch):
-    for where in ("hunt", "table"):
+    for where in ("optimiser", "table"):
         monkeypatch.setattr(f"acoustics.studies.layout_search.{where}.usable_cores", lambda: 1)
     again = search_layout(CASE, PLACE)
     assert again.best == both_moved().best

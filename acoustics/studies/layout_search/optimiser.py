@@ -75,7 +75,7 @@ class Archive:
 
 
 @dataclass(frozen=True)
-class Hunt:
+class Optimiser:
     """A search on one stand, by tables; what it judges goes to the archive."""
 
     tabled: Tabled

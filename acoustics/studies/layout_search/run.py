@@ -30,7 +30,7 @@ from acoustics.studies.layout_search.optimiser import (
     GENERATIONS,
     SHORT,
     Archive,
-    Hunt,
+    Optimiser,
     first_aim,
     judged_aims,
     not_beaten,
@@ -223,27 +223,27 @@ def _searched(stand: Stand, share: _Shares) -> Searched:
     """Search one treatment: the aim, the other aim, and between the two."""
     asked, aims = stand.asked, _aims(stand.asked)
     tables = tabled(stand, aims, stand.allowed.boxes, progress=share("tables"))
-    hunt = Hunt(tables, Archive(), np.random.default_rng(asked.seed))
+    optimiser = Optimiser(tables, Archive(), np.random.default_rng(asked.seed))
     present = np.array([[each.present for each in stand.unknowns.variables]])
     known = present[: 0 if stand.broken(present[0]) else 1]
-    if not len(known) and not len(hunt.drawn(1)):
+    if not len(known) and not len(optimiser.drawn(1)):
         raise _crowded(stand)
     told = share("search") or (lambda done, total: None)
     rounds = 1 if asked.against is None else 2 + len(WEIGHTS)
-    hunt.all_over(first_aim, known, GENERATIONS)
-    best = hunt.near_by(first_aim, hunt.archive.best(first_aim, FINISHED))
+    optimiser.all_over(first_aim, known, GENERATIONS)
+    best = optimiser.near_by(first_aim, optimiser.archive.best(first_aim, FINISHED))
     told(1, rounds)
     if asked.against is not None:
-        hunt.all_over(second_aim, hunt.archive.best(second_aim, CROWDED), SHORT)
-        hunt.near_by(second_aim, hunt.archive.best(second_aim, 1))
+        optimiser.all_over(second_aim, optimiser.archive.best(second_aim, CROWDED), SHORT)
+        optimiser.near_by(second_aim, optimiser.archive.best(second_aim, 1))
         told(2, rounds)
-        ideal, scale = ends_of(hunt.archive.all[1])
+        ideal, scale = ends_of(optimiser.archive.all[1])
         for number, weight in enumerate(WEIGHTS):
             cost = weighted(weight, ideal, scale)
-            hunt.all_over(cost, hunt.archive.best(cost, CROWDED), SHORT)
+            optimiser.all_over(cost, optimiser.archive.best(cost, CROWDED), SHORT)
             told(3 + number, rounds)
-    deviation = _deviation(tables, np.concatenate([best[None], hunt.drawn(CHECKED)]))
-    return Searched(_polished(stand, best, hunt.draw), *hunt.archive.all, deviation)
+    deviation = _deviation(tables, np.concatenate([best[None], optimiser.drawn(CHECKED)]))
+    return Searched(_polished(stand, best, optimiser.draw), *optimiser.archive.all, deviation)
 
 
 def _polished(stand: Stand, best: np.ndarray, draw: np.random.Generator) -> np.ndarray:
@@ -252,7 +252,7 @@ def _polished(stand: Stand, best: np.ndarray, draw: np.random.Generator) -> np.n
         narrow = stand.round_about(best, AROUND)
         boxes = narrow.allowed.boxes
         fine = tabled(narrow, (stand.asked.aim,), boxes, FINE)
-        found = Hunt(fine, Archive(), draw).near_by(first_aim, best[None])
+        found = Optimiser(fine, Archive(), draw).near_by(first_aim, best[None])
         moved = np.abs(found - best)[: 2 * len(boxes)].max(initial=0.0)
         best = found
         if moved < AROUND - FINE:
