@@ -179,3 +179,8 @@ def test_far_below_the_rate_digital_and_analogue_are_the_same():
     digital, analogue = branch_response(branch, low, RATE), branch_response(branch, low)
     assert digital == pytest.approx(analogue, abs=0.002)
     assert np.abs(digital - analogue).max() > 1e-6
+
+
+def test_what_is_no_section_of_second_order_is_refused():
+    with pytest.raises(TypeError, match="Fir has no second-order sections"):
+        stages_of(Fir(taps=(1.0,)), RATE)

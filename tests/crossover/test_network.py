@@ -302,3 +302,20 @@ def test_parts_are_counted_over_all_ladders():
     assert names == ["C1", "trap C", "trap R", "R1", "L1", "C2", "R2"]
     (wire,) = (part for part in parts_of([[Element("series", **TRAP)]]) if part.resistance)
     assert wire.kind == "inductor"
+
+
+def test_a_current_that_something_else_makes_in_a_load_is_that_of_a_source_beside_it():
+    # Thévenin: u = (1 − R·i)/(1 + R·Y), R all resistance before the load (any textbook).
+    y, made, before = 0.1 - 0.02j, 0.03 + 0.01j, 3.5
+    found = solve_network(
+        [[Element("series", resistor=3.0)]],
+        np.array([[[y]]]),
+        np.array([500.0]),
+        resistance=0.5,
+        induced=np.array([[made]]),
+    )
+    volts = (1 - before * made) / (1 + before * y)
+    assert found.transfer[0, 0] == pytest.approx(volts)
+    assert found.load_current[0, 0] == pytest.approx(y * volts + made)
+    assert found.part_current[0, 0] == pytest.approx(y * volts + made)
+    assert found.input_impedance[0] == pytest.approx(3.0 + 1 / y)
