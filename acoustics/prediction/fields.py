@@ -62,11 +62,13 @@ class Fields:
             whole: direct sound and floor together, (driver, speaker, seat, ear_height, frequency).
             error: by how much that may be off.
         """
-        values, errors = dict(self.values), dict(self.errors)
-        values["seat"][:, :, :, 1] = whole - values["seat"][:, :, :, 0]
+        seat = self.values["seat"].copy()
+        seat[:, :, :, 1] = whole - seat[:, :, :, 0]
+        errors = dict(self.errors)
         if errors:
+            errors["seat"] = errors["seat"].copy()
             errors["seat"][:, :, :, 1] = error + errors["seat"][:, :, :, 0]
-        return Fields(values, errors)
+        return Fields(self.values | {"seat": seat}, errors)
 
     @property
     def level_errors(self) -> dict[str, np.ndarray]:

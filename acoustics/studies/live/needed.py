@@ -12,7 +12,7 @@ FAINT = 10 ** (-50 / 20)
 PLAIN = 10 ** (-30 / 20)
 """of the loudest sum, as long as a driver stands still and only receivers follow another: what
 edges add to its sound, a third of it about, is then a little out of step and nothing else is, which
-moves a level by less than 0.03 dB"""
+moved levels of boxes by 0.02 dB at most, of an open baffle by 0.035 dB"""
 
 
 class Needed(NamedTuple):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -59,23 +60,20 @@ class Sounding:
         """All drivers together."""
         return Sums(*(each.sum(axis=0) for each in (self.axis, self.height, self.seat)))
 
-    @property
-    def share(self) -> np.ndarray:
-        """Of the loudest sum of all drivers, how loud each is where it is loudest.
-
-        Shape (driver, frequency).
-        """
+    @cached_property
+    def loudest(self) -> tuple[np.ndarray, np.ndarray]:
+        """Of each driver (driver, frequency) and of all (frequency,) the loudest anywhere, Pa."""
         # Where only the ears are heard, the heights stand still and tell nothing of it.
         groups = self.axis, self.seat
         each = np.max([np.abs(group).max(axis=1) for group in groups], axis=0)
         whole = np.max([np.abs(group.sum(axis=0)).max(axis=0) for group in groups], axis=0)
-        answer: np.ndarray = each / whole
-        return answer
+        return each, whole
 
     def needed(self, below: float = 1.0) -> Needed:
         """What is worth hearing, with drivers so far below what must be heard."""
-        share, looked = self.share, looked_round(self.frequency, self.crossovers)
-        return Needed(share > below * FAINT, share > below * PLAIN, looked)
+        each, whole = self.loudest
+        looked = looked_round(self.frequency, self.crossovers)
+        return Needed(each > below * FAINT * whole, each > below * PLAIN * whole, looked)
 
 
 def sounding(
