@@ -14,8 +14,8 @@ import numpy as np
 from common import is_smoke, print_table, product_time
 
 import acoustics as ac
-from acoustics.case.fit_model import Fit
-from acoustics.case.topology import topology_of
+from acoustics.case.design.fit_model import Fit
+from acoustics.case.design.topology import topology_of
 from acoustics.studies.crossover_fit import fit_crossover
 from acoustics.studies.remembered import Remembered
 

@@ -20,8 +20,8 @@ import numpy as np
 from common import is_smoke, product_time
 
 import acoustics as ac
-from acoustics.case.model import Case
-from acoustics.case.place_model import Place
+from acoustics.case.design.model import Case
+from acoustics.case.design.place_model import Place
 from acoustics.studies.layout_search.optimiser import judged_aims
 from acoustics.studies.layout_search.question import checked_question
 from acoustics.studies.layout_search.stand import stand_of

@@ -20,7 +20,7 @@ import numpy as np
 from common import is_smoke, level_error, print_table
 
 import acoustics as ac
-from acoustics.case.model import FrequencyGrid
+from acoustics.case.design.model import FrequencyGrid
 from acoustics.studies.live.curves import DraftCurves
 from acoustics.studies.live.draft import Draft
 from acoustics.studies.live.drafts import draft_of

@@ -10,7 +10,7 @@ import numpy as np
 from common import best_time, is_smoke, print_table
 
 from acoustics.case import Element
-from acoustics.case.network_parts import parts_of
+from acoustics.case.design.network_parts import parts_of
 from acoustics.crossover import solve_network
 
 KINDS = (

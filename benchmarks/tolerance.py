@@ -13,8 +13,8 @@ from pathlib import Path
 from common import is_smoke, print_table, product_time
 
 import acoustics as ac
-from acoustics.case.model import FrequencyGrid
-from acoustics.case.usual_tolerance import usual_tolerance
+from acoustics.case.design.model import FrequencyGrid
+from acoustics.case.objects.usual_tolerance import usual_tolerance
 
 CASE = Path(__file__).parents[1] / "cases" / "compact-passive"
 COARSE = FrequencyGrid(lowest=200.0, highest=4000.0, per_octave=4)

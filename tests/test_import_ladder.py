@@ -40,23 +40,39 @@ LADDER = (
     "cli",
 )
 
-VERIFICATION = (
-    "readings",
-    "bench",
-    "enclosures",
-    "fault",
-    "faults",
-    "misfit",
-    "strays",
-    "healthy",
-    "aims",
-    "crossings",
-    "diagnosis",
-    "study",
-    "whole",
-    "demonstration",
-)
-"""The ladder inside `studies/verification`, the largest of the studies."""
+INSIDE = {
+    "case": (
+        "text",
+        "design",
+        "tables",
+        "geometry",
+        "messages",
+        "files",
+        "objects",
+        "checks",
+        "build",
+        "read",
+        "rewritten",
+        "varied",
+    ),
+    "studies/verification": (
+        "readings",
+        "bench",
+        "enclosures",
+        "fault",
+        "faults",
+        "misfit",
+        "strays",
+        "healthy",
+        "aims",
+        "crossings",
+        "diagnosis",
+        "study",
+        "whole",
+        "demonstration",
+    ),
+}
+"""The ladders inside the largest rooms."""
 
 FILES = sorted(path for path in PACKAGE.rglob("*.py") if path != PACKAGE / "__init__.py")
 
@@ -108,18 +124,20 @@ def test_imports_come_from_above(path):
     assert not upward
 
 
-def test_inside_verification_too():
-    inside = PACKAGE / "studies" / "verification"
+@pytest.mark.parametrize("room", INSIDE)
+def test_inside_large_rooms_too(room):
+    inside, ladder, prefix = PACKAGE / room, INSIDE[room], room.split("/")
     upward = []
     for path in sorted(inside.rglob("*.py")):
         own = path.relative_to(inside).with_suffix("").parts[0]
         if own == "__init__":
             continue
-        above = VERIFICATION[: VERIFICATION.index(own) + 1]
+        above = ladder[: ladder.index(own) + 1]
         package = ".".join(path.relative_to(ROOT).parts[:-1])
         for line, parts in imported(path.read_text(encoding="utf-8"), package):
-            if parts[:2] == ["studies", "verification"] and parts[2:3] not in [[a] for a in above]:
-                upward.append(f"{path.relative_to(inside)}:{line} imports {'.'.join(parts[2:])}")
+            other = parts[len(prefix) : len(prefix) + 1]
+            if parts[: len(prefix)] == prefix and other not in [[each] for each in above]:
+                upward.append(f"{path.relative_to(inside)}:{line} imports {'.'.join(other)}")
     assert not upward
 
 

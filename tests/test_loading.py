@@ -35,8 +35,8 @@ def test_a_name_that_is_not_offered(package):
 
 
 def test_names_come_from_the_files_given():
-    load = on_first_use("acoustics", {"files": ("write_text",), "case.units": ("parse",)})
-    from acoustics.case.units import parse
+    load = on_first_use("acoustics", {"files": ("write_text",), "case.text.units": ("parse",)})
+    from acoustics.case.text.units import parse
     from acoustics.files import write_text
 
     assert load("write_text") is write_text

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 from acoustics.loading import on_first_use
 
 if TYPE_CHECKING:
-    from acoustics.case.enclosure_model import Amplifier, Brief, Enclosure, PassiveRadiator, Port
-    from acoustics.case.model import (
+    from acoustics.case.design.brief_model import Brief
+    from acoustics.case.design.enclosure_model import Amplifier, Enclosure, PassiveRadiator, Port
+    from acoustics.case.design.model import (
         Absorber,
         Aim,
         Alignment,
@@ -36,9 +37,9 @@ if TYPE_CHECKING:
         Section,
         Surface,
     )
-    from acoustics.case.network_model import Element
+    from acoustics.case.design.network_model import Element
+    from acoustics.case.messages.schema import case_schema, schema_text
     from acoustics.case.read import read_case
-    from acoustics.case.schema import case_schema, schema_text
 
 __all__ = [
     "Absorber",
@@ -78,7 +79,7 @@ __all__ = [
 __getattr__ = on_first_use(
     __name__,
     {
-        "model": (
+        "design.model": (
             "Absorber",
             "Aim",
             "Alignment",
@@ -103,9 +104,10 @@ __getattr__ = on_first_use(
             "Section",
             "Surface",
         ),
-        "network_model": ("Element",),
+        "design.network_model": ("Element",),
         "read": ("read_case",),
-        "schema": ("case_schema", "schema_text"),
-        "enclosure_model": ("Amplifier", "Brief", "Enclosure", "PassiveRadiator", "Port"),
+        "messages.schema": ("case_schema", "schema_text"),
+        "design.brief_model": ("Brief",),
+        "design.enclosure_model": ("Amplifier", "Enclosure", "PassiveRadiator", "Port"),
     },
 )

@@ -7,33 +7,34 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, replace
 
-from acoustics.case import model
-from acoustics.case.aim_table import FIGURES, AimTable, band_of
-from acoustics.case.amplifier_table import AmplifierTable
-from acoustics.case.brace_solids import volumes_taken
-from acoustics.case.brief_table import BriefTable
-from acoustics.case.cabinet_of import cabinet_of
-from acoustics.case.checks import reference_driver
-from acoustics.case.crossover_tables import BranchTable
-from acoustics.case.driver_of import driver_of
-from acoustics.case.enclosure_model import Amplifier, Brief, Enclosure
-from acoustics.case.enclosures_of import enclosure_of
-from acoustics.case.faces import Faces
-from acoustics.case.files_model import CaseText, FileText
-from acoustics.case.fit_table import fit_of
-from acoustics.case.measurement_of import measurement_of
-from acoustics.case.network_of import element_of
-from acoustics.case.place_table import place_of
-from acoustics.case.room_tables import PAIR, SURFACES, PlacementTable, SeatTable
-from acoustics.case.sections_of import sections_of
-from acoustics.case.shape import faces_of
-from acoustics.case.shell import own_walls, shell_of
-from acoustics.case.structure_model import Structure
-from acoustics.case.structure_of import structure_of
-from acoustics.case.sweep_model import Sweep
-from acoustics.case.tables import CaseTable
-from acoustics.case.units import hertz
-from acoustics.case.verification_of import verification_of
+from acoustics.case.checks.meaning import reference_driver
+from acoustics.case.design import model
+from acoustics.case.design.brief_model import Brief
+from acoustics.case.design.enclosure_model import Amplifier, Enclosure
+from acoustics.case.design.faces import Faces
+from acoustics.case.design.files_model import CaseText, FileText
+from acoustics.case.design.structure_model import Structure
+from acoustics.case.design.sweep_model import Sweep
+from acoustics.case.geometry.brace_solids import volumes_taken
+from acoustics.case.geometry.cabinet_of import cabinet_of
+from acoustics.case.geometry.shape import faces_of
+from acoustics.case.geometry.shell import own_walls, shell_of
+from acoustics.case.objects.driver_of import driver_of
+from acoustics.case.objects.enclosures_of import enclosure_of
+from acoustics.case.objects.measurement_of import measurement_of
+from acoustics.case.objects.network_of import element_of
+from acoustics.case.objects.place_of import place_of
+from acoustics.case.objects.sections_of import sections_of
+from acoustics.case.objects.structure_of import structure_of
+from acoustics.case.objects.verification_of import verification_of
+from acoustics.case.tables.aim_table import FIGURES, AimTable, band_of
+from acoustics.case.tables.amplifier_table import AmplifierTable
+from acoustics.case.tables.brief_table import BriefTable
+from acoustics.case.tables.case_table import CaseTable
+from acoustics.case.tables.crossover_tables import BranchTable
+from acoustics.case.tables.fit_table import fit_of
+from acoustics.case.tables.room_tables import PAIR, SURFACES, PlacementTable, SeatTable
+from acoustics.case.text.units import hertz
 from acoustics.conventions import MAIN_SEAT, air_at
 from acoustics.curves import Curve
 

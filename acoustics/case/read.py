@@ -11,28 +11,28 @@ from typing import Any
 from pydantic import ValidationError
 
 from acoustics.case.build import build_case
-from acoustics.case.checks import meaning_problems
-from acoustics.case.curve_files import curve_files, guess_warnings, tables_of
-from acoustics.case.driver_checks import driver_warnings
-from acoustics.case.driver_files import Origins, driver_files, merged, misplaced_keys
-from acoustics.case.faults import Problem, misspelt_paths, problems_of
-from acoustics.case.file_texts import file_texts
-from acoustics.case.files_model import NO_FILES, CaseText, DriverFile, OtherFiles
-from acoustics.case.impedance_files import KEY as IMPEDANCE
-from acoustics.case.impedance_files import impedance_curve
-from acoustics.case.lines import Path
-from acoustics.case.measured_checks import measured_warnings
-from acoustics.case.model import Case
-from acoustics.case.network_checks import network_warnings
-from acoustics.case.processor_checks import processor_warnings
-from acoustics.case.response_files import KEY as RESPONSE
-from acoustics.case.response_files import response_tables
-from acoustics.case.sweep_checks import sweep_problems
-from acoustics.case.sweep_of import sweep_of
-from acoustics.case.tables import CaseTable
-from acoustics.case.taps_file import taps_faults
-from acoustics.case.tolerance_of import tolerance_of
-from acoustics.case.toml_text import FileKind, data_of, refusal, text_of
+from acoustics.case.checks.driver_checks import driver_warnings
+from acoustics.case.checks.meaning import meaning_problems
+from acoustics.case.checks.measured_checks import measured_warnings
+from acoustics.case.checks.network_checks import network_warnings
+from acoustics.case.checks.processor_checks import processor_warnings
+from acoustics.case.checks.sweep_checks import sweep_problems
+from acoustics.case.design.files_model import NO_FILES, CaseText, DriverFile, OtherFiles
+from acoustics.case.design.model import Case
+from acoustics.case.files.curve_files import curve_files, guess_warnings, tables_of
+from acoustics.case.files.driver_files import Origins, driver_files, merged, misplaced_keys
+from acoustics.case.files.file_texts import file_texts
+from acoustics.case.files.impedance_files import KEY as IMPEDANCE
+from acoustics.case.files.impedance_files import impedance_curve
+from acoustics.case.files.response_files import KEY as RESPONSE
+from acoustics.case.files.response_files import response_tables
+from acoustics.case.files.taps_file import taps_faults
+from acoustics.case.messages.faults import Problem, misspelt_paths, problems_of
+from acoustics.case.objects.sweep_of import sweep_of
+from acoustics.case.objects.tolerance_of import tolerance_of
+from acoustics.case.tables.case_table import CaseTable
+from acoustics.case.text.lines import Path
+from acoustics.case.text.toml_text import FileKind, data_of, refusal, text_of
 from acoustics.conventions import CaseError, Fault, RoundoverError
 
 CASE_NAME = "case.toml"

@@ -9,12 +9,12 @@ from typing import Any
 import tomlkit
 from tomlkit.items import Array, InlineTable, Table
 
-from acoustics.case.cabinet_table import EDGES
-from acoustics.case.edge_tables import edge_tables
-from acoustics.case.led_on import led_on_text
-from acoustics.case.network_model import Element
-from acoustics.case.place_model import Treatment
-from acoustics.case.toml_put import (
+from acoustics.case.design.network_model import Element
+from acoustics.case.design.place_model import Treatment
+from acoustics.case.tables.cabinet_table import EDGES
+from acoustics.case.tables.edge_tables import edge_tables
+from acoustics.case.text.led_on import led_on_text
+from acoustics.case.text.toml_put import (
     add_key,
     before_the_next,
     put_value,

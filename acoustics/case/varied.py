@@ -9,10 +9,10 @@ from dataclasses import replace
 from typing import Any
 
 from acoustics.case.build import digest
-from acoustics.case.driver_files import merged
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
+from acoustics.case.files.driver_files import merged
+from acoustics.case.messages.sweep_paths import put
 from acoustics.case.read import checked_case
-from acoustics.case.sweep_paths import put
 
 Value = float | int | str | list[dict[str, Any]]
 """as it would stand in the file: of one key, or the tables of a list"""

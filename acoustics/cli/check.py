@@ -14,7 +14,7 @@ INDENT = " " * 13
 
 if TYPE_CHECKING:
     from acoustics.case import Cabinet, Case, Placement, Seat, Surface
-    from acoustics.case.measured_model import MeasuredResponse
+    from acoustics.case.design.measured_model import MeasuredResponse
     from acoustics.conventions import Air
     from acoustics.driver import SmallSignal
 
@@ -53,7 +53,7 @@ def _wrapped(line: str) -> str:
 
 def description(case: Case) -> list[str]:
     """The design in a few lines of text."""
-    from acoustics.case.units import hertz, in_unit
+    from acoustics.case.text.units import hertz, in_unit
     from acoustics.cli.enclosure_words import source_lines
     from acoustics.cli.network import network_lines
     from acoustics.cli.processor import processor_lines
@@ -96,8 +96,8 @@ def _cabinet(cabinet: Cabinet) -> str:
 
 def _drivers(case: Case) -> Iterator[str]:
     from acoustics.cabinet.names import face_words
-    from acoustics.case.section_words import section_words
-    from acoustics.case.units import hertz
+    from acoustics.case.design.section_words import section_words
+    from acoustics.case.text.units import hertz
 
     branches = {branch.driver: branch for branch in case.crossover}
     for driver in case.drivers:
@@ -124,7 +124,7 @@ def _drivers(case: Case) -> Iterator[str]:
 
 def _parameters(parameters: SmallSignal, air: Air) -> str:
     """Those by which people know a driver."""
-    from acoustics.case.units import in_unit
+    from acoustics.case.text.units import in_unit
 
     volume = parameters.equivalent_volume(air)
     shown = {
@@ -138,8 +138,8 @@ def _parameters(parameters: SmallSignal, air: Air) -> str:
 
 def _measured(heard: MeasuredResponse) -> str:
     """Where it was measured, and how far that holds."""
-    from acoustics.case.curve_files import band_words
-    from acoustics.case.units import in_unit
+    from acoustics.case.files.curve_files import band_words
+    from acoustics.case.text.units import in_unit
 
     before = {"driver": "it", "reference axis": "the reference point", "point": "a point"}[heard.at]
     beyond = "" if heard.modelled else ", and nothing is known beyond"
@@ -150,7 +150,7 @@ def _measured(heard: MeasuredResponse) -> str:
 
 
 def _placement(placement: Placement) -> str:
-    from acoustics.case.units import in_unit
+    from acoustics.case.text.units import in_unit
 
     turned = f"turned {placement.toe_in:g} deg {'inward' if placement.pair else 'to the right'}"
     if not placement.toe_in:
@@ -161,7 +161,7 @@ def _placement(placement: Placement) -> str:
 
 
 def _seats(seat: Seat) -> Iterator[str]:
-    from acoustics.case.units import in_unit
+    from acoustics.case.text.units import in_unit
 
     ears = ", ".join(in_unit(height, "m") for height in seat.ear_heights)
     for place in seat.places:
@@ -175,7 +175,7 @@ def _seats(seat: Seat) -> Iterator[str]:
 
 
 def _surface(surface: Surface) -> str:
-    from acoustics.case.units import in_unit
+    from acoustics.case.text.units import in_unit
 
     at = "" if surface.name == "floor" else f" at {in_unit(surface.position, 'm')}"
     if surface.absorber is None:
@@ -186,6 +186,6 @@ def _surface(surface: Surface) -> str:
 
 
 def _mm(metres: float) -> str:
-    from acoustics.case.units import in_unit
+    from acoustics.case.text.units import in_unit
 
     return in_unit(metres, "mm")

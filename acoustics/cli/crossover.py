@@ -13,7 +13,7 @@ from acoustics.cli.together import together
 if TYPE_CHECKING:
     import xarray as xr
 
-    from acoustics.case.model import Case
+    from acoustics.case.design.model import Case
 
 PER_CENT = 100
 

@@ -8,14 +8,15 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from acoustics.case import Case
-    from acoustics.case.enclosure_model import Amplifier, Brief, Enclosure, PassiveRadiator, Port
+    from acoustics.case.design.brief_model import Brief
+    from acoustics.case.design.enclosure_model import Amplifier, Enclosure, PassiveRadiator, Port
 
 _INDENT = " " * 13
 
 
 def source_lines(case: Case) -> Iterator[str]:
     """Lines about what is behind the drivers, what drives them, and what is wanted."""
-    from acoustics.case.section_words import before_words
+    from acoustics.case.design.section_words import before_words
 
     for enclosure in case.enclosures:
         yield f"  enclosure  {_enclosure(case, enclosure)}"
@@ -32,8 +33,8 @@ def source_lines(case: Case) -> Iterator[str]:
 
 
 def _enclosure(case: Case, enclosure: Enclosure) -> str:
-    from acoustics.case.phrases import listed
-    from acoustics.case.units import in_unit
+    from acoustics.case.text.phrases import listed
+    from acoustics.case.text.units import in_unit
     from acoustics.source.box import tuning_of
 
     taken = [f"{what} {_litres(volume)}" for what, volume in enclosure.taken]
@@ -60,7 +61,7 @@ def _port(port: Port) -> str:
 
 def _passive_radiator(radiator: PassiveRadiator) -> str:
     from acoustics.cabinet.names import face_words
-    from acoustics.case.units import in_unit
+    from acoustics.case.text.units import in_unit
 
     return (
         f"passive radiator {radiator.name}: {_mm(radiator.piston_diameter)} piston, "
@@ -70,7 +71,7 @@ def _passive_radiator(radiator: PassiveRadiator) -> str:
 
 
 def _amplifier(amplifier: Amplifier) -> str:
-    from acoustics.case.units import in_unit
+    from acoustics.case.text.units import in_unit
 
     parts = []
     if amplifier.power is not None:
@@ -83,8 +84,8 @@ def _amplifier(amplifier: Amplifier) -> str:
 
 
 def _wishes(brief: Brief) -> Iterator[str]:
-    from acoustics.case.phrases import listed
-    from acoustics.case.units import hertz, in_unit
+    from acoustics.case.text.phrases import listed
+    from acoustics.case.text.units import hertz, in_unit
 
     if brief.level is not None:
         yield f"at least {brief.level:g} dB in the listening window"
@@ -112,12 +113,12 @@ def _wishes(brief: Brief) -> Iterator[str]:
 
 
 def _litres(volume: float) -> str:
-    from acoustics.case.units import in_unit
+    from acoustics.case.text.units import in_unit
 
     return in_unit(volume, "l", digits=3)
 
 
 def _mm(metres: float) -> str:
-    from acoustics.case.units import in_unit
+    from acoustics.case.text.units import in_unit
 
     return in_unit(metres, "mm", digits=3)

@@ -79,7 +79,7 @@ def map_(
     anew for every place. Writes placement.nc, summary.txt and figures, and prints the summary.
     """
     from acoustics.case import read_case
-    from acoustics.case.model import BAND
+    from acoustics.case.design.model import BAND
     from acoustics.cli.progress import SHARE, progress_bar
 
     checked = read_case(case)

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 def network_lines(case: Case) -> Iterator[str]:
     """One line for every driver on the passive crossover: its parts from the amplifier on."""
-    from acoustics.case.network_parts import parts_of
+    from acoustics.case.design.network_parts import parts_of
     from acoustics.studies.wording import part_value
 
     passive = [branch for branch in case.crossover if branch.slopes == "passive"]

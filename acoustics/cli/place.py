@@ -14,7 +14,7 @@ from acoustics.cli.together import together
 if TYPE_CHECKING:
     import xarray as xr
 
-    from acoustics.case.model import Case
+    from acoustics.case.design.model import Case
     from acoustics.report.layout_figures import Improved
     from acoustics.studies.layout_search import LayoutFound
 

@@ -11,8 +11,8 @@ if TYPE_CHECKING:
 
 def processor_lines(case: Case) -> Iterator[str]:
     """One line: its rate, how far delays are rounded, and what its taps resolve."""
-    from acoustics.case.section_words import rounded_delays
-    from acoustics.case.units import hertz
+    from acoustics.case.design.section_words import rounded_delays
+    from acoustics.case.text.units import hertz
 
     given = case.processor
     if given is None:

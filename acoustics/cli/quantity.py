@@ -14,7 +14,7 @@ def quantity(dimension: str) -> type[click.ParamType]:
         def convert(
             self, value: object, param: click.Parameter | None, ctx: click.Context | None
         ) -> float:
-            from acoustics.case import units
+            from acoustics.case.text import units
 
             if isinstance(value, float):
                 return value

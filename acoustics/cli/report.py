@@ -15,7 +15,7 @@ from acoustics.cli.together import together
 if TYPE_CHECKING:
     import xarray as xr
 
-    from acoustics.case.model import Case
+    from acoustics.case.design.model import Case
     from acoustics.report.html.content import Section
     from acoustics.report.html.pictures import Drawn
     from acoustics.studies.local_workers import LocalWorkers

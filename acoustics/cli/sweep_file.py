@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 
 
 def write_test_sweep(

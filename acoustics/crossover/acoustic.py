@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.case.model import Branch, PassFilter
+from acoustics.case.design.model import Branch, PassFilter
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.crossover.branch import slopes_response
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.case.model import AllPass
+from acoustics.case.design.model import AllPass
 from acoustics.crossover.parametric import Powers, Quotient
 
 

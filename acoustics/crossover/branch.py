@@ -4,7 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.case.model import AllPass, Branch, Case, ParametricSection, PassFilter, Section
+from acoustics.case.design.model import (
+    AllPass,
+    Branch,
+    Case,
+    ParametricSection,
+    PassFilter,
+    Section,
+)
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.all_pass import all_pass_response
 from acoustics.crossover.digital import digital_response, realised_delay

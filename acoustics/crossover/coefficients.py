@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Branch, Case, Fir
-from acoustics.case.phrases import listed
-from acoustics.case.section_model import whole_samples
-from acoustics.case.section_words import section_words
+from acoustics.case.design.model import Branch, Case, Fir
+from acoustics.case.design.section_model import whole_samples
+from acoustics.case.design.section_words import section_words
+from acoustics.case.text.phrases import listed
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.branch import before_amplifier, branches_of
 from acoustics.crossover.digital import fir_response, stages_of, stages_response

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import least_squares
 
-from acoustics.case.network_model import Element
+from acoustics.case.design.network_model import Element
 from acoustics.conventions import RoundoverError
 from acoustics.driver import SmallSignal
 

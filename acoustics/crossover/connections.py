@@ -7,10 +7,10 @@ from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from acoustics.case.model import Branch, Case, Driver
-from acoustics.case.network_model import Element
-from acoustics.case.network_nodes import AMPLIFIER, RETURN, Ends, Wiring, wiring_of
-from acoustics.case.network_parts import Part, parts_of, pieces_of
+from acoustics.case.design.model import Branch, Case, Driver
+from acoustics.case.design.network_model import Element
+from acoustics.case.design.network_nodes import AMPLIFIER, RETURN, Ends, Wiring, wiring_of
+from acoustics.case.design.network_parts import Part, parts_of, pieces_of
 from acoustics.crossover.branch import branches_of
 
 SUPPLY = "amplifier +"

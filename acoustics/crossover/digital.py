@@ -12,8 +12,8 @@ import math
 
 import numpy as np
 
-from acoustics.case.model import AllPass, Biquad, Fir, ParametricSection, PassFilter, Section
-from acoustics.case.section_model import whole_samples
+from acoustics.case.design.model import AllPass, Biquad, Fir, ParametricSection, PassFilter, Section
+from acoustics.case.design.section_model import whole_samples
 from acoustics.crossover.alignments import ALIGNMENTS
 from acoustics.crossover.all_pass import all_pass_quotient
 from acoustics.crossover.parametric import Powers, parametric_quotient

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.case.network_model import Element
-from acoustics.case.network_nodes import AMPLIFIER, RETURN, wiring_of
-from acoustics.case.network_parts import Part, element_relations, part_impedances, parts_of
+from acoustics.case.design.network_model import Element
+from acoustics.case.design.network_nodes import AMPLIFIER, RETURN, wiring_of
+from acoustics.case.design.network_parts import Part, element_relations, part_impedances, parts_of
 
 NEAR_SHORT = 0.01
 """Ohm. Of an element that falls below it somewhere the current is an unknown of its own: as an

@@ -13,7 +13,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from acoustics.case.model import ParametricSection
+from acoustics.case.design.model import ParametricSection
 
 Powers = tuple[np.ndarray | float, np.ndarray, np.ndarray]
 """What stands for 1, s and s²."""

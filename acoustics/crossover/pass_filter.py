@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.case.model import PassFilter
+from acoustics.case.design.model import PassFilter
 from acoustics.crossover.alignments import ALIGNMENTS
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.crossover.power import CREST_FACTOR, mean_power, rms_of
 

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from acoustics.case.fit_model import Series
-from acoustics.case.network_model import Joined
-from acoustics.case.network_parts import PartKind
+from acoustics.case.design.fit_model import Series
+from acoustics.case.design.network_model import Joined
+from acoustics.case.design.network_parts import PartKind
 from acoustics.conventions import RoundoverError
 
 _HALF = (1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2)

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from acoustics.case.model import Branch, PassFilter, Section
-from acoustics.case.network_model import Element
+from acoustics.case.design.model import Branch, PassFilter, Section
+from acoustics.case.design.network_model import Element
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.acoustic import full_with_low_end, needed_filter, target_pressure
 from acoustics.crossover.compensation import (

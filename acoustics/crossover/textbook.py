@@ -15,7 +15,7 @@ from typing import Literal
 
 import numpy as np
 
-from acoustics.case.network_model import Element
+from acoustics.case.design.network_model import Element
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.alignments import ALIGNMENTS
 

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from acoustics.case.network_model import Element
-from acoustics.case.topology import Topology
+from acoustics.case.design.network_model import Element
+from acoustics.case.design.topology import Topology
 from acoustics.crossover.compensation import attenuator
 from acoustics.crossover.textbook import textbook_ladder
 

@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.figures.lining import draw_absorption, draw_qualities
 from acoustics.figures.standing_waves import draw_standing_waves, name_waves
 from acoustics.figures.style import (

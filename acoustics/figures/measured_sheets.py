@@ -9,7 +9,7 @@ import numpy as np
 import xarray as xr
 from matplotlib.figure import Figure
 
-from acoustics.case.units import hertz
+from acoustics.case.text.units import hertz
 from acoustics.figures.measured_distortion import draw_distortion
 from acoustics.figures.measured_impulse import draw_envelope, draw_impulse
 from acoustics.figures.measured_phase import draw_measured_phase

@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.crossover.connections import Ladder, ladders_of
 from acoustics.figures.schematic_grid import Grid, draw_grid, grid_of
 from acoustics.figures.schematic_ladder import Line, draw_line, lines_of

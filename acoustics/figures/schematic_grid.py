@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 
-from acoustics.case.network_nodes import AMPLIFIER, DRIVER, DRIVER_RETURN, RESERVED, RETURN
-from acoustics.case.network_parts import Part
+from acoustics.case.design.network_nodes import AMPLIFIER, DRIVER, DRIVER_RETURN, RESERVED, RETURN
+from acoustics.case.design.network_parts import Part
 from acoustics.crossover.connections import Ladder
 from acoustics.figures import symbols
 from acoustics.figures.schematic_words import (

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 
-from acoustics.case.network_parts import Part, pieces_of
+from acoustics.case.design.network_parts import Part, pieces_of
 from acoustics.crossover.connections import Ladder
 from acoustics.figures import symbols
 from acoustics.figures.style import INK, QUIET, WORDS, text_width

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from matplotlib.figure import Figure
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.figures.air_sheets import lining_sheet, standing_waves_sheet
 from acoustics.figures.cut_sheets import boards_sheet, cut_plan_sheet
 from acoustics.figures.wall_loudness_sheet import wall_loudness_sheet

@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Polygon
 
-from acoustics.case.network_parts import PartKind
+from acoustics.case.design.network_parts import PartKind
 from acoustics.figures.style import INK, PAPER
 
 LINE = 1.4

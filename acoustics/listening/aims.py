@@ -9,7 +9,7 @@ from typing import Protocol
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Aim, Case
+from acoustics.case.design.model import Aim, Case
 from acoustics.conventions import DIRECT, RoundoverError
 from acoustics.listening.bands import in_band, why_not_covered
 from acoustics.listening.bounce import bounce

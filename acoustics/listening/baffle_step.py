@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.units import hertz
+from acoustics.case.text.units import hertz
 from acoustics.listening.bands import reaches
 from acoustics.listening.levels import smoothed_power
 

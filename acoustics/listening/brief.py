@@ -10,10 +10,10 @@ from typing import Literal
 import numpy as np
 import xarray as xr
 
-from acoustics.case.enclosure_model import Brief
-from acoustics.case.model import BAND, SMOOTHING, Aim, Case, Measure
-from acoustics.case.phrases import listed
-from acoustics.case.units import hertz
+from acoustics.case.design.brief_model import Brief
+from acoustics.case.design.model import BAND, SMOOTHING, Aim, Case, Measure
+from acoustics.case.text.phrases import listed
+from acoustics.case.text.units import hertz
 from acoustics.conventions import DIRECT, MAIN_SEAT
 from acoustics.listening.aims import (
     Figure,

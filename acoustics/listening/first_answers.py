@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, SMOOTHING, Case
+from acoustics.case.design.model import BAND, SMOOTHING, Case
 from acoustics.listening.aims import require_same_design
 from acoustics.listening.baffle_step import baffle_step
 from acoustics.listening.bands import in_band, why_not_covered

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import DRIVE_VOLTAGE, MAIN_SEAT, REFERENCE_PRESSURE, SURROUNDINGS
 from acoustics.listening.levels import decibels, smoothed_power
 from acoustics.listening.stamp import stamped

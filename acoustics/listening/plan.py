@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Cabinet, Placement
+from acoustics.case.design.model import Cabinet, Placement
 from acoustics.conventions import DIRECT
 from acoustics.listening.body_shape import body_corners, reference_point
 from acoustics.room.images import PLANES

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
-from acoustics.case.units import hertz
+from acoustics.case.design.model import Case
+from acoustics.case.text.units import hertz
 from acoustics.conventions import Fault
 from acoustics.listening.levels import level
 

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, SMOOTHING
+from acoustics.case.design.model import BAND, SMOOTHING
 from acoustics.listening.bands import in_band, why_not_covered
 from acoustics.listening.distances import distances
 from acoustics.listening.interpolation import cubic

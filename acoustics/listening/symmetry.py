@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, SMOOTHING
+from acoustics.case.design.model import BAND, SMOOTHING
 from acoustics.listening.bands import in_band
 from acoustics.listening.levels import decibels, in_decibels, smoothed, smoothed_power
 from acoustics.listening.stamp import stamped

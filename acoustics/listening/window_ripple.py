@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, SMOOTHING
+from acoustics.case.design.model import BAND, SMOOTHING
 from acoustics.listening.bands import why_not_covered
 from acoustics.listening.levels import in_decibels, smoothed
 from acoustics.listening.ripple import ripples

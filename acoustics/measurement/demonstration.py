@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.curves import Curve
 from acoustics.files import write_bytes, write_text
 from acoustics.measurement.synthetic import Setup, Take, record

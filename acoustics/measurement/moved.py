@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.measurement.excess_delay import COVERAGE
 from acoustics.measurement.findings import Finding
 from acoustics.prediction.layout import layout_of

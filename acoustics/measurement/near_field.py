@@ -27,8 +27,8 @@ import numpy as np
 import xarray as xr
 
 from acoustics.cabinet import face_of, flat_parts
-from acoustics.case.model import Case
-from acoustics.case.phrases import choice
+from acoustics.case.design.model import Case
+from acoustics.case.text.phrases import choice
 from acoustics.conventions import Air, RoundoverError
 from acoustics.prediction.fields import by_receiver
 from acoustics.prediction.layout import Layout, layout_of

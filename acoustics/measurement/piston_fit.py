@@ -12,7 +12,7 @@ from scipy.optimize import least_squares
 
 from acoustics.cabinet import Piston, edge_distances, face_of, flat_parts
 from acoustics.cabinet.piston import LEAST_MARGIN
-from acoustics.case.model import MOST_KA
+from acoustics.case.design.model import MOST_KA
 from acoustics.conventions import Air, GeometryError, RoundoverError
 from acoustics.curves.minimum_phase import FEWEST, Tails
 from acoustics.field import face_field

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.signal import hilbert
 
-from acoustics.case.model import Surface, SurfaceName
-from acoustics.case.phrases import choice
+from acoustics.case.design.model import Surface, SurfaceName
+from acoustics.case.text.phrases import choice
 from acoustics.conventions import RoundoverError
 from acoustics.measurement.impulse import Impulse
 from acoustics.room.images import PLANES, mirrored

@@ -11,7 +11,7 @@ from pathlib import Path
 import h5py
 import numpy as np
 
-from acoustics.case.shown import printable
+from acoustics.case.text.shown import printable
 from acoustics.files import content
 from acoustics.foreign import require_readable
 from acoustics.measurement.recording import MOST_BYTES, RecordingError

@@ -10,8 +10,8 @@ import numpy as np
 import xarray as xr
 from scipy.fft import irfft, next_fast_len, rfft
 
-from acoustics.case.model import Case, Surface, SurfaceName
-from acoustics.case.phrases import choice
+from acoustics.case.design.model import Case, Surface, SurfaceName
+from acoustics.case.text.phrases import choice
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.curves import Curve, at_frequencies
 from acoustics.curves.minimum_phase import minimum_phase

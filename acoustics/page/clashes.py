@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from acoustics.case.cabinet_table import EDGES
+from acoustics.case.tables.cabinet_table import EDGES
 
 Changes = Mapping[str, tuple[str, str]]
 """key path, as messages write it → (text before, text now); "" where there is none"""

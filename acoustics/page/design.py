@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from acoustics.cabinet import face_frame
-from acoustics.case.model import Case
-from acoustics.case.shape import uncut_body
+from acoustics.case.design.model import Case
+from acoustics.case.geometry.shape import uncut_body
 from acoustics.conventions import PLACEMENT
 from acoustics.page.reading import Reading
 from acoustics.prediction import package_version

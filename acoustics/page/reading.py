@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from acoustics.case import read_case
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.case.read import CASE_FILE
-from acoustics.case.toml_text import text_of
+from acoustics.case.text.toml_text import text_of
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.case.read import case_of_text
 from acoustics.conventions import CaseError, RoundoverError
 from acoustics.files import complete_file

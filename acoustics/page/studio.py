@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.field import kernels
 from acoustics.field.code_cache import is_kept
 from acoustics.studies.live.curves import DraftCurves

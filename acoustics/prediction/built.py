@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.prediction.realised import Played
 
 

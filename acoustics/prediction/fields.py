@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.prediction.layout import Layout, layout_of, over_the_floor
 from acoustics.prediction.microphones import AtMicrophones, microphone_points
 from acoustics.prediction.receivers import Receivers

@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from acoustics.case.model import Branch, Case
+from acoustics.case.design.model import Branch, Case
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.crossover.acoustic import full_with_low_end, needed_filter, target_pressure
 from acoustics.crossover.branch import branch_response, branches_of

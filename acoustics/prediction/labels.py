@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import (
     AXES,
     COORDINATES,

@@ -16,8 +16,8 @@ from acoustics.cabinet import (
     mirrored_piston,
 )
 from acoustics.cabinet.place import FaceFrame
-from acoustics.case.model import Case
-from acoustics.case.shape import faces_of, uncut_body
+from acoustics.case.design.model import Case
+from acoustics.case.geometry.shape import faces_of, uncut_body
 from acoustics.source.pistons import all_pistons
 from acoustics.source.radiators import radiators_of
 

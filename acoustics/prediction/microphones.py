@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.case.shape import faces_of
+from acoustics.case.design.model import Case
+from acoustics.case.geometry.shape import faces_of
 from acoustics.prediction.together import together
 from acoustics.source.cone import resistance_before
 from acoustics.source.drive import Drive

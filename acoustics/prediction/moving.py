@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.prediction.layout import Layout
 from acoustics.source.limits import LIMITS, input_limits
 from acoustics.source.measured import carried_on, driver_impedance

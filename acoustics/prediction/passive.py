@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from acoustics.case.model import Branch, Case
+from acoustics.case.design.model import Branch, Case
 from acoustics.crossover.branch import before_amplifier, branch_response, branches_of
 from acoustics.crossover.network import Network, solve_network
 from acoustics.source.cone import series_resistance

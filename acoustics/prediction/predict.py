@@ -31,7 +31,7 @@ from acoustics.prediction.receivers import (
 from acoustics.source.drive import Drive, drive_of
 
 if TYPE_CHECKING:
-    from acoustics.case.model import Case
+    from acoustics.case.design.model import Case
 
 Arrays = dict[str, np.ndarray]
 

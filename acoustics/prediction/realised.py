@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from acoustics.case.model import Branch, Case
+from acoustics.case.design.model import Branch, Case
 from acoustics.crossover.digital import fir_response
 from acoustics.crossover.impulse_response import Needed, realise
 

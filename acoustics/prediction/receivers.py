@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import PLANES
 from acoustics.prediction.microphones import microphone_points
 from acoustics.room.images import incidence, mirrored

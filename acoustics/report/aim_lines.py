@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from acoustics.case.model import Aim
+from acoustics.case.design.model import Aim
 from acoustics.conventions import SPEAKERS
 from acoustics.listening import AimVerdict, Held
 from acoustics.listening.aims import CLOSE

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, SMOOTHING, Case
+from acoustics.case.design.model import BAND, SMOOTHING, Case
 from acoustics.conventions import DIRECT
 from acoustics.listening import (
     Listener,

@@ -6,8 +6,8 @@ import numpy as np
 import xarray as xr
 
 from acoustics.cabinet import RoundedBody
-from acoustics.case.model import MOST_KA, Case
-from acoustics.case.shape import body_of
+from acoustics.case.design.model import MOST_KA, Case
+from acoustics.case.geometry.shape import body_of
 from acoustics.conventions import MAIN_SEAT
 from acoustics.listening import doubtful, doubtful_bands
 from acoustics.listening.crossovers import strength

@@ -8,8 +8,8 @@ import math
 import numpy as np
 import xarray as xr
 
-from acoustics.case.enclosure_checks import INSIDE_SLACK
-from acoustics.case.units import in_unit
+from acoustics.case.checks.enclosure_checks import INSIDE_SLACK
+from acoustics.case.text.units import in_unit
 from acoustics.report.box_port import TOO_FAST, TOO_LONG, passive_lines, port_lines
 from acoustics.report.box_words import (
     LIMIT_WORDS,

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 import xarray as xr
 
-from acoustics.case.units import in_unit
+from acoustics.case.text.units import in_unit
 from acoustics.report.box_words import grams, millimetres
 from acoustics.studies.wording import hertz
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import xarray as xr
 
-from acoustics.case.units import in_unit
+from acoustics.case.text.units import in_unit
 from acoustics.studies.box_systems import OWN_CHAMBER
 from acoustics.studies.wording import hertz, listed
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from acoustics.case.enclosure_model import Brief
-from acoustics.case.units import in_unit
+from acoustics.case.design.brief_model import Brief
+from acoustics.case.text.units import in_unit
 from acoustics.listening import Held
 from acoustics.report.phrases import finer, with_doubt
 from acoustics.studies.wording import amount, hertz, listed, number

@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
-from acoustics.case.units import hertz
+from acoustics.case.design.model import Case
+from acoustics.case.text.units import hertz
 from acoustics.crossover.coefficients import Channel, channels_of
 from acoustics.files import write_text
 from acoustics.report.spreadsheet import csv_text

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.report.cautions import CAUTIONS
 from acoustics.report.compatibility_words import WORDS, each, figure_of
 from acoustics.report.plain_text import bullet, heading, paragraph

@@ -6,8 +6,8 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from acoustics.case.model import MOST_KA
-from acoustics.case.units import in_unit
+from acoustics.case.design.model import MOST_KA
+from acoustics.case.text.units import in_unit
 from acoustics.report.box_words import litres
 from acoustics.studies.compatibility import bands, directivity, electrical, excursion, levels
 from acoustics.studies.compatibility import volume as volumes

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.listening import phase_tracking, reverse_null
 from acoustics.listening.sides import AXIS
 from acoustics.report.hand_over import hand_over

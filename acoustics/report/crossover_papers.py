@@ -7,7 +7,7 @@ from pathlib import Path
 
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.crossover.connections import ladders_of
 from acoustics.figures.save import save_figure
 from acoustics.figures.schematic import schematic_sheet

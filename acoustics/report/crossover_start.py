@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from acoustics.case.fit_model import Fit
-from acoustics.case.model import Case
-from acoustics.case.network_model import Element
-from acoustics.case.network_parts import LETTERS, parts_of
+from acoustics.case.design.fit_model import Fit
+from acoustics.case.design.model import Case
+from acoustics.case.design.network_model import Element
+from acoustics.case.design.network_parts import LETTERS, parts_of
 from acoustics.crossover.starting_ladder import load_at
 from acoustics.report.parts_list import fitted
 from acoustics.report.phrases import hertz_span

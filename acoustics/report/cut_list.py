@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from acoustics.case.model import Case
-from acoustics.case.units import in_unit
+from acoustics.case.design.model import Case
+from acoustics.case.text.units import in_unit
 from acoustics.report.phrases import sentence_start
 from acoustics.report.plain_text import COLUMNS, clipped, columns
 from acoustics.report.spreadsheet import csv_text

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.figures.drawing_pdf import save_drawing_pdf
 from acoustics.figures.drawing_tiles import paper_size
 from acoustics.figures.save import save_figure

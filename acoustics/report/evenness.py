@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, SMOOTHING, Case
+from acoustics.case.design.model import BAND, SMOOTHING, Case
 from acoustics.listening import unreached
 from acoustics.listening.bands import in_band, why_not_covered
 from acoustics.listening.directivity import directivity

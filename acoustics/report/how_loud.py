@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, Case
+from acoustics.case.design.model import BAND, Case
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.listening import band_level, loudest
 from acoustics.listening.bands import in_band

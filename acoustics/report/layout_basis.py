@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.case.shape import pistons_of
-from acoustics.case.units import in_unit
+from acoustics.case.design.model import Case
+from acoustics.case.geometry.shape import pistons_of
+from acoustics.case.text.units import in_unit
 from acoustics.studies.audible import NOTICED
 from acoustics.studies.layout_search.answer import LayoutFound
 from acoustics.studies.layout_search.figures import IN_A_SENTENCE, SENSE

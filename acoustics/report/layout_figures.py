@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
-from acoustics.case.place_model import Quality
+from acoustics.case.design.model import Case
+from acoustics.case.design.place_model import Quality
 from acoustics.listening import hold, judge_aims
 from acoustics.listening.body_shape import reference_point
 from acoustics.listening.window_ripple import window_ripple

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 import xarray as xr
 
 from acoustics.cabinet.names import face_words
-from acoustics.case.model import Case
-from acoustics.case.units import in_unit
+from acoustics.case.design.model import Case
+from acoustics.case.text.units import in_unit
 from acoustics.report.layout_basis import basis, cautions
 from acoustics.report.layout_figures import Improved, change_lines, figure_table
 from acoustics.report.layout_trade import room_lines, trade_lines, treatment_table

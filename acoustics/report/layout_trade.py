@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.case.place_model import Quality
-from acoustics.case.units import in_unit
+from acoustics.case.design.place_model import Quality
+from acoustics.case.text.units import in_unit
 from acoustics.report.layout_figures import NAMES
 from acoustics.report.plain_text import columns
 from acoustics.studies.face_places import place_words

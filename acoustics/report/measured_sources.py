@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.measured_model import MeasuredResponse
-from acoustics.case.model import Case, Driver
+from acoustics.case.design.measured_model import MeasuredResponse
+from acoustics.case.design.model import Case, Driver
 from acoustics.report.phrases import hertz_span
 from acoustics.source.inferred import null_depth
 from acoustics.studies.wording import amount, hertz, listed

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 import xarray as xr
 
-from acoustics.case.model import Case
-from acoustics.case.network_parts import Part, pieces_of
+from acoustics.case.design.model import Case
+from acoustics.case.design.network_parts import Part, pieces_of
 from acoustics.crossover.connections import ladders_of
 from acoustics.crossover.ratings import (
     MARGIN,

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.crossover.power import (
     CREST_FACTOR,
     PROGRAMME,

@@ -6,7 +6,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.cabinet.names import face_words
-from acoustics.case.units import in_unit
+from acoustics.case.text.units import in_unit
 from acoustics.conventions import MAIN_SEAT
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
 from acoustics.studies.face_places import place_words

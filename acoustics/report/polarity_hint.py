@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.listening import crossovers
 from acoustics.listening.delay import common_delay
 from acoustics.listening.interpolation import pressure_at

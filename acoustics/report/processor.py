@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
-from acoustics.case.section_words import rounded_delays
+from acoustics.case.design.model import Case
+from acoustics.case.design.section_words import rounded_delays
 from acoustics.crossover.impulse_response import COUNTS, counted, deviation
 from acoustics.report.phrases import hertz_span
 from acoustics.studies.wording import amount, hertz, listed

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.figures.crossover_start import start_sheet
 from acoustics.figures.save import save_figure
 from acoustics.files import write_text

@@ -6,8 +6,8 @@ import math
 import textwrap
 from collections.abc import Iterable, Iterator
 
-from acoustics.case.model import Case
-from acoustics.case.units import in_unit
+from acoustics.case.design.model import Case
+from acoustics.case.text.units import in_unit
 from acoustics.report.box_words import litres
 from acoustics.report.cautions import CAUTIONS, OF_BOARDS
 from acoustics.report.cut_list import (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.report.plain_text import bullet, heading, paragraph
 from acoustics.report.summary_parts import Part, Told, summary_parts
 

@@ -8,7 +8,7 @@ from typing import Literal
 
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import MAIN_SEAT
 from acoustics.listening import first_answers, hold, judge_aims, unreached
 from acoustics.listening.loudest import some_limit_known

@@ -8,8 +8,8 @@ from collections.abc import Sequence
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
-from acoustics.case.units import in_unit
+from acoustics.case.design.model import Case
+from acoustics.case.text.units import in_unit
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
 from acoustics.studies.space import SAMPLE
 from acoustics.studies.sweep_ranking import (

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
 from acoustics.report.spreadsheet import csv_text
 from acoustics.report.tolerance_basis import reasons, rests_on, stated_spreads

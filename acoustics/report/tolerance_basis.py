@@ -6,7 +6,7 @@ from collections import Counter, defaultdict
 
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.studies.tolerance.answers import within_words
 from acoustics.studies.wording import amount, listed
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.report.cautions import CAUTIONS, OF_CHECKING
 from acoustics.report.plain_text import heading, paragraph
 from acoustics.report.structure import section

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from acoustics.case.units import in_unit
+from acoustics.case.text.units import in_unit
 
 TRADE = {
     "m": "mm",

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from acoustics.case.model import Case
-from acoustics.case.network_nodes import AMPLIFIER, RETURN
+from acoustics.case.design.model import Case
+from acoustics.case.design.network_nodes import AMPLIFIER, RETURN
 from acoustics.crossover.connections import (
     MINUS,
     PLUS,

@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.case.model import Cabinet, Placement
-from acoustics.case.shape import uncut_body
+from acoustics.case.design.model import Cabinet, Placement
+from acoustics.case.geometry.shape import uncut_body
 from acoustics.conventions import SINGLE, SPEAKERS
 
 

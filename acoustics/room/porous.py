@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.case.model import Absorber
+from acoustics.case.design.model import Absorber
 from acoustics.conventions import Air
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.case.model import Surface
+from acoustics.case.design.model import Surface
 from acoustics.conventions import Air
 from acoustics.room.porous import surface_impedance
 

@@ -12,8 +12,8 @@ from acoustics.cabinet.ports import (
     port_tuning,
     radiator_tuning,
 )
-from acoustics.case.enclosure_model import Enclosure
-from acoustics.case.model import Case
+from acoustics.case.design.enclosure_model import Enclosure
+from acoustics.case.design.model import Case
 from acoustics.conventions import Air
 from acoustics.source.radiators import passive_area, port_area
 

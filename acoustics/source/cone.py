@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.case.model import Case, Driver
+from acoustics.case.design.model import Case, Driver
 from acoustics.conventions import DRIVE_VOLTAGE, REFERENCE_PRESSURE, Air
 from acoustics.driver import SmallSignal, coil_impedance
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.source.cone import mass_impedance, pressure_per_volt
 from acoustics.source.load import radiation_load
 from acoustics.source.motion import Motion, motion_of, total

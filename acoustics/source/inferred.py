@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from acoustics.case.measured_model import MeasuredResponse
+from acoustics.case.design.measured_model import MeasuredResponse
 from acoustics.curves import Curve, at_frequencies
 from acoustics.curves.between import SLACK
 from acoustics.curves.minimum_phase import Tails, fitted_tails, minimum_phase

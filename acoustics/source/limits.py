@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.source.cone import resistance_before
 from acoustics.source.motion import Motion
 

@@ -9,7 +9,7 @@ import xarray as xr
 from scipy.special import j1, struve
 
 from acoustics.cabinet import Piston
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import Air
 from acoustics.field.impedance import radiation_impedance
 from acoustics.source.pistons import Pistons, all_pistons

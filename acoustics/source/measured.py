@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.case.impedance_model import MeasuredImpedance
-from acoustics.case.model import Case
+from acoustics.case.design.impedance_model import MeasuredImpedance
+from acoustics.case.design.model import Case
 from acoustics.curves import Curve, at_frequencies
 from acoustics.source.motion import Motion
 

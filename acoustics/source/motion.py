@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.enclosure_model import Enclosure
-from acoustics.case.model import Case
+from acoustics.case.design.enclosure_model import Enclosure
+from acoustics.case.design.model import Case
 from acoustics.source.box import box_admittance, leak_admittance, tuning_of
 from acoustics.source.cone import (
     cone_impedance,

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from acoustics.cabinet.ports import effective_length
-from acoustics.case.enclosure_model import Enclosure, PassiveRadiator, Port
+from acoustics.case.design.enclosure_model import Enclosure, PassiveRadiator, Port
 from acoustics.conventions import Air
 from acoustics.source.radiators import port_area
 

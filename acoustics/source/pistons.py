@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from acoustics.cabinet import Body, Piston, RoundedBody, face_named
-from acoustics.case.enclosure_model import PassiveRadiator, Port
-from acoustics.case.faces import Faces
-from acoustics.case.model import Case
-from acoustics.case.shape import body_of, faces_of, pistons_of
+from acoustics.case.design.enclosure_model import PassiveRadiator, Port
+from acoustics.case.design.faces import Faces
+from acoustics.case.design.model import Case
+from acoustics.case.geometry.shape import body_of, faces_of, pistons_of
 
 
 @dataclass(frozen=True)

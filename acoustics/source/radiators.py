@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from acoustics.case.enclosure_model import Enclosure, PassiveRadiator, Port
-from acoustics.case.model import Case, Driver
+from acoustics.case.design.enclosure_model import Enclosure, PassiveRadiator, Port
+from acoustics.case.design.model import Case, Driver
 
 RadiatorKind = Literal["cone", "port", "passive radiator"]
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.source.cone import back_voltage, motor_impedance
 from acoustics.source.measured import measured_at
 from acoustics.source.motion import Motion

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.source.cone import terminal_impedance
 from acoustics.source.motion import Motion
 

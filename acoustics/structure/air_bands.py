@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.case.section_model import PassFilter
+from acoustics.case.design.model import Case
+from acoustics.case.design.section_model import PassFilter
 
 Band = tuple[float, float]
 """Lower and upper corner, Hz; 0 and infinity where there is none."""

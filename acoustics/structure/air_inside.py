@@ -10,12 +10,12 @@ import numpy as np
 from scipy.spatial import ConvexHull
 
 from acoustics.cabinet.half_spaces import Solid, solid_behind
-from acoustics.case.enclosure_model import Enclosure
-from acoustics.case.model import Case
-from acoustics.case.phrases import listed
-from acoustics.case.shell import Shell, shell_of
-from acoustics.case.structure_model import Brace, Lining, Structure
-from acoustics.case.units import in_unit
+from acoustics.case.design.enclosure_model import Enclosure
+from acoustics.case.design.model import Case
+from acoustics.case.design.structure_model import Brace, Lining, Structure
+from acoustics.case.geometry.shell import Shell, shell_of
+from acoustics.case.text.phrases import listed
+from acoustics.case.text.units import in_unit
 from acoustics.conventions import RoundoverError
 
 SQUARE = 1e-9

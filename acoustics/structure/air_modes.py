@@ -15,8 +15,8 @@ import numpy as np
 from scipy.linalg import eigh
 
 from acoustics.cabinet.half_spaces import Solid
-from acoustics.case.model import Case
-from acoustics.case.structure_model import Structure
+from acoustics.case.design.model import Case
+from acoustics.case.design.structure_model import Structure
 from acoustics.conventions import Air
 from acoustics.field.blas import one_blas_thread
 from acoustics.structure.air_basis import (

@@ -10,11 +10,11 @@ from numpy.polynomial.legendre import leggauss
 
 from acoustics.cabinet.place import FaceFrame
 from acoustics.cabinet.ports import effective_length
-from acoustics.case.enclosure_model import port_part
-from acoustics.case.model import Case
-from acoustics.case.mouths import Mouth, port_mouth
-from acoustics.case.shell import shell_of
-from acoustics.case.structure_model import Structure
+from acoustics.case.design.enclosure_model import port_part
+from acoustics.case.design.model import Case
+from acoustics.case.design.structure_model import Structure
+from acoustics.case.geometry.mouths import Mouth, port_mouth
+from acoustics.case.geometry.shell import shell_of
 from acoustics.structure.air_inside import Inside, structure_of, the_enclosure, wall_depths
 from acoustics.structure.air_modes import AirModes
 

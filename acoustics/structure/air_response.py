@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.case.structure_model import Structure
+from acoustics.case.design.model import Case
+from acoustics.case.design.structure_model import Structure
 from acoustics.structure.air_inside import structure_of, the_enclosure
 from acoustics.structure.air_modes import AirModes, air_modes
 from acoustics.structure.air_near import near_masses

@@ -8,10 +8,10 @@ from dataclasses import replace
 import numpy as np
 
 from acoustics.cabinet.half_spaces import Solid
-from acoustics.case.model import Case
-from acoustics.case.shell import Shell, shell_in
-from acoustics.case.structure_model import Structure
-from acoustics.case.wall_boards import WallBoard, frame_in, wall_boards, wall_names
+from acoustics.case.design.model import Case
+from acoustics.case.design.structure_model import Structure
+from acoustics.case.geometry.shell import Shell, shell_in
+from acoustics.case.geometry.wall_boards import WallBoard, frame_in, wall_boards, wall_names
 from acoustics.conventions import RoundoverError
 from acoustics.structure.board_model import Board, BoardEdge, Hole
 from acoustics.structure.brace_boards import brace_board

@@ -9,10 +9,10 @@ import numpy as np
 from scipy.spatial import ConvexHull
 
 from acoustics.cabinet.half_spaces import Solid
-from acoustics.case.brace_solids import axes_of, region_of
-from acoustics.case.shell import Shell
-from acoustics.case.structure_model import Brace, Structure
-from acoustics.case.wall_boards import wall_names
+from acoustics.case.design.structure_model import Brace, Structure
+from acoustics.case.geometry.brace_solids import axes_of, region_of
+from acoustics.case.geometry.shell import Shell
+from acoustics.case.geometry.wall_boards import wall_names
 from acoustics.structure.board_model import Board, BoardEdge, Hole
 from acoustics.structure.outlines import bevel_of, outline_of
 from acoustics.structure.walls import material_named

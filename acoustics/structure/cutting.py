@@ -9,10 +9,10 @@ from itertools import combinations
 import numpy as np
 
 from acoustics.cabinet.convex import common
-from acoustics.case.brace_solids import region_of
-from acoustics.case.model import Case
-from acoustics.case.shell import shell_in
-from acoustics.case.wall_boards import wall_names, walls_kept
+from acoustics.case.design.model import Case
+from acoustics.case.geometry.brace_solids import region_of
+from acoustics.case.geometry.shell import shell_in
+from acoustics.case.geometry.wall_boards import wall_names, walls_kept
 from acoustics.structure.board_model import Board, BoardEdge, Hole
 from acoustics.structure.boards import boards_of, structure_in
 

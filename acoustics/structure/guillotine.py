@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from acoustics.case.structure_model import Sheet
+from acoustics.case.design.structure_model import Sheet
 from acoustics.structure.nest_model import Cut, Piece, Placed, Rectangle
 
 FITS = 1e-6

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from acoustics.case.faces import Faces
-from acoustics.case.model import Case
-from acoustics.case.structure_of import wall_name
+from acoustics.case.design.faces import Faces
+from acoustics.case.design.model import Case
+from acoustics.case.objects.structure_of import wall_name
 
 
 class WallHole(NamedTuple):

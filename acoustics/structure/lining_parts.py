@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from acoustics.cabinet.half_spaces import Solid
-from acoustics.case.structure_model import Lining
+from acoustics.case.design.structure_model import Lining
 from acoustics.field.blas import one_blas_thread
 from acoustics.structure.air_inside import (
     AirError,

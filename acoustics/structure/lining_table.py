@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.case.structure_model import Lining, Structure
+from acoustics.case.design.model import Case
+from acoustics.case.design.structure_model import Lining, Structure
 from acoustics.structure.air_inside import lining_fault, structure_of, the_enclosure
 from acoustics.structure.air_modes import AirModes, air_modes
 from acoustics.structure.air_response import fill_resistivity

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from acoustics.case.structure_model import Sheet
+from acoustics.case.design.structure_model import Sheet
 
 Way = Literal["lengthwise", "crosswise"]
 

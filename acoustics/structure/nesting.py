@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 import numpy as np
 
-from acoustics.case.structure_model import Sheet
-from acoustics.case.units import in_unit
+from acoustics.case.design.structure_model import Sheet
+from acoustics.case.text.units import in_unit
 from acoustics.conventions import RoundoverError
 from acoustics.structure.board_model import Board
 from acoustics.structure.guillotine import CHOICES, FITS, SPLITS, Layout, laid_out, sides_of

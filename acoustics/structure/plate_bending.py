@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from acoustics.case.structure_model import Material
+from acoustics.case.design.structure_model import Material
 from acoustics.conventions import GeometryError
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.structure_model import Material
+from acoustics.case.design.structure_model import Material
 from acoustics.structure.plate_basis import XX, XY, YY, PlateBasis, W
 from acoustics.structure.plate_matrices import Hole, Matrices
 from acoustics.structure.plate_points import (

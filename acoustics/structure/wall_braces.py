@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.structure_model import Brace, Material, Structure
-from acoustics.case.units import in_unit
+from acoustics.case.design.structure_model import Brace, Material, Structure
+from acoustics.case.text.units import in_unit
 from acoustics.conventions import GeometryError
 from acoustics.structure.plate_points import Point
 from acoustics.structure.plate_supports import Rib, bar_rib, stretched_strip

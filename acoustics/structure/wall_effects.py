@@ -9,7 +9,7 @@ from typing import Literal
 
 import numpy as np
 
-from acoustics.case.structure_model import Brace, Structure
+from acoustics.case.design.structure_model import Brace, Structure
 from acoustics.field.blas import one_blas_thread
 from acoustics.structure.plate_matrices import quadratic
 from acoustics.structure.wall_braces import cutouts_met, walls_held

@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 from scipy.linalg import eigh
 
-from acoustics.case.structure_model import Brace, Structure
+from acoustics.case.design.structure_model import Brace, Structure
 from acoustics.structure.plate_basis import PlateBasis
 from acoustics.structure.plate_bending import plate_of
 from acoustics.structure.plate_matrices import (

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.case.structure_model import Structure
+from acoustics.case.design.model import Case
+from acoustics.case.design.structure_model import Structure
 from acoustics.field.blas import one_blas_thread
 from acoustics.structure.plate_matrices import quadratic
 from acoustics.structure.plate_points import Points, within

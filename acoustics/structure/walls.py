@@ -11,13 +11,13 @@ import numpy as np
 from acoustics.cabinet import walled
 from acoustics.cabinet.half_spaces import solid_behind
 from acoustics.cabinet.place import FaceFrame
-from acoustics.case.brace_solids import runs_upward
-from acoustics.case.faces import Faces
-from acoustics.case.model import Case, Driver
-from acoustics.case.shape import body_of, faces_of
-from acoustics.case.shell import own_walls, shell_of
-from acoustics.case.structure_model import Material, Structure
-from acoustics.case.wall_boards import wall_boards
+from acoustics.case.design.faces import Faces
+from acoustics.case.design.model import Case, Driver
+from acoustics.case.design.structure_model import Material, Structure
+from acoustics.case.geometry.brace_solids import runs_upward
+from acoustics.case.geometry.shape import body_of, faces_of
+from acoustics.case.geometry.shell import own_walls, shell_of
+from acoustics.case.geometry.wall_boards import wall_boards
 from acoustics.conventions import GeometryError
 from acoustics.source.radiators import radiators_of
 

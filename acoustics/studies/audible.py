@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND
+from acoustics.case.design.model import BAND
 from acoustics.listening import band_level
 from acoustics.listening.error import level_error
 from acoustics.studies.build_ends import ends_of

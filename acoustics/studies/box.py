@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import RoundoverError
 from acoustics.prediction.labels import labelled, origin_of
 from acoustics.source.limits import LIMITS, PORT_SPEED

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import DRIVE_VOLTAGE, REFERENCE_PRESSURE, Air
 from acoustics.source.cone import series_resistance
 

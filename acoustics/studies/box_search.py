@@ -10,9 +10,9 @@ from typing import Literal
 import numpy as np
 from scipy.optimize import minimize
 
-from acoustics.case.enclosure_model import Enclosure, port_part
-from acoustics.case.model import Case
-from acoustics.case.shell import shell_in
+from acoustics.case.design.enclosure_model import Enclosure, port_part
+from acoustics.case.design.model import Case
+from acoustics.case.geometry.shell import shell_in
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.source.limits import input_limits
 from acoustics.source.motion import motion_of, total

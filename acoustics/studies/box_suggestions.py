@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from acoustics.cabinet.ports import air_volume
-from acoustics.case.enclosure_model import Enclosure, Port
-from acoustics.case.model import Case, Driver
+from acoustics.case.design.enclosure_model import Enclosure, Port
+from acoustics.case.design.model import Case, Driver
 from acoustics.source.alignments import Alignment, alignments_of
 from acoustics.source.cone import driven_q
 from acoustics.source.radiators import port_area

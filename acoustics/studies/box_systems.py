@@ -9,11 +9,11 @@ from typing import Any
 
 import numpy as np
 
-from acoustics.case.enclosure_model import Enclosure, Port
-from acoustics.case.model import Case
-from acoustics.case.mouths import port_mouth
-from acoustics.case.phrases import listed
-from acoustics.case.shell import shell_in
+from acoustics.case.design.enclosure_model import Enclosure, Port
+from acoustics.case.design.model import Case
+from acoustics.case.geometry.mouths import port_mouth
+from acoustics.case.geometry.shell import shell_in
+from acoustics.case.text.phrases import listed
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.source.cone import driven_q
 from acoustics.source.limits import (

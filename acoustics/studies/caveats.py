@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, SMOOTHING, Branch, Case, Placement, SeatPlace, Surface
+from acoustics.case.design.model import BAND, SMOOTHING, Branch, Case, Placement, SeatPlace, Surface
 from acoustics.listening import doubtful_bands, doubtful_share, unreached
 from acoustics.listening.bands import why_not_covered
 from acoustics.listening.trust import past_pistons

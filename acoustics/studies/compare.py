@@ -8,7 +8,7 @@ from typing import Any
 
 import xarray as xr
 
-from acoustics.case.model import BAND, Case
+from acoustics.case.design.model import BAND, Case
 from acoustics.conventions import RoundoverError
 from acoustics.listening import AimVerdict, Held, hold, judge_aims
 from acoustics.listening.error import FLOOR, level_uncertainty

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import xarray as xr
 
-from acoustics.case.fit_model import Fit
-from acoustics.case.model import Case
+from acoustics.case.design.fit_model import Fit
+from acoustics.case.design.model import Case
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.crossover.acoustic import heard_low_end
 from acoustics.crossover.branch import branches_of

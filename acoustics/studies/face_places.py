@@ -9,10 +9,10 @@ import numpy as np
 
 from acoustics.cabinet import Body, Piston, edge_distances, face_of
 from acoustics.cabinet.place import FaceFrame
-from acoustics.case.model import Case, Driver
-from acoustics.case.phrases import choice, listed
-from acoustics.case.shape import faces_of, flat_body_of, pistons_of
-from acoustics.case.units import in_unit
+from acoustics.case.design.model import Case, Driver
+from acoustics.case.geometry.shape import faces_of, flat_body_of, pistons_of
+from acoustics.case.text.phrases import choice, listed
+from acoustics.case.text.units import in_unit
 from acoustics.conventions import RoundoverError
 
 ALLOWED, OVER_EDGE, IN_THE_WAY = 0, 1, 2

@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Sequence
 from pathlib import Path
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import RoundoverError
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND
+from acoustics.case.design.model import BAND
 from acoustics.conventions import DIRECT, MAIN_SEAT
 from acoustics.listening import Listener, heard, standard_curves
 from acoustics.listening.bands import in_band, why_not_covered

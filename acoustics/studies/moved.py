@@ -10,7 +10,7 @@ import numpy as np
 
 from acoustics.cabinet import Piston, face_of, flat_parts
 from acoustics.cabinet.place import FaceFrame
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.field import FaceField, OneByOne, Places, face_field, field_over_face
 from acoustics.field.plan import Progress
 from acoustics.prediction.layout import Layout, over_the_floor

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.listening import Listener, first_answers
 from acoustics.studies.sides import side_ripple
 from acoustics.studies.uncertainty import answer_uncertainty

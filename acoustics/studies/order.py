@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.case.varied import varied_case
 from acoustics.conventions import RoundoverError
 from acoustics.prediction import predict

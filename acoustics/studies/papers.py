@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.structure.air_inside import AirError

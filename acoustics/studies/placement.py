@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, SMOOTHING, Case
-from acoustics.case.phrases import choice
+from acoustics.case.design.model import BAND, SMOOTHING, Case
+from acoustics.case.text.phrases import choice
 from acoustics.conventions import COORDINATES, PLACEMENT, RoundoverError
 from acoustics.crossover.crossings import leaders
 from acoustics.field.blas import one_blas_thread

@@ -11,9 +11,9 @@ from acoustics.cabinet.ports import (
     effective_length,
     port_length,
 )
-from acoustics.case.enclosure_model import Enclosure, port_part
-from acoustics.case.model import Case
-from acoustics.case.shell import shell_in
+from acoustics.case.design.enclosure_model import Enclosure, port_part
+from acoustics.case.design.model import Case
+from acoustics.case.geometry.shell import shell_in
 from acoustics.source.box import box_compliance
 from acoustics.source.radiators import passive_area, port_area
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from acoustics.case.model import Branch, Case
+from acoustics.case.design.model import Branch, Case
 from acoustics.conventions import DRIVE_VOLTAGE, PLANES
 from acoustics.crossover.acoustic import (
     full_with_low_end,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, SMOOTHING
+from acoustics.case.design.model import BAND, SMOOTHING
 from acoustics.listening import level, ripple_and_tilt
 from acoustics.listening.bands import why_not_covered
 

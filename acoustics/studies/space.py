@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.sweep_model import Sample, Sweep, SweptKey
-from acoustics.case.written import with_unit
+from acoustics.case.design.sweep_model import Sample, Sweep, SweptKey
+from acoustics.case.text.written import with_unit
 
 SAMPLE = "sample"
 """Name of the dimension that keys drawn together share."""

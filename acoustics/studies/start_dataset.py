@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
-from acoustics.case.network_parts import parts_of
+from acoustics.case.design.model import Case
+from acoustics.case.design.network_parts import parts_of
 from acoustics.conventions import COORDINATES, Variable
 from acoustics.prediction.labels import labelled, origin_of
 from acoustics.studies.start_model import TREATMENTS, Ladder, Start

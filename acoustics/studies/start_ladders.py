@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from acoustics.case.fit_model import Fit
-from acoustics.case.model import Alignment, PassFilter
-from acoustics.case.network_model import Element
+from acoustics.case.design.fit_model import Fit
+from acoustics.case.design.model import Alignment, PassFilter
+from acoustics.case.design.network_model import Element
 from acoustics.crossover.network import solve_network
 from acoustics.crossover.pass_filter import pass_response
 from acoustics.crossover.standard_values import nearest

@@ -7,8 +7,8 @@ from typing import Literal
 
 import numpy as np
 
-from acoustics.case.model import Alignment
-from acoustics.case.network_model import Element
+from acoustics.case.design.model import Alignment
+from acoustics.case.design.network_model import Element
 from acoustics.crossover.compensation import Peak
 from acoustics.crossover.starting_ladder import load_at
 from acoustics.studies.start_slopes import Slopes

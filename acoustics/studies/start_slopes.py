@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.fit_model import Fit
-from acoustics.case.model import Alignment, Biquad, Branch, Case, Fir, PassFilter, Section
+from acoustics.case.design.fit_model import Fit
+from acoustics.case.design.model import Alignment, Biquad, Branch, Case, Fir, PassFilter, Section
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.alignments import ALIGNMENTS
 from acoustics.crossover.branch import branches_of

@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, SMOOTHING, Case
-from acoustics.case.sweep_model import SweptKey
+from acoustics.case.design.model import BAND, SMOOTHING, Case
+from acoustics.case.design.sweep_model import SweptKey
 from acoustics.conventions import STANDARD_NAMES
 from acoustics.listening.aims import MEASURES
 from acoustics.prediction.labels import origin_of

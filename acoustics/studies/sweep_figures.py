@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, Case
+from acoustics.case.design.model import BAND, Case
 from acoustics.conventions import MAIN_SEAT
 from acoustics.listening import judge_aims, unreached
 from acoustics.listening.error import level_uncertainty

@@ -13,8 +13,8 @@ from pathlib import Path
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
-from acoustics.case.sweep_model import Sweep
+from acoustics.case.design.model import Case
+from acoustics.case.design.sweep_model import Sweep
 from acoustics.case.varied import varied_case
 from acoustics.conventions import SCHEMA, SOLVER, RoundoverError
 from acoustics.field.plan import Progress, usable_cores

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.case.varied import varied_case
 from acoustics.conventions import SCHEMA, SOLVER, CaseError, RoundoverError
 from acoustics.field.blas import one_blas_thread

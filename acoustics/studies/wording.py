@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from acoustics.case import units
-from acoustics.case.phrases import listed
+from acoustics.case.text import units
+from acoustics.case.text.phrases import listed
 
 __all__ = [
     "amount",

@@ -11,7 +11,8 @@ from click.testing import CliRunner
 from enclosure_text import AMPLIFIER, BRIEF
 
 from acoustics.case import read_case
-from acoustics.case.enclosure_model import Amplifier, Brief
+from acoustics.case.design.brief_model import Brief
+from acoustics.case.design.enclosure_model import Amplifier
 from acoustics.cli.main import main
 from acoustics.conventions import Fault
 

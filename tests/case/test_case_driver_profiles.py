@@ -10,7 +10,7 @@ from bench_text import GOOD
 
 from acoustics.cabinet import Profile
 from acoustics.case import read_case
-from acoustics.case.shape import pistons_of
+from acoustics.case.geometry.shape import pistons_of
 from acoustics.conventions import Fault
 
 FaultsOf = Callable[[str | bytes], tuple[Fault, ...]]

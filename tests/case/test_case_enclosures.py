@@ -18,7 +18,7 @@ from enclosure_text import AMPLIFIER, BRIEF, CLOSED, ENCLOSED, PASSIVE, VENTED, 
 from shape_text import BOX, HOUSE, PLATE, PYRAMID, SLOPED, cut
 
 from acoustics.case import Case, read_case
-from acoustics.case.enclosure_model import Enclosure
+from acoustics.case.design.enclosure_model import Enclosure
 from acoustics.case.varied import varied_case
 from acoustics.cli.main import main
 from acoustics.conventions import Fault

@@ -13,7 +13,7 @@ from shape_text import BOX, HOUSE, OUTLINED, PYRAMID, SLOPED, cut, with_cabinet
 
 from acoustics.cabinet import face_of
 from acoustics.case import Case, read_case
-from acoustics.case.shape import faces_of, pistons_of
+from acoustics.case.geometry.shape import faces_of, pistons_of
 from acoustics.cli.check import description
 from acoustics.conventions import Fault, GeometryError
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from acoustics.case.lines import Path, line_index, line_of
+from acoustics.case.text.lines import Path, line_index, line_of
 
 TEXT = '''# a comment with [brackets] = "and quotes"
 title = "a # no comment [x]"

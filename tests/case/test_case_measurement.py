@@ -10,8 +10,8 @@ from bench_text import FURNISHED, GOOD, SOURCE, line_with
 from enclosure_text import ENCLOSED
 
 from acoustics.case import read_case
-from acoustics.case.led_on import lead_on
-from acoustics.case.measurement_model import DriverMeasurement, PlayedSweep
+from acoustics.case.design.measurement_model import DriverMeasurement, PlayedSweep
+from acoustics.case.text.led_on import lead_on
 
 MEASURED = """
 [measurement]

@@ -10,7 +10,7 @@ import pytest
 from bench_text import with_parts
 
 from acoustics.case import Element, read_case
-from acoustics.case.short_circuit_check import least_way
+from acoustics.case.checks.short_circuit_check import least_way
 from acoustics.conventions import Fault
 
 FaultsOf = Callable[[str | bytes], tuple[Fault, ...]]

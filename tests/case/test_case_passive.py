@@ -11,7 +11,7 @@ from bench_text import PARTS, replaced, unwrapped, with_parts
 from click.testing import CliRunner
 
 from acoustics.case import Element, read_case
-from acoustics.case.units import CAPACITANCE, UnitError, parse
+from acoustics.case.text.units import CAPACITANCE, UnitError, parse
 from acoustics.cli.main import main
 from acoustics.conventions import Fault
 

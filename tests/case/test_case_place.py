@@ -6,9 +6,9 @@ import pytest
 from bench_text import GOOD
 
 from acoustics.case import read_case
-from acoustics.case.hand_overs import band_of, crossovers_of_pairs, pairs_of
-from acoustics.case.place_model import Delayed, Moved, Place, Treatment
-from acoustics.case.section_model import PassFilter
+from acoustics.case.checks.hand_overs import band_of, crossovers_of_pairs, pairs_of
+from acoustics.case.design.place_model import Delayed, Moved, Place, Treatment
+from acoustics.case.design.section_model import PassFilter
 from acoustics.conventions import CaseError
 from support.cases import CASES, shipped_text
 

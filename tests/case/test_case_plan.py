@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from acoustics.case import Cabinet, Placement
-from acoustics.case.plan import Plan
+from acoustics.case.checks.plan import Plan
 from acoustics.room.placement import speakers, to_cabinet, to_room
 
 CABINET = Cabinet(width=0.22, height=0.38, depth=0.3, base_height=0.6)

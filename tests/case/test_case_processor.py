@@ -11,7 +11,7 @@ from bench_text import GOOD, PARTS, line_with, replaced, unwrapped
 from click.testing import CliRunner
 
 from acoustics.case import read_case
-from acoustics.case.model import AllPass, Biquad, Fir, Processor
+from acoustics.case.design.model import AllPass, Biquad, Fir, Processor
 from acoustics.case.varied import varied_case
 from acoustics.cli.main import main
 from acoustics.conventions import CaseError, Fault

@@ -26,8 +26,8 @@ from acoustics.cabinet import (
 )
 from acoustics.cabinet.names import HEIGHTS
 from acoustics.case import Cabinet, Case, Chamfer, Rounding, Surface, read_case
-from acoustics.case.cabinet_table import Edge
-from acoustics.case.shape import body_of, faces_of, pistons_of
+from acoustics.case.geometry.shape import body_of, faces_of, pistons_of
+from acoustics.case.tables.cabinet_table import Edge
 from acoustics.conventions import GeometryError
 
 Read = Callable[[str], Case]

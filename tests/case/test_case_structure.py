@@ -19,9 +19,9 @@ from structure_text import BUILT
 
 from acoustics.cabinet import Body, inner_volume
 from acoustics.case import Case, read_case
-from acoustics.case.brace_solids import brace_volume
 from acoustics.case.build import digest
-from acoustics.case.shell import shell_in
+from acoustics.case.geometry.brace_solids import brace_volume
+from acoustics.case.geometry.shell import shell_in
 from acoustics.conventions import Fault
 
 FaultsOf = Callable[[str | bytes], tuple[Fault, ...]]

@@ -9,12 +9,12 @@ import pytest
 from bench_text import GOOD
 
 from acoustics.case import read_case
-from acoustics.case.network_parts import pieces_of
-from acoustics.case.tolerance_model import Spread
-from acoustics.case.units import SHARE, UnitError, parse, spread
-from acoustics.case.usual_tolerance import usual_tolerance
+from acoustics.case.design.network_parts import pieces_of
+from acoustics.case.design.tolerance_model import Spread
+from acoustics.case.objects.usual_tolerance import usual_tolerance
+from acoustics.case.text.units import SHARE, UnitError, parse, spread
+from acoustics.case.text.written import with_unit
 from acoustics.case.varied import varied_case
-from acoustics.case.written import with_unit
 from acoustics.conventions import CaseError
 from acoustics.crossover.connections import ladders_of
 from support.cases import CASES, shipped_text

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from acoustics.case.units import (
+from acoustics.case.text.units import (
     ANGLE,
     DIMENSIONS,
     FLOW_RESISTIVITY,

@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 from scipy import constants
 
-from acoustics.case.units import (
+from acoustics.case.text.units import (
     AREA,
     COMPLIANCE,
     FORCE_FACTOR,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from acoustics.case import read_case
-from acoustics.case.fit_model import Fit
+from acoustics.case.design.fit_model import Fit
 from acoustics.conventions import CaseError
 from support.cases import shipped_text
 

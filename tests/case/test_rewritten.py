@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from acoustics.case import read_case
-from acoustics.case.network_model import Element
+from acoustics.case.design.network_model import Element
 from acoustics.case.rewritten import with_passive_crossover
 from support.cases import CASES
 

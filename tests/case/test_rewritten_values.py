@@ -8,7 +8,7 @@ import tomllib
 import pytest
 
 from acoustics.case import read_case
-from acoustics.case.place_model import Treatment
+from acoustics.case.design.place_model import Treatment
 from acoustics.case.rewritten import with_passive_crossover, with_values
 from acoustics.case.varied import varied_case
 from acoustics.conventions import RoundoverError

@@ -9,8 +9,8 @@ import tomlkit
 from bench_text import GOOD, line_with, with_parts
 
 from acoustics.case import read_case
-from acoustics.case.led_on import lead_on
-from acoustics.case.verification_model import TakenImpedance, TakenResponse
+from acoustics.case.design.verification_model import TakenImpedance, TakenResponse
+from acoustics.case.text.led_on import lead_on
 
 VERIFIED = """
 [verification]

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from acoustics.case.units import DIMENSIONS
+from acoustics.case.text.units import DIMENSIONS
 from acoustics.conventions import COORDINATES, DRIVE_VOLTAGE, REFERENCE_PRESSURE, VARIABLES
 from support.cases import CASES
 from support.told import blocks_of, printed

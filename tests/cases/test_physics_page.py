@@ -8,7 +8,7 @@ import re
 import pytest
 
 from acoustics.cabinet.shallow import LEAST_TURN
-from acoustics.case.model import trusted_to
+from acoustics.case.design.model import trusted_to
 from acoustics.conventions import air_at
 from acoustics.measurement.near_field import HIGHEST_KA
 from acoustics.source.limits import PORT_SPEED

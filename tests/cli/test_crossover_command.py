@@ -13,7 +13,7 @@ import pytest
 from click.testing import CliRunner
 
 from acoustics.case import read_case
-from acoustics.case.fit_model import Fit
+from acoustics.case.design.fit_model import Fit
 from acoustics.cli.main import main
 from acoustics.storage import open_prediction
 from acoustics.studies.crossover_fit.dataset import window_deviation

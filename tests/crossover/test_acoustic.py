@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import Branch
+from acoustics.case.design.model import Branch
 from acoustics.crossover import branch_response, needed_filter, target_pressure
 
 FREQUENCY = np.geomspace(50.0, 20_000.0, 61)

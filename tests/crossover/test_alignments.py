@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy import signal
 
-from acoustics.case.model import Branch, PassFilter
+from acoustics.case.design.model import Branch, PassFilter
 from acoustics.conventions import RoundoverError
 from acoustics.crossover import ALIGNMENTS, branch_response
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import signal
 
-from acoustics.case.model import Branch, ParametricSection, PassFilter
+from acoustics.case.design.model import Branch, ParametricSection, PassFilter
 from acoustics.crossover import branch_response, branches_of
 
 FREQUENCY = np.geomspace(20.0, 20_000.0, 61)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.network_model import Element
+from acoustics.case.design.network_model import Element
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.compensation import (
     Peak,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.network_parts import part_impedances, pieces_of
+from acoustics.case.design.network_parts import part_impedances, pieces_of
 from acoustics.crossover.connections import (
     FIRST,
     MINUS,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import Branch, FrequencyGrid
+from acoustics.case.design.model import Branch, FrequencyGrid
 from acoustics.crossover import branch_response, branches_of, crossings, leaders
 from acoustics.source import drive_of
 

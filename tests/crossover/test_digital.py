@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy import signal
 
-from acoustics.case.model import AllPass, Biquad, Branch, Fir, ParametricSection, PassFilter
+from acoustics.case.design.model import AllPass, Biquad, Branch, Fir, ParametricSection, PassFilter
 from acoustics.conventions import RoundoverError
 from acoustics.crossover import branch_response
 from acoustics.crossover.branch import section_response

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import PassFilter
+from acoustics.case.design.model import PassFilter
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.compensation import Peak
 from acoustics.crossover.network import solve_network

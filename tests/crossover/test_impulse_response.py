@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import signal
 
-from acoustics.case.model import ParametricSection, PassFilter
+from acoustics.case.design.model import ParametricSection, PassFilter
 from acoustics.crossover.branch import section_response
 from acoustics.crossover.digital import fir_response
 from acoustics.crossover.impulse_response import Needed, counted, deviation, realise

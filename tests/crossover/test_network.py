@@ -9,8 +9,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.network_model import Element
-from acoustics.case.network_parts import parts_of
+from acoustics.case.design.network_model import Element
+from acoustics.case.design.network_parts import parts_of
 from acoustics.crossover import solve_network
 
 OHM = 8.0

@@ -9,9 +9,9 @@ import pytest
 import skrf
 
 from acoustics.case import read_case
-from acoustics.case.enclosure_model import Amplifier
-from acoustics.case.model import Branch
-from acoustics.case.network_model import Element
+from acoustics.case.design.enclosure_model import Amplifier
+from acoustics.case.design.model import Branch
+from acoustics.case.design.network_model import Element
 from acoustics.prediction.passive import passive_of
 from acoustics.source import motion_of, terminal_admittance
 from support.boxes import FS, boxed, parameters

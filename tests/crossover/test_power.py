@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.network_model import Element
+from acoustics.case.design.network_model import Element
 from acoustics.crossover.network import solve_network
 from acoustics.crossover.power import mean_power, programme_shares, rms_of
 

@@ -12,7 +12,7 @@ import math
 import numpy as np
 import pytest
 
-from acoustics.case.model import PassFilter
+from acoustics.case.design.model import PassFilter
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.network import solve_network
 from acoustics.crossover.pass_filter import pass_response

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import PassFilter
-from acoustics.case.topology import ADDITIONS, topology_of
+from acoustics.case.design.model import PassFilter
+from acoustics.case.design.topology import ADDITIONS, topology_of
 from acoustics.crossover import solve_network
 from acoustics.crossover.pass_filter import pass_response
 from acoustics.crossover.topologies import first_ladder, in_pieces, kinds_of, values_of, with_values

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import Branch, FrequencyGrid, PassFilter
+from acoustics.case.design.model import Branch, FrequencyGrid, PassFilter
 from acoustics.prediction import predict
 from support.cases import make_case, make_driver, pass_branch
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.case.model import Placement, Surface
+from acoustics.case.design.model import Placement, Surface
 from acoustics.figures.at_the_seat import (
     FREE,
     MOST_DIPS,

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from matplotlib.patches import Circle, Polygon, Rectangle
 
-from acoustics.case.enclosure_model import Enclosure, Port
-from acoustics.case.model import Cabinet, Chamfer, FrequencyGrid, ReferenceAxis, Rounding
+from acoustics.case.design.enclosure_model import Enclosure, Port
+from acoustics.case.design.model import Cabinet, Chamfer, FrequencyGrid, ReferenceAxis, Rounding
 from acoustics.figures.layout import draw_layout, draw_layout_notes, spread
 from acoustics.figures.layout_words import layout_words
 from acoustics.figures.sheets import layout_sheet

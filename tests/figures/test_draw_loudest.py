@@ -7,7 +7,7 @@ import dataclasses
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Brief
+from acoustics.case.design.brief_model import Brief
 from acoustics.figures import SHEETS
 from acoustics.figures.loudest import LOW, draw_loudest
 from acoustics.figures.style import named_curves

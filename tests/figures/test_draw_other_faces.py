@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from matplotlib.patches import Circle, Polygon
 
-from acoustics.case.model import Cabinet, Chamfer, FrequencyGrid, Rounding
+from acoustics.case.design.model import Cabinet, Chamfer, FrequencyGrid, Rounding
 from acoustics.figures.layout_words import NOTE_COLUMNS, layout_words
 from acoustics.figures.other_faces import draw_face, draw_faces, other_faces
 from acoustics.figures.sheets import layout_sheet

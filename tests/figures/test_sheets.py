@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from matplotlib.text import Text
 
-from acoustics.case.model import Absorber, FrequencyGrid, Placement, Seat, SeatPlace, Surface
+from acoustics.case.design.model import Absorber, FrequencyGrid, Placement, Seat, SeatPlace, Surface
 from acoustics.conventions import RoundoverError
 from acoustics.figures import COMPARISON_SHEETS, SHEETS, save_figure, save_sheets
 from acoustics.figures.at_the_seat import FREE, ROOM

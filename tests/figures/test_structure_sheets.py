@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from matplotlib.patches import Circle, Polygon, Rectangle
 
-from acoustics.case.structure_model import Sheet
+from acoustics.case.design.structure_model import Sheet
 from acoustics.figures.cut_board import board_notes, draw_board, draw_board_notes
 from acoustics.figures.cut_plan import CUT, board_words, draw_cut_plan, letters_told
 from acoustics.figures.lining import draw_qualities

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import Aim, Cabinet, FrequencyGrid, Placement, ReferenceAxis
+from acoustics.case.design.model import Aim, Cabinet, FrequencyGrid, Placement, ReferenceAxis
 from acoustics.conventions import RoundoverError
 from acoustics.listening import judge_aims
 from acoustics.listening.aims import MEASURES, Figure, Measured, even, judge

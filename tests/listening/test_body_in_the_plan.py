@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import Cabinet, FrequencyGrid, Placement, ReferenceAxis
+from acoustics.case.design.model import Cabinet, FrequencyGrid, Placement, ReferenceAxis
 from acoustics.listening.body_shape import frame_of, reference_point
 from acoustics.listening.plan import room_plan
 from acoustics.prediction import predict

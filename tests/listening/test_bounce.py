@@ -8,7 +8,14 @@ from importlib import import_module
 import numpy as np
 import pytest
 
-from acoustics.case.model import Absorber, Cabinet, FrequencyGrid, Placement, ReferenceAxis, Surface
+from acoustics.case.design.model import (
+    Absorber,
+    Cabinet,
+    FrequencyGrid,
+    Placement,
+    ReferenceAxis,
+    Surface,
+)
 from acoustics.conventions import Air, RoundoverError
 from acoustics.listening.bounce import BounceDips, bounce, first_of
 from acoustics.listening.bounce import bounces as all_bounces

@@ -7,8 +7,8 @@ import dataclasses
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Brief
-from acoustics.case.model import FrequencyGrid, Placement, Surface
+from acoustics.case.design.brief_model import Brief
+from acoustics.case.design.model import FrequencyGrid, Placement, Surface
 from acoustics.conventions import RoundoverError
 from acoustics.driver import SmallSignal
 from acoustics.listening import hold

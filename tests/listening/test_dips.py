@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import Cabinet, FrequencyGrid, Surface
+from acoustics.case.design.model import Cabinet, FrequencyGrid, Surface
 from acoustics.listening.causes import BAFFLE
 from acoustics.listening.dips import dips
 from acoustics.listening.listeners import heard

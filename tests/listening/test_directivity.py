@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from acoustics.case.model import ReferenceAxis
+from acoustics.case.design.model import ReferenceAxis
 from acoustics.listening import (
     directivity,
     least_beamwidth,

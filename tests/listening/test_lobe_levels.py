@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import FrequencyGrid, ReferenceAxis
+from acoustics.case.design.model import FrequencyGrid, ReferenceAxis
 from acoustics.listening import level, lobe_levels, lobing
 from acoustics.listening.listeners import heard
 from acoustics.prediction import predict

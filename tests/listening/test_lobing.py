@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import Branch, Cabinet, FrequencyGrid, ReferenceAxis
+from acoustics.case.design.model import Branch, Cabinet, FrequencyGrid, ReferenceAxis
 from acoustics.listening import crossovers, lobing
 from acoustics.listening.height_window import between_heights
 from acoustics.listening.listeners import heard

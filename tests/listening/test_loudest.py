@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.case.enclosure_model import Amplifier, Enclosure, PassiveRadiator
-from acoustics.case.model import FrequencyGrid, Placement, Surface
+from acoustics.case.design.enclosure_model import Amplifier, Enclosure, PassiveRadiator
+from acoustics.case.design.model import FrequencyGrid, Placement, Surface
 from acoustics.driver import SmallSignal
 from acoustics.listening.loudest import limit_inputs, loudest, missing_keys, taken, unknown_limits
 from acoustics.listening.low_end import low_end

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from scipy import signal
 
-from acoustics.case.model import Branch, FrequencyGrid, PassFilter
+from acoustics.case.design.model import Branch, FrequencyGrid, PassFilter
 from acoustics.listening.overlap import DEEPEST, OVERLAP, overlap_of, pair_of
 from acoustics.listening.phase_tracking import phase_tracking, tracking
 from acoustics.listening.sides import sides, upper_sides

@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Amplifier
-from acoustics.case.model import Cabinet
+from acoustics.case.design.enclosure_model import Amplifier
+from acoustics.case.design.model import Cabinet
 from acoustics.field import solve_field
 from acoustics.source import motion_of, radiation_load
 from acoustics.source.pistons import all_pistons

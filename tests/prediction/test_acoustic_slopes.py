@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import FrequencyGrid
+from acoustics.case.design.model import FrequencyGrid
 from acoustics.conventions import VARIABLES
 from acoustics.listening.levels import level
 from acoustics.listening.reach import unreached

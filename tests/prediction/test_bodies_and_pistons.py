@@ -8,7 +8,15 @@ import numpy as np
 import pytest
 
 from acoustics.cabinet import Body, Piston, RoundedBody, dome, rounded
-from acoustics.case.model import Cabinet, Chamfer, FrequencyGrid, Rounding, Seat, SeatPlace, Surface
+from acoustics.case.design.model import (
+    Cabinet,
+    Chamfer,
+    FrequencyGrid,
+    Rounding,
+    Seat,
+    SeatPlace,
+    Surface,
+)
 from acoustics.field import solve_field
 from acoustics.listening.levels import level
 from acoustics.prediction import predict

@@ -6,7 +6,7 @@ import netCDF4
 import numpy as np
 import pytest
 
-from acoustics.case.model import Cabinet, FrequencyGrid, Placement, Rounding
+from acoustics.case.design.model import Cabinet, FrequencyGrid, Placement, Rounding
 from acoustics.prediction import predict
 from acoustics.storage import open_prediction, save
 

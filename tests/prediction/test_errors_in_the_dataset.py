@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.case.model import Cabinet, FrequencyGrid, Surface
+from acoustics.case.design.model import Cabinet, FrequencyGrid, Surface
 from acoustics.prediction import predict
 
 SMALL = {"frequencies": FrequencyGrid(250.0, 1000.0, 1), "arc_step": 30.0}

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.case.impedance_model import MeasuredImpedance
-from acoustics.case.model import Branch, FrequencyGrid
-from acoustics.case.network_model import Element
+from acoustics.case.design.impedance_model import MeasuredImpedance
+from acoustics.case.design.model import Branch, FrequencyGrid
+from acoustics.case.design.network_model import Element
 from acoustics.conventions import VARIABLES
 from acoustics.prediction import predict
 from acoustics.report.passive_crossover import passive_crossover

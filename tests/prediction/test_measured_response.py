@@ -10,10 +10,10 @@ import scipy.signal as ss
 import xarray as xr
 
 from acoustics.case import read_case
-from acoustics.case.enclosure_model import Amplifier
-from acoustics.case.impedance_model import MeasuredImpedance
-from acoustics.case.measured_model import MeasuredResponse
-from acoustics.case.model import Cabinet, FrequencyGrid, ReferenceAxis
+from acoustics.case.design.enclosure_model import Amplifier
+from acoustics.case.design.impedance_model import MeasuredImpedance
+from acoustics.case.design.measured_model import MeasuredResponse
+from acoustics.case.design.model import Cabinet, FrequencyGrid, ReferenceAxis
 from acoustics.field import solve_field
 from acoustics.prediction import predict
 from acoustics.prediction.layout import layout_of

@@ -7,7 +7,7 @@ import dataclasses
 import numpy as np
 import pytest
 
-from acoustics.case.model import (
+from acoustics.case.design.model import (
     Absorber,
     FrequencyGrid,
     Placement,

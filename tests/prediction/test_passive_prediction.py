@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.case.enclosure_model import Amplifier
-from acoustics.case.model import Branch, FrequencyGrid
-from acoustics.case.network_model import Element
+from acoustics.case.design.enclosure_model import Amplifier
+from acoustics.case.design.model import Branch, FrequencyGrid
+from acoustics.case.design.network_model import Element
 from acoustics.conventions import COORDINATES, DRIVE_VOLTAGE, VARIABLES
 from acoustics.prediction import predict
 from acoustics.storage import open_prediction, save

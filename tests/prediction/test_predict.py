@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from acoustics.cabinet import Body, Piston
-from acoustics.case.model import FrequencyGrid, Surface
+from acoustics.case.design.model import FrequencyGrid, Surface
 from acoustics.conventions import COORDINATES, DRIVE_VOLTAGE, VARIABLES
 from acoustics.crossover import branch_response, branches_of
 from acoustics.prediction import predict

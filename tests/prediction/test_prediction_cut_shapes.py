@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.model import Cabinet, Chamfer, FrequencyGrid, Rounding
-from acoustics.case.shape import faces_of
+from acoustics.case.design.model import Cabinet, Chamfer, FrequencyGrid, Rounding
+from acoustics.case.geometry.shape import faces_of
 from acoustics.listening.levels import level
 from acoustics.prediction import predict
 

@@ -11,8 +11,8 @@ import pytest
 import xarray as xr
 from scipy import signal
 
-from acoustics.case.enclosure_model import Amplifier
-from acoustics.case.model import (
+from acoustics.case.design.enclosure_model import Amplifier
+from acoustics.case.design.model import (
     AllPass,
     Biquad,
     Branch,
@@ -22,7 +22,7 @@ from acoustics.case.model import (
     PassFilter,
     Processor,
 )
-from acoustics.case.network_model import Element
+from acoustics.case.design.network_model import Element
 from acoustics.conventions import COORDINATES, DRIVE_VOLTAGE, VARIABLES, RoundoverError
 from acoustics.listening.loudest import limit_inputs
 from acoustics.listening.reach import unreached

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from acoustics.case import read_case
-from acoustics.case.model import FrequencyGrid
+from acoustics.case.design.model import FrequencyGrid
 from acoustics.prediction import predict
 from acoustics.storage import save
 from support.cases import CASES

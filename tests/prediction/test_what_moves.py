@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.model import Branch, FrequencyGrid, PassFilter
+from acoustics.case.design.model import Branch, FrequencyGrid, PassFilter
 from acoustics.conventions import COORDINATES, DRIVE_VOLTAGE, VARIABLES
 from acoustics.field import solve_field
 from acoustics.listening import level, unreached

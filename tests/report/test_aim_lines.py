@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from acoustics.case.model import Aim
+from acoustics.case.design.model import Aim
 from acoustics.listening import AimVerdict, judge_aims
 from acoustics.report.aim_lines import aim_line, aim_lines, first_line
 from support.cases import make_driver, pass_branch

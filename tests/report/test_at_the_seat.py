@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import (
+from acoustics.case.design.model import (
     Cabinet,
     FrequencyGrid,
     Placement,

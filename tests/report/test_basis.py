@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.case.model import Absorber, Cabinet, Placement, Rounding, Surface
+from acoustics.case.design.model import Absorber, Cabinet, Placement, Rounding, Surface
 from acoustics.listening import doubtful_bands
 from acoustics.report.basis import basis, beyond_the_piston
 from acoustics.studies.uncertainty import answer_uncertainty

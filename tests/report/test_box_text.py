@@ -8,7 +8,8 @@ from dataclasses import replace
 import pytest
 
 from acoustics.case import read_case
-from acoustics.case.enclosure_model import Amplifier, Brief
+from acoustics.case.design.brief_model import Brief
+from acoustics.case.design.enclosure_model import Amplifier
 from acoustics.report import box_text
 from acoustics.studies import box_study
 from support.boxes import FS, boxed, parameters, vented, with_enclosure

@@ -6,8 +6,8 @@ import dataclasses
 
 import pytest
 
-from acoustics.case.enclosure_model import Brief
-from acoustics.case.model import Aim
+from acoustics.case.design.brief_model import Brief
+from acoustics.case.design.model import Aim
 from acoustics.listening import AimVerdict, Held
 from acoustics.report.aim_lines import first_line
 from acoustics.report.brief_lines import brief_line, brief_lines

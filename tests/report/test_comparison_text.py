@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import pytest
 
-from acoustics.case.model import FrequencyGrid
+from acoustics.case.design.model import FrequencyGrid
 from acoustics.report import comparison_csv, comparison_text
 from acoustics.report.comparison import MOST_ROWS
 from acoustics.studies.compare import compare

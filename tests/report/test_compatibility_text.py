@@ -10,9 +10,10 @@ from dataclasses import replace
 
 import pytest
 
-from acoustics.case.enclosure_model import Amplifier, Brief, Enclosure
-from acoustics.case.model import Branch, Placement
-from acoustics.case.network_model import Element
+from acoustics.case.design.brief_model import Brief
+from acoustics.case.design.enclosure_model import Amplifier, Enclosure
+from acoustics.case.design.model import Branch, Placement
+from acoustics.case.design.network_model import Element
 from acoustics.report import compatibility_csv, compatibility_text
 from acoustics.report.compatibility_words import WORDS
 from acoustics.studies.compatibility import CHECKS, Line, compatibility

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from acoustics.case.fit_model import Fit
-from acoustics.case.model import Branch, FrequencyGrid
-from acoustics.case.topology import topology_of
+from acoustics.case.design.fit_model import Fit
+from acoustics.case.design.model import Branch, FrequencyGrid
+from acoustics.case.design.topology import topology_of
 from acoustics.prediction import predict
 from acoustics.report.crossover_fit import fit_text
 from acoustics.studies.crossover_fit import fit_crossover, fit_dataset

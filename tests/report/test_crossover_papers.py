@@ -9,9 +9,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Amplifier
-from acoustics.case.model import FrequencyGrid, Placement
-from acoustics.case.network_model import Element
+from acoustics.case.design.enclosure_model import Amplifier
+from acoustics.case.design.model import FrequencyGrid, Placement
+from acoustics.case.design.network_model import Element
 from acoustics.prediction import predict
 from acoustics.report.crossover_papers import papers_text, write_papers
 from acoustics.report.parts_list import parts_csv

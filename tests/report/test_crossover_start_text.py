@@ -11,7 +11,7 @@ import pytest
 import xarray as xr
 
 from acoustics.case import read_case
-from acoustics.case.model import FrequencyGrid
+from acoustics.case.design.model import FrequencyGrid
 from acoustics.figures.crossover_start import start_sheet
 from acoustics.figures.style import named_curves
 from acoustics.report.start_papers import write_start

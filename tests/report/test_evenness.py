@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.model import Branch, FrequencyGrid, PassFilter, Placement
+from acoustics.case.design.model import Branch, FrequencyGrid, PassFilter, Placement
 from acoustics.report.evenness import baffle_steps, evenness
 from support.cases import make_case, make_driver
 

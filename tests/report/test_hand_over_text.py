@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from acoustics.case.model import Branch, PassFilter
+from acoustics.case.design.model import Branch, PassFilter
 from acoustics.prediction import predict
 from acoustics.report.hand_over import hand_over
 from support.cases import make_case, make_driver, pass_branch

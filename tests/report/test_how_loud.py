@@ -7,8 +7,8 @@ import re
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Brief
-from acoustics.case.model import FrequencyGrid, Placement, Surface
+from acoustics.case.design.brief_model import Brief
+from acoustics.case.design.model import FrequencyGrid, Placement, Surface
 from acoustics.prediction import predict
 from acoustics.report.how_loud import how_loud
 from acoustics.report.summary import summary

@@ -7,7 +7,7 @@ import re
 import numpy as np
 import pytest
 
-from acoustics.case.model import Cabinet, FrequencyGrid, Placement, Surface
+from acoustics.case.design.model import Cabinet, FrequencyGrid, Placement, Surface
 from acoustics.listening import dips, heard
 from acoustics.listening.error import dip_error, level_error
 from acoustics.prediction import predict

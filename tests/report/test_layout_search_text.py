@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.model import Aim, Cabinet, FrequencyGrid, ReferenceAxis, Rounding
+from acoustics.case.design.model import Aim, Cabinet, FrequencyGrid, ReferenceAxis, Rounding
 from acoustics.prediction import predict
 from acoustics.report.layout_figures import Improved
 from acoustics.report.layout_search import layout_text

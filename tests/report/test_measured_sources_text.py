@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.measured_model import MeasuredResponse
-from acoustics.case.model import FrequencyGrid
+from acoustics.case.design.measured_model import MeasuredResponse
+from acoustics.case.design.model import FrequencyGrid
 from acoustics.cli.check import description
 from acoustics.figures.shading import CARRIED_ON, MEANING, meaning
 from acoustics.listening import doubtful_bands

@@ -9,7 +9,7 @@ import sys
 import numpy as np
 import pytest
 
-from acoustics.case.model import FrequencyGrid
+from acoustics.case.design.model import FrequencyGrid
 from acoustics.report.open_data import write_open_data
 from acoustics.report.open_data.readme import EXAMPLE
 from acoustics.storage import open_prediction

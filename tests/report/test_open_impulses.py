@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.io import wavfile
 
-from acoustics.case.model import FrequencyGrid, Processor
+from acoustics.case.design.model import FrequencyGrid, Processor
 from acoustics.conventions import RoundoverError
 from acoustics.listening.impulse_responses import impulse_responses
 from acoustics.report.open_data import write_impulses

@@ -8,9 +8,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Amplifier
-from acoustics.case.model import Branch, FrequencyGrid
-from acoustics.case.network_model import Element
+from acoustics.case.design.enclosure_model import Amplifier
+from acoustics.case.design.model import Branch, FrequencyGrid
+from acoustics.case.design.network_model import Element
 from acoustics.prediction import predict
 from acoustics.report.passive_crossover import passive_crossover
 from acoustics.report.summary import summary

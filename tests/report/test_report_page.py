@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from acoustics.case import read_case
-from acoustics.case.model import Aim
+from acoustics.case.design.model import Aim
 from acoustics.report.html.content import Points, Section, Table
 from acoustics.report.html.page import page_html
 from acoustics.report.html.verified import TITLE, verification_section

@@ -6,7 +6,7 @@ from typing import get_args
 
 import pytest
 
-from acoustics.case.model import (
+from acoustics.case.design.model import (
     Aim,
     Branch,
     Measure,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import Cabinet, Placement, Surface
+from acoustics.case.design.model import Cabinet, Placement, Surface
 from acoustics.room.images import incidence, mirrored
 from acoustics.room.placement import clear_of, speakers, to_cabinet, to_room
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import Absorber, Surface
+from acoustics.case.design.model import Absorber, Surface
 from acoustics.conventions import Air
 from acoustics.room.porous import characteristic, surface_impedance
 from acoustics.room.reflection import plane_wave_reflection, reflection_factor

@@ -14,7 +14,7 @@ import pytest
 import skrf
 
 from acoustics.cabinet.ports import effective_length
-from acoustics.case.enclosure_model import Amplifier
+from acoustics.case.design.enclosure_model import Amplifier
 from acoustics.driver import VoiceCoil
 from acoustics.source import motion_of
 from support.boxes import AIR, AREA, FS, STIFFNESS, parameters, vented, with_enclosure

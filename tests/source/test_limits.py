@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Amplifier
+from acoustics.case.design.enclosure_model import Amplifier
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.source import (
     LIMITS,

@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Port
-from acoustics.case.model import Cabinet
+from acoustics.case.design.enclosure_model import Port
+from acoustics.case.design.model import Cabinet
 from acoustics.source import motion_of, radiation_load, total
 from acoustics.source.load import BAFFLED_FROM, SOLVED_TO, baffled_impedance
 from support.boxes import AIR, FS, boxed, parameters, vented

@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.impedance_model import MeasuredImpedance
-from acoustics.case.model import Branch
+from acoustics.case.design.impedance_model import MeasuredImpedance
+from acoustics.case.design.model import Branch
 from acoustics.source import motion_of, terminal_admittance
 from acoustics.source.measured import carried_on, driver_impedance, measured_at
 from support.boxes import FS, boxed, parameters

@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Amplifier
-from acoustics.case.model import Branch
+from acoustics.case.design.enclosure_model import Amplifier
+from acoustics.case.design.model import Branch
 from acoustics.source import LIMITS, input_limits, motion_of, terminal_admittance, total
 from acoustics.source.together import together
 from support.boxes import FS, boxed, parameters

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Amplifier
+from acoustics.case.design.enclosure_model import Amplifier
 from acoustics.source.motion import motion_of, total
 from acoustics.source.together import together
 from support.boxes import FS, boxed, parameters

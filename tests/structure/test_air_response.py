@@ -11,10 +11,10 @@ from scipy.special import j1
 
 from acoustics.cabinet import Body
 from acoustics.cabinet.half_spaces import solid_behind
-from acoustics.case.enclosure_model import Enclosure, Port
-from acoustics.case.model import Cabinet
-from acoustics.case.mouths import Mouth
-from acoustics.case.structure_model import Brace, Lining, Structure
+from acoustics.case.design.enclosure_model import Enclosure, Port
+from acoustics.case.design.model import Cabinet
+from acoustics.case.design.structure_model import Brace, Lining, Structure
+from acoustics.case.geometry.mouths import Mouth
 from acoustics.structure.air_bands import corner_bands, waves_in_bands
 from acoustics.structure.air_inside import (
     AirError,

@@ -13,8 +13,8 @@ import pytest
 
 from acoustics.cabinet import inner_volume, outer_volume
 from acoustics.case import Case, read_case
-from acoustics.case.brace_solids import spans_of
-from acoustics.case.shell import shell_in
+from acoustics.case.geometry.brace_solids import spans_of
+from acoustics.case.geometry.shell import shell_in
 from acoustics.conventions import RoundoverError
 from acoustics.structure.board_model import Board
 from acoustics.structure.boards import boards_of

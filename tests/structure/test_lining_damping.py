@@ -12,7 +12,7 @@ from scipy.optimize import root
 
 from acoustics.cabinet import Body
 from acoustics.cabinet.half_spaces import solid_behind
-from acoustics.case.structure_model import Lining
+from acoustics.case.design.structure_model import Lining
 from acoustics.conventions import Air
 from acoustics.structure.air_inside import Inside
 from acoustics.structure.air_modes import box_modes, ritz_modes

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 
-from acoustics.case.structure_model import Sheet
+from acoustics.case.design.structure_model import Sheet
 from acoustics.structure.board_model import Board
 from acoustics.structure.nest_model import Cut, Rectangle, SheetPlan
 from acoustics.structure.nesting import SheetError, nest

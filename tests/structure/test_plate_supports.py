@@ -15,7 +15,7 @@ import pytest
 from scipy.optimize import brentq
 from scipy.special import j0
 
-from acoustics.case.structure_model import Material
+from acoustics.case.design.structure_model import Material
 from acoustics.structure.plate_basis import W
 from acoustics.structure.plate_bending import plate_of
 from acoustics.structure.plate_matrices import Hole, areas, plate_matrices, solid_parts

@@ -8,8 +8,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.model import Cabinet
-from acoustics.case.structure_model import Brace, Structure
+from acoustics.case.design.model import Cabinet
+from acoustics.case.design.structure_model import Brace, Structure
 from acoustics.structure.wall_effects import brace_effects, brace_options
 from acoustics.structure.wall_forced import wall_responses
 from acoustics.structure.wall_groups import panel_of

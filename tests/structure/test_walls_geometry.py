@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 
 from acoustics.cabinet import inner_volume
-from acoustics.case.brace_solids import axes_of
-from acoustics.case.model import Cabinet, Chamfer, Rounding
-from acoustics.case.shape import body_of
-from acoustics.case.shell import own_walls, shell_of
-from acoustics.case.structure_model import Brace, Lining, Structure
+from acoustics.case.design.model import Cabinet, Chamfer, Rounding
+from acoustics.case.design.structure_model import Brace, Lining, Structure
+from acoustics.case.geometry.brace_solids import axes_of
+from acoustics.case.geometry.shape import body_of
+from acoustics.case.geometry.shell import own_walls, shell_of
 from acoustics.conventions import GeometryError
 from acoustics.structure.wall_braces import cutouts_met, ribs_of, strut_of, walls_held
 from acoustics.structure.wall_groups import holes_of

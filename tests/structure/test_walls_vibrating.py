@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from scipy.linalg import eigh
 
-from acoustics.case.model import Cabinet
-from acoustics.case.structure_model import Brace, Structure
+from acoustics.case.design.model import Cabinet
+from acoustics.case.design.structure_model import Brace, Structure
 from acoustics.structure.plate_bending import plate_of
 from acoustics.structure.plate_supports import patch_mean
 from acoustics.structure.wall_braces import Strut

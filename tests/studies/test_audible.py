@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.case.model import (
+from acoustics.case.design.model import (
     Cabinet,
     FrequencyGrid,
     Placement,

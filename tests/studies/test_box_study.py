@@ -8,7 +8,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Amplifier, Brief, port_part
+from acoustics.case.design.brief_model import Brief
+from acoustics.case.design.enclosure_model import Amplifier, port_part
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.source.alignments import closed_f3
 from acoustics.source.limits import LIMITS

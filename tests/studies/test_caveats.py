@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from acoustics.case.model import FrequencyGrid
+from acoustics.case.design.model import FrequencyGrid
 from acoustics.listening import doubtful_bands
 from acoustics.studies.compare import compare
 from support.cases import make_case, make_driver, pass_branch

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.case.model import (
+from acoustics.case.design.model import (
     Absorber,
     Aim,
     Cabinet,

@@ -8,9 +8,14 @@ import numpy as np
 import pytest
 from scipy.special import ndtr
 
-from acoustics.case.model import FrequencyGrid
-from acoustics.case.spreads import distance_spread, level_spreads, part_spreads, temperature_spread
-from acoustics.case.tolerance_model import Spread, Tolerance
+from acoustics.case.design.model import FrequencyGrid
+from acoustics.case.design.tolerance_model import Spread, Tolerance
+from acoustics.case.objects.spreads import (
+    distance_spread,
+    level_spreads,
+    part_spreads,
+    temperature_spread,
+)
 from acoustics.conventions import RoundoverError
 from acoustics.prediction import predict
 from acoustics.report import comparison_csv, comparison_text

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.case.model import FrequencyGrid, Surface
+from acoustics.case.design.model import FrequencyGrid, Surface
 from acoustics.studies import curves as of
 from acoustics.studies.compare import compare
 from support.cases import make_case, make_driver, seat_at

@@ -12,9 +12,10 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.case.enclosure_model import Amplifier, Brief, Enclosure
-from acoustics.case.impedance_model import MeasuredImpedance
-from acoustics.case.model import Branch, Cabinet, Chamfer, Placement
+from acoustics.case.design.brief_model import Brief
+from acoustics.case.design.enclosure_model import Amplifier, Enclosure
+from acoustics.case.design.impedance_model import MeasuredImpedance
+from acoustics.case.design.model import Branch, Cabinet, Chamfer, Placement
 from acoustics.driver import VoiceCoil
 from acoustics.source.motion import motion_of
 from acoustics.studies.compatibility import CHECKS, compatibility

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from acoustics.case.model import Branch, PassFilter
+from acoustics.case.design.model import Branch, PassFilter
 from acoustics.studies.compatibility.ways import ways_of
 from support.cases import make_case, make_driver, pass_branch
 

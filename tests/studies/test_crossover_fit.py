@@ -7,11 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Amplifier
-from acoustics.case.fit_model import Fit, Prices, Weights
-from acoustics.case.model import Branch, FrequencyGrid
-from acoustics.case.section_model import PassFilter
-from acoustics.case.topology import topology_of
+from acoustics.case.design.enclosure_model import Amplifier
+from acoustics.case.design.fit_model import Fit, Prices, Weights
+from acoustics.case.design.model import Branch, FrequencyGrid
+from acoustics.case.design.section_model import PassFilter
+from acoustics.case.design.topology import topology_of
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.standard_values import SERIES
 from acoustics.prediction import predict

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from acoustics.case import read_case
-from acoustics.case.fit_model import Fit
-from acoustics.case.impedance_model import MeasuredImpedance
-from acoustics.case.model import Biquad, Branch, FrequencyGrid, PassFilter
+from acoustics.case.design.fit_model import Fit
+from acoustics.case.design.impedance_model import MeasuredImpedance
+from acoustics.case.design.model import Biquad, Branch, FrequencyGrid, PassFilter
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.pass_filter import pass_response
 from acoustics.crossover.textbook import band_pass_gain

@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Enclosure, Port
-from acoustics.case.model import Chamfer, Placement, Rounding
+from acoustics.case.design.enclosure_model import Enclosure, Port
+from acoustics.case.design.model import Chamfer, Placement, Rounding
 from acoustics.structure.cutting import cut_list
 from acoustics.studies.drawings import (
     board_drawings,

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.model import Cabinet, Chamfer
+from acoustics.case.design.model import Cabinet, Chamfer
 from acoustics.conventions import RoundoverError
 from acoustics.studies.face_places import ALLOWED, IN_THE_WAY, OVER_EDGE, face_places
 from support.cases import make_case, make_driver

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from acoustics.case.model import FrequencyGrid
+from acoustics.case.design.model import FrequencyGrid
 from acoustics.listening import standard_curves
 from acoustics.prediction import predict
 from acoustics.studies.crossover_fit.aims import played, residuals

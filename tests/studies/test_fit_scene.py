@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Amplifier
-from acoustics.case.fit_model import Fit
-from acoustics.case.model import Branch, FrequencyGrid
-from acoustics.case.network_model import Element
+from acoustics.case.design.enclosure_model import Amplifier
+from acoustics.case.design.fit_model import Fit
+from acoustics.case.design.model import Branch, FrequencyGrid
+from acoustics.case.design.network_model import Element
 from acoustics.crossover.power import CREST_FACTOR, lift, programme_shares
 from acoustics.listening.loudest import limit_inputs
 from acoustics.prediction import predict

@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Port
-from acoustics.case.model import Cabinet, Seat, SeatPlace
-from acoustics.case.place_model import Moved, Place
+from acoustics.case.design.enclosure_model import Port
+from acoustics.case.design.model import Cabinet, Seat, SeatPlace
+from acoustics.case.design.place_model import Moved, Place
 from acoustics.conventions import RoundoverError
 from acoustics.studies.layout_search.places import allowed_places, broken
 from acoustics.studies.layout_search.rules import axis_driver, rules_of

@@ -10,8 +10,15 @@ import numpy as np
 import pytest
 
 import acoustics as ac
-from acoustics.case.model import Cabinet, FrequencyGrid, ReferenceAxis, Seat, SeatPlace, Surface
-from acoustics.case.place_model import Delayed, Moved, Place, Treatment
+from acoustics.case.design.model import (
+    Cabinet,
+    FrequencyGrid,
+    ReferenceAxis,
+    Seat,
+    SeatPlace,
+    Surface,
+)
+from acoustics.case.design.place_model import Delayed, Moved, Place, Treatment
 from acoustics.conventions import RoundoverError
 from acoustics.listening import window_ripple
 from acoustics.prediction import predict

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 
 import acoustics as ac
-from acoustics.case.model import Cabinet, FrequencyGrid, Seat, SeatPlace, Surface
-from acoustics.case.place_model import Moved, Place, Treatment
+from acoustics.case.design.model import Cabinet, FrequencyGrid, Seat, SeatPlace, Surface
+from acoustics.case.design.place_model import Moved, Place, Treatment
 from support.cases import make_case, make_driver, pass_branch
 
 BAND = (300.0, 3000.0)

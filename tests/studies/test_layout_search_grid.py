@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 import acoustics as ac
-from acoustics.case.place_model import Place
+from acoustics.case.design.place_model import Place
 from acoustics.studies.layout_search.optimiser import judged_aims
 from acoustics.studies.layout_search.question import checked_question
 from acoustics.studies.layout_search.stand import stand_of

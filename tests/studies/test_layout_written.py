@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from acoustics.case import read_case
-from acoustics.case.model import Rounding
-from acoustics.case.place_model import Delayed, Moved, Place, Treatment
+from acoustics.case.design.model import Rounding
+from acoustics.case.design.place_model import Delayed, Moved, Place, Treatment
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.branch import branches_of
 from acoustics.studies.layout_search import written_layout

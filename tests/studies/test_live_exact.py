@@ -10,7 +10,7 @@ import pytest
 
 import acoustics as ac
 from acoustics.case import read_case
-from acoustics.case.place_model import Moved, Place
+from acoustics.case.design.place_model import Moved, Place
 from acoustics.listening import standard_curves
 from acoustics.listening.crossovers import crossovers
 from acoustics.listening.height_window import height_window

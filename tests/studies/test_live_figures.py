@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from acoustics.case.model import FrequencyGrid
+from acoustics.case.design.model import FrequencyGrid
 from acoustics.studies.live.figures import NAMES, DraftSound, draft_figures, handed_over
 
 SPEED = 343.0

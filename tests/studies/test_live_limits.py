@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from acoustics.case import read_case
-from acoustics.case.place_model import Moved
+from acoustics.case.design.place_model import Moved
 from acoustics.studies.layout_search.sites import sites_of
 from acoustics.studies.live.draft import Edges
 from acoustics.studies.live.drafts import draft_of, drafted

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.case.measured_model import MeasuredResponse
-from acoustics.case.model import FrequencyGrid, ReferenceAxis
+from acoustics.case.design.measured_model import MeasuredResponse
+from acoustics.case.design.model import FrequencyGrid, ReferenceAxis
 from acoustics.case.varied import with_home
 from acoustics.prediction import predict
 from acoustics.report.sweep import how_sure

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.model import Branch, FrequencyGrid, PassFilter, Placement, Surface
+from acoustics.case.design.model import Branch, FrequencyGrid, PassFilter, Placement, Surface
 from acoustics.listening import band_level
 from acoustics.prediction import predict
 from acoustics.studies.face_places import face_places

@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.case.enclosure_model import Amplifier
-from acoustics.case.impedance_model import MeasuredImpedance
-from acoustics.case.model import Branch, FrequencyGrid
-from acoustics.case.network_model import Element
+from acoustics.case.design.enclosure_model import Amplifier
+from acoustics.case.design.impedance_model import MeasuredImpedance
+from acoustics.case.design.model import Branch, FrequencyGrid
+from acoustics.case.design.network_model import Element
 from acoustics.conventions import RoundoverError
 from acoustics.prediction import predict
 from acoustics.source import motion_of

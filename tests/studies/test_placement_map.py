@@ -12,7 +12,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from acoustics.case.model import (
+from acoustics.case.design.model import (
     Absorber,
     Branch,
     Cabinet,

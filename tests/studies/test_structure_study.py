@@ -11,7 +11,7 @@ import pytest
 
 import acoustics as ac
 from acoustics.cabinet.convex import common
-from acoustics.case.brace_solids import brace_volume, region_of
+from acoustics.case.geometry.brace_solids import brace_volume, region_of
 from acoustics.conventions import RoundoverError
 from acoustics.studies.structure import structure_dataset, structure_study, usual_structure
 from acoustics.studies.structure.candidates import shell_with

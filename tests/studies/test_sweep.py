@@ -9,7 +9,7 @@ import xarray as xr
 
 import acoustics as ac
 from acoustics.case import read_case
-from acoustics.case.sweep_model import Sample, SweptKey
+from acoustics.case.design.sweep_model import Sample, SweptKey
 from acoustics.listening import first_answers, judge_aims
 from acoustics.storage import open_prediction
 from acoustics.studies import sweep_size

@@ -11,8 +11,8 @@ import pytest
 from scipy import stats
 
 import acoustics as ac
-from acoustics.case.model import Branch, FrequencyGrid, PassFilter, Processor, ReferenceAxis
-from acoustics.case.tolerance_model import Spread, Tolerance
+from acoustics.case.design.model import Branch, FrequencyGrid, PassFilter, Processor, ReferenceAxis
+from acoustics.case.design.tolerance_model import Spread, Tolerance
 from acoustics.conventions import air_at
 from acoustics.prediction.built import Build, fixed_filters
 from acoustics.studies.tolerance import run

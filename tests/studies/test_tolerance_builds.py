@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 import acoustics as ac
-from acoustics.case.network_model import Element
-from acoustics.case.tolerance_model import Spread, Tolerance
-from acoustics.case.usual_tolerance import usual_tolerance
+from acoustics.case.design.network_model import Element
+from acoustics.case.design.tolerance_model import Spread, Tolerance
+from acoustics.case.objects.usual_tolerance import usual_tolerance
 from acoustics.conventions import air_at
 from acoustics.studies.tolerance.builds import built_case, factor_of
 from support.cases import CASES

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from acoustics.case.tolerance_model import Spread, Tolerance
+from acoustics.case.design.tolerance_model import Spread, Tolerance
 from acoustics.studies.tolerance.draws import amounts, drawn
 from acoustics.studies.tolerance.indices import fitted, indices_of
 from acoustics.studies.tolerance.share import share_met

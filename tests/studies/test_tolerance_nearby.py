@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 import acoustics as ac
-from acoustics.case.model import FrequencyGrid
-from acoustics.case.tolerance_model import Spread, Tolerance
+from acoustics.case.design.model import FrequencyGrid
+from acoustics.case.design.tolerance_model import Spread, Tolerance
 from acoustics.field import solve_field
 from acoustics.prediction.built import Build
 from acoustics.studies.kept_files import KeptFiles

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.case.model import Cabinet, FrequencyGrid, ReferenceAxis, Surface
+from acoustics.case.design.model import Cabinet, FrequencyGrid, ReferenceAxis, Surface
 from acoustics.listening import (
     first_answers,
     ripple_and_tilt,

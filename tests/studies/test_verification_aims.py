@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 import acoustics as ac
-from acoustics.case.enclosure_model import Brief
-from acoustics.case.model import Aim, FrequencyGrid
+from acoustics.case.design.brief_model import Brief
+from acoustics.case.design.model import Aim, FrequencyGrid
 from acoustics.listening.aims import judge
 from acoustics.listening.brief import reach
 from acoustics.studies.verification.aims.aim_measured import AIMS_MEASURED, aims_dataset

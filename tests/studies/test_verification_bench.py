@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from acoustics import predict, read_case, solve_field
-from acoustics.case.model import Case, FrequencyGrid, Placement
+from acoustics.case.design.model import Case, FrequencyGrid, Placement
 from acoustics.case.varied import varied_case
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.prediction.passive import passive_of

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from acoustics import predict, read_case
-from acoustics.case.model import Case, Processor
+from acoustics.case.design.model import Case, Processor
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.prediction.built import Build, FixedFilters, fixed_filters
 from acoustics.studies.verification.bench.bench import DesignBench, bench_of

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.studies.verification.readings.readings import (
     ImpedanceReading,
     Readings,

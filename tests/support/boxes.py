@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from acoustics.cabinet.ports import effective_length
-from acoustics.case.enclosure_model import Enclosure, PassiveRadiator, Port
+from acoustics.case.design.enclosure_model import Enclosure, PassiveRadiator, Port
 from acoustics.conventions import Air
 from acoustics.driver import SmallSignal
 from support.cases import make_case, make_driver

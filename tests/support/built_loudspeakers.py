@@ -17,10 +17,10 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.case.driver_files import merged
-from acoustics.case.model import Case, FrequencyGrid
+from acoustics.case.design.model import Case, FrequencyGrid
+from acoustics.case.files.driver_files import merged
+from acoustics.case.messages.sweep_paths import put
 from acoustics.case.read import checked_case
-from acoustics.case.sweep_paths import put
 from acoustics.case.varied import ABOUT_THE_CASE
 from acoustics.field import solve_field
 from acoustics.prediction.built import FixedFilters, fixed_filters

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from acoustics.case.model import (
+from acoustics.case.design.model import (
     Branch,
     Cabinet,
     Case,

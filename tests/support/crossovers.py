@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from acoustics.case.model import Branch, Case
-from acoustics.case.network_model import Element, Place
+from acoustics.case.design.model import Branch, Case
+from acoustics.case.design.network_model import Element, Place
 from support.cases import make_case, make_driver
 
 KINDS: tuple[dict[str, float], ...] = (

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from acoustics.case.enclosure_model import Enclosure, PassiveRadiator, Port
-from acoustics.case.model import Cabinet, Case, Rounding
+from acoustics.case.design.enclosure_model import Enclosure, PassiveRadiator, Port
+from acoustics.case.design.model import Cabinet, Case, Rounding
 from support.cases import make_case, make_driver
 
 NASTY = '../../x <script>alert(1)</script> & "%%d" ^J'

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.source.box import tuning_of
 from support.edited_text import PART_KEYS, Data, parameter_times, part_keys, times
 

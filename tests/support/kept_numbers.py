@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.prediction import predict
 from acoustics.studies import compare
 from acoustics.studies.numbers import numbers_of

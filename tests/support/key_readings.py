@@ -11,7 +11,7 @@ import numpy as np
 import xarray as xr
 
 import acoustics as ac
-from acoustics.case.model import BAND
+from acoustics.case.design.model import BAND
 from acoustics.listening import band_level, first_answers, loudest, off_axis_level
 from acoustics.listening.brief import reach
 from acoustics.listening.input_impedance import lowest_impedance

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from acoustics.case.place_model import Moved, Place, Quality, Treatment
+from acoustics.case.design.place_model import Moved, Place, Quality, Treatment
 from acoustics.studies.layout_search.answer import Arranged, Freedom, LayoutFound
 
 ROUNDED = Treatment("rounded", rounds=(("front left", 0.02), ("front right", 0.02)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from acoustics.case import read_case
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from support.cases import shipped_text
 
 NARROW = """

@@ -10,7 +10,7 @@ from datetime import date, datetime, time
 from random import Random
 from typing import Any, NamedTuple
 
-from acoustics.case.schema import case_schema, resolved
+from acoustics.case.messages.schema import case_schema, resolved
 from support.mutant_toml import Verbatim
 
 UNITS = (

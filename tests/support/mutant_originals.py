@@ -12,7 +12,7 @@ import numpy as np
 from scipy.io import wavfile
 
 from acoustics.case import read_case
-from acoustics.case.model import FrequencyGrid
+from acoustics.case.design.model import FrequencyGrid
 from acoustics.measurement.wav_bytes import wav_bytes
 from acoustics.prediction import predict
 from acoustics.report.open_data.sofa import write_sofa

@@ -9,7 +9,7 @@ import numpy as np
 from scipy.linalg import eigh
 
 from acoustics.cabinet.place import FaceFrame
-from acoustics.case.structure_model import Material
+from acoustics.case.design.structure_model import Material
 from acoustics.structure.plate_basis import PlateBasis
 from acoustics.structure.plate_bending import Plate
 from acoustics.structure.plate_matrices import (

@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import GeometryError
 from acoustics.page.assets import INDEX, Asset, read_assets
 from acoustics.page.studio import Studio

@@ -11,7 +11,7 @@ import xarray as xr
 
 from acoustics.cabinet.body import Body
 from acoustics.cabinet.piston import Piston
-from acoustics.case.model import Cabinet, Case, FrequencyGrid, Surface
+from acoustics.case.design.model import Cabinet, Case, FrequencyGrid, Surface
 from acoustics.conventions import Air
 from support.cases import make_case, make_driver, pass_branch, seat_at
 from support.free_field import solve_free_field

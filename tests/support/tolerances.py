@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Aim, Case, FrequencyGrid
-from acoustics.case.tolerance_model import Spread, Tolerance
+from acoustics.case.design.model import Aim, Case, FrequencyGrid
+from acoustics.case.design.tolerance_model import Spread, Tolerance
 from acoustics.prediction import predict
 from acoustics.studies.tolerance.dataset import tolerance_dataset
 from acoustics.studies.tolerance.draws import drawn

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.studies.verification.bench.answers import Answers
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.readings.readings import (

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 import acoustics as ac
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.fault import Fault
 from acoustics.studies.verification.faults.all_faults import faults_of

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from acoustics.case.model import FrequencyGrid
+from acoustics.case.design.model import FrequencyGrid
 from acoustics.prediction import predict
 from support.cases import make_case, make_driver, pass_branch
 from support.free_field import solve_free_field

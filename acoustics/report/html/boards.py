@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.report.cut_list import board_lines, boards_table, kilograms, weight_line
 from acoustics.report.html.content import Block, Points, Table
 from acoustics.report.html.plain_parts import table_of

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, Case
+from acoustics.case.design.model import BAND, Case
 from acoustics.conventions import MAIN_SEAT
 from acoustics.listening import off_axis_level
 from acoustics.listening.bands import in_band

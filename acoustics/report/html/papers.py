@@ -7,7 +7,7 @@ from pathlib import Path
 
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.files import write_text
 from acoustics.prediction import package_version
 from acoustics.report.html.compose import report_page

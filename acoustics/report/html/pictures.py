@@ -8,7 +8,7 @@ import xarray as xr
 from matplotlib.figure import Figure
 
 from acoustics.cabinet.names import face_words
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.figures.front_face import MM, front_extent
 from acoustics.figures.hand_over_sheet import hand_over_sheet
 from acoustics.figures.schematic import schematic_sheet

@@ -7,7 +7,7 @@ from typing import Literal
 
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.studies.papers import Beside
 
 Use = Literal["always", "box", "vented", "passive", "porous", "walls", "air"]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.figures.verification_sheets import causes_sheet, impedance_sheet, response_sheet
 from acoustics.report.html.content import Picture, Section, section
 from acoustics.report.html.pictures import picture_of

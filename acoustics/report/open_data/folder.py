@@ -6,7 +6,7 @@ from pathlib import Path
 
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.files import write_text
 from acoustics.listening.impulse_responses import close_enough, impulse_responses
 from acoustics.report.open_data.impulses import write_impulses

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.report.plain_text import bullet, heading, paragraph
 from acoustics.studies.drawings.names import plain
 

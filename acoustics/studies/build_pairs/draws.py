@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from scipy.special import ndtri
 
-from acoustics.case.tolerance_model import Spread, Tolerance
+from acoustics.case.design.tolerance_model import Spread, Tolerance
 from acoustics.studies.sweep_dataset import distinct
 
 LISTENER = ("ear height", "distance", "temperature")

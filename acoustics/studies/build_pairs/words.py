@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from acoustics.case import units
-from acoustics.case.tolerance_model import Spread, Tolerance
+from acoustics.case.design.tolerance_model import Spread, Tolerance
+from acoustics.case.text import units
 from acoustics.studies.build_pairs.pairs import BuildPairs
 from acoustics.studies.wording import listed
 

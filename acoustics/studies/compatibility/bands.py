@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.source.motion import Motion
 from acoustics.studies.compatibility.line import Line, Verdict, at_least, worst
 from acoustics.studies.compatibility.ways import Ways

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import xarray as xr
 
-from acoustics.case.model import Case, FrequencyGrid
+from acoustics.case.design.model import Case, FrequencyGrid
 from acoustics.prediction import predict
 from acoustics.prediction.fields import Solve
 from acoustics.prediction.realised import with_needed_filters

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from acoustics.case.model import MOST_KA, Case
+from acoustics.case.design.model import MOST_KA, Case
 from acoustics.prediction.layout import layout_of
 from acoustics.studies.compatibility.line import Line, at_least, at_most
 from acoustics.studies.compatibility.ways import Ways

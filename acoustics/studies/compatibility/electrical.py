@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from acoustics.case.model import Branch, Case, FrequencyGrid, PassFilter
+from acoustics.case.design.model import Branch, Case, FrequencyGrid, PassFilter
 from acoustics.crossover import branch_response, branches_of
 from acoustics.prediction.passive import passive_of
 from acoustics.source.measured import carried_on, driver_impedance

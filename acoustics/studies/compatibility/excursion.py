@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from acoustics.case.model import Branch, Case, PassFilter
+from acoustics.case.design.model import Branch, Case, PassFilter
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.crossover import branch_response, branches_of
 from acoustics.source.alignments import closed_response

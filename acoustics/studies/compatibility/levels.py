@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, Branch, Case, PassFilter
+from acoustics.case.design.model import BAND, Branch, Case, PassFilter
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.crossover import branch_response, branches_of
 from acoustics.listening.levels import band_level

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator
 
 from acoustics.cabinet import flat_parts, outer_volume
-from acoustics.case.enclosure_model import Enclosure
-from acoustics.case.model import Case
-from acoustics.case.shape import body_of
+from acoustics.case.design.enclosure_model import Enclosure
+from acoustics.case.design.model import Case
+from acoustics.case.geometry.shape import body_of
 from acoustics.source.alignments import closed_alignment, vented_alignment
 from acoustics.source.box import box_compliance
 from acoustics.source.cone import driven_q

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from acoustics.case.hand_overs import ALIKE as ALIKE
-from acoustics.case.hand_overs import Band as Band
-from acoustics.case.hand_overs import Pair as Pair
-from acoustics.case.hand_overs import band_of, pairs_of
-from acoustics.case.model import Case
+from acoustics.case.checks.hand_overs import ALIKE as ALIKE
+from acoustics.case.checks.hand_overs import Band as Band
+from acoustics.case.checks.hand_overs import Pair as Pair
+from acoustics.case.checks.hand_overs import band_of, pairs_of
+from acoustics.case.design.model import Case
 from acoustics.crossover import branches_of
 
 SAME_WAY = 0.5
@@ -31,7 +31,7 @@ class Ways:
 
 
 def ways_of(case: Case) -> Ways:
-    """Read a case's crossover, as `case.hand_overs` does."""
+    """Read a case's crossover, as `case.checks.hand_overs` does."""
     bands = tuple(band_of(branch.sections) for branch in branches_of(case))
     pairs = pairs_of(bands)
     above = {pair.upper for pair in pairs}

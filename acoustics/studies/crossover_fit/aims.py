@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from acoustics.case.fit_model import Fit
-from acoustics.case.network_model import Element
+from acoustics.case.design.fit_model import Fit
+from acoustics.case.design.network_model import Element
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.crossover.network import Network, solve_network
 from acoustics.crossover.power import CREST_FACTOR, lift, rms_of

@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.case.fit_model import Fit
-from acoustics.case.model import Case, Driver
-from acoustics.case.phrases import listed
-from acoustics.case.section_model import PassFilter
-from acoustics.case.topology import Topology, topology_of
+from acoustics.case.design.fit_model import Fit
+from acoustics.case.design.model import Case, Driver
+from acoustics.case.design.section_model import PassFilter
+from acoustics.case.design.topology import Topology, topology_of
+from acoustics.case.text.phrases import listed
 from acoustics.conventions import RoundoverError
 from acoustics.studies.crossover_fit.scene import Scene
 

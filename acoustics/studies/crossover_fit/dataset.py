@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.fit_model import Fit
-from acoustics.case.model import Case
+from acoustics.case.design.fit_model import Fit
+from acoustics.case.design.model import Case
 from acoustics.conventions import SCHEMA, SOLVER
 from acoustics.crossover.topologies import kinds_of, values_of
 from acoustics.listening.bands import in_band

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from acoustics.case.fit_model import Series
+from acoustics.case.design.fit_model import Series
 from acoustics.crossover.standard_values import SMALLEST_SHARE, between
 from acoustics.studies.crossover_fit.outcome import Outcome
 from acoustics.studies.crossover_fit.question import Trial

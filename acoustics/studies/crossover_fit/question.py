@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.case.fit_model import Fit
-from acoustics.case.network_model import Element
+from acoustics.case.design.fit_model import Fit
+from acoustics.case.design.network_model import Element
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.crossover.part_losses import capacitor_resistance, coil_resistance
 from acoustics.crossover.topologies import first_ladder, in_pieces, kinds_of, values_of, with_values

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.case.network_model import Element
+from acoustics.case.design.model import Case
+from acoustics.case.design.network_model import Element
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import Progress, usable_cores
 from acoustics.prediction.fields import Solve

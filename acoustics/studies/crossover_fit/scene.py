@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.case.fit_model import Fit
-from acoustics.case.model import Branch, Case, Driver
-from acoustics.case.section_model import PassFilter
+from acoustics.case.design.fit_model import Fit
+from acoustics.case.design.model import Branch, Case, Driver
+from acoustics.case.design.section_model import PassFilter
 from acoustics.conventions import DRIVE_VOLTAGE, RoundoverError
 from acoustics.crossover.branch import branches_of
 from acoustics.listening.levels import window_weights

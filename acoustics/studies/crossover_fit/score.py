@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from acoustics.case.fit_model import Fit, Prices
+from acoustics.case.design.fit_model import Fit, Prices
 from acoustics.studies.crossover_fit.outcome import Outcome
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.case.read import read_case, text_as_read
 from acoustics.case.rewritten import with_passive_crossover
 from acoustics.files import write_text

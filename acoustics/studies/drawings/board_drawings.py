@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.case.shape import faces_of
+from acoustics.case.design.model import Case
+from acoustics.case.geometry.shape import faces_of
 from acoustics.structure.board_model import Board, Hole
 from acoustics.structure.cutting import CutList, CutRow
 from acoustics.structure.holes import wall_holes

@@ -7,11 +7,11 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from acoustics.cabinet.names import face_words
-from acoustics.case.brace_solids import inside_of, region_of
-from acoustics.case.model import Case
-from acoustics.case.shell import Shell, shell_in
-from acoustics.case.structure_model import Brace
-from acoustics.case.wall_boards import WallBoard, frame_in, wall_boards
+from acoustics.case.design.model import Case
+from acoustics.case.design.structure_model import Brace
+from acoustics.case.geometry.brace_solids import inside_of, region_of
+from acoustics.case.geometry.shell import Shell, shell_in
+from acoustics.case.geometry.wall_boards import WallBoard, frame_in, wall_boards
 from acoustics.structure.holes import WallHole, wall_holes
 from acoustics.structure.outlines import outline_of
 from acoustics.studies.drawings.face_drawings import ROUND_IT, cut_of, letters, places, rectangular

@@ -8,10 +8,10 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from acoustics.cabinet.names import face_words
-from acoustics.case.enclosure_model import PassiveRadiator
-from acoustics.case.faces import Faces
-from acoustics.case.model import Cabinet, Case, Driver
-from acoustics.case.shape import body_of, faces_of
+from acoustics.case.design.enclosure_model import PassiveRadiator
+from acoustics.case.design.faces import Faces
+from acoustics.case.design.model import Cabinet, Case, Driver
+from acoustics.case.geometry.shape import body_of, faces_of
 from acoustics.structure.holes import WallHole, wall_holes
 from acoustics.studies.drawings.face_outline import flat_outline, seen_in, whole_outline
 from acoustics.studies.drawings.model import Cut, Drawing, Line, Point, Ring

@@ -6,7 +6,7 @@ import numpy as np
 
 from acoustics.cabinet import Body, RoundedBody, edge_named
 from acoustics.cabinet.place import FaceFrame
-from acoustics.case.faces import Faces
+from acoustics.case.design.faces import Faces
 
 STEPS = 90
 """chords of an arc: at a radius of 100 mm and a right angle they are 0.004 mm off it at most"""

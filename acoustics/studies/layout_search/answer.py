@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.place_model import Place, Quality, Treatment
+from acoustics.case.design.place_model import Place, Quality, Treatment
 
 Ending = str
 """What ends the room round a value: "worse", "rule" or "span"."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from acoustics.case.model import Case
-from acoustics.case.units import in_unit
+from acoustics.case.design.model import Case
+from acoustics.case.text.units import in_unit
 from acoustics.crossover.branch import branches_of
 from acoustics.studies.layout_search.answer import Arranged, LayoutFound
 from acoustics.studies.layout_search.crossovers import Crossover, moved_branches

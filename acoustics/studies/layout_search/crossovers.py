@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from acoustics.case.model import Branch, Case, PassFilter
+from acoustics.case.design.model import Branch, Case, PassFilter
 from acoustics.crossover.branch import branches_of
 from acoustics.studies.compatibility.ways import ALIKE, ways_of
 

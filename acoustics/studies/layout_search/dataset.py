@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
-from acoustics.case.place_model import Treatment
+from acoustics.case.design.model import Case
+from acoustics.case.design.place_model import Treatment
 from acoustics.conventions import SCHEMA, SOLVER
 from acoustics.studies.layout_search.answer import Arranged, LayoutFound
 

@@ -8,9 +8,9 @@ import numpy as np
 
 from acoustics.cabinet import Body, edge_distances, face_of
 from acoustics.cabinet.inside import walled
-from acoustics.case.model import Case
-from acoustics.case.mouths import port_mouth
-from acoustics.case.shape import body_of, faces_of, pistons_of
+from acoustics.case.design.model import Case
+from acoustics.case.geometry.mouths import port_mouth
+from acoustics.case.geometry.shape import body_of, faces_of, pistons_of
 from acoustics.studies.face_places import LEAST_ROOM, MEETS, both_sides_of
 from acoustics.studies.layout_search.rule import AT, Rule, in_mm
 from acoustics.studies.layout_search.sites import Site

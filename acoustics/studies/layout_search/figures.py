@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 import numpy as np
 import xarray as xr
 
-from acoustics.case.place_model import Quality
+from acoustics.case.design.place_model import Quality
 from acoustics.listening.levels import decibels
 from acoustics.listening.ripple import ripple_and_tilt
 from acoustics.listening.symmetry import mirrored_difference

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.case.place_model import Place
+from acoustics.case.design.model import Case
+from acoustics.case.design.place_model import Place
 from acoustics.studies.kept_files import Arrays
 
 LAYOUT = 2

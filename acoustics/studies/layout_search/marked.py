@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from acoustics.case.model import Case
-from acoustics.case.place_model import Moved
+from acoustics.case.design.model import Case
+from acoustics.case.design.place_model import Moved
 from acoustics.conventions import GeometryError
 from acoustics.studies.layout_search.answer import Arranged
 from acoustics.studies.layout_search.sites import Site, sites_of

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.phrases import listed
+from acoustics.case.text.phrases import listed
 from acoustics.conventions import RoundoverError
 from acoustics.studies.face_places import LEAST_ROOM
 from acoustics.studies.layout_search.rule import Rule

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from acoustics.case.model import Case
-from acoustics.case.phrases import choice, listed
-from acoustics.case.place_model import Moved, Place, Quality
-from acoustics.case.units import hertz
+from acoustics.case.design.model import Case
+from acoustics.case.design.place_model import Moved, Place, Quality
+from acoustics.case.text.phrases import choice, listed
+from acoustics.case.text.units import hertz
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.branch import branches_of
 from acoustics.listening.bands import why_not_covered, why_not_followed

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.units import in_unit
+from acoustics.case.text.units import in_unit
 
 Shortfall = Callable[..., np.ndarray]
 """(right, up) of one driver, or of two, m → m by which a rule is broken; 0 or less: it is kept"""

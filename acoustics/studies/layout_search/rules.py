@@ -8,9 +8,9 @@ from itertools import pairwise
 import numpy as np
 
 from acoustics.cabinet.place import FaceFrame
-from acoustics.case.model import Case
-from acoustics.case.place_model import Place
-from acoustics.case.shape import flat_body_of, pistons_of
+from acoustics.case.design.model import Case
+from acoustics.case.design.place_model import Place
+from acoustics.case.geometry.shape import flat_body_of, pistons_of
 from acoustics.conventions import RoundoverError
 from acoustics.studies.compatibility.ways import ways_of
 from acoustics.studies.face_places import MEETS

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.case.phrases import listed
-from acoustics.case.place_model import Place, Quality, Treatment
+from acoustics.case.design.model import Case
+from acoustics.case.design.place_model import Place, Quality, Treatment
+from acoustics.case.text.phrases import listed
 from acoustics.conventions import RoundoverError
 from acoustics.field.plan import Progress
 from acoustics.studies.kept_files import KeptFiles, kept_files

@@ -9,9 +9,9 @@ import numpy as np
 
 from acoustics.cabinet import edge_distances
 from acoustics.cabinet.place import FaceFrame
-from acoustics.case.model import Case, Driver
-from acoustics.case.place_model import Moved
-from acoustics.case.shape import faces_of, flat_body_of
+from acoustics.case.design.model import Case, Driver
+from acoustics.case.design.place_model import Moved
+from acoustics.case.geometry.shape import faces_of, flat_body_of
 from acoustics.studies.face_places import LEAST_ROOM, FacePlaces, is_rectangle
 
 

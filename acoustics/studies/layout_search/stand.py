@@ -8,8 +8,8 @@ from functools import cached_property
 
 import numpy as np
 
-from acoustics.case.model import Cabinet, Case, Chamfer, FrequencyGrid, Rounding
-from acoustics.case.place_model import Moved, Place, Quality, Treatment
+from acoustics.case.design.model import Cabinet, Case, Chamfer, FrequencyGrid, Rounding
+from acoustics.case.design.place_model import Moved, Place, Quality, Treatment
 from acoustics.case.varied import with_home
 from acoustics.conventions import GeometryError, RoundoverError
 from acoustics.field.plan import Progress

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.case.place_model import Quality
+from acoustics.case.design.place_model import Quality
 from acoustics.field.plan import Progress
 from acoustics.studies.face_places import SLOW_PLACES, SPACING
 from acoustics.studies.layout_search.figures import AT_SEAT

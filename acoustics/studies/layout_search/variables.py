@@ -8,8 +8,8 @@ from typing import Literal
 
 import numpy as np
 
-from acoustics.case.model import Branch, Case
-from acoustics.case.place_model import Place
+from acoustics.case.design.model import Branch, Case
+from acoustics.case.design.place_model import Place
 from acoustics.crossover.branch import branches_of, slopes_response
 from acoustics.studies.layout_search.crossovers import Crossover, moved_branches
 from acoustics.studies.layout_search.sites import Site

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.case.read import read_case, text_as_read
 from acoustics.case.rewritten import with_values
 from acoustics.case.varied import with_home

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from acoustics.case.build import digest
-from acoustics.case.edge_tables import edge_tables
-from acoustics.case.model import Case, Driver
-from acoustics.case.units import in_unit
+from acoustics.case.design.model import Case, Driver
+from acoustics.case.tables.edge_tables import edge_tables
+from acoustics.case.text.units import in_unit
 from acoustics.case.varied import Value, varied_case
 from acoustics.conventions import CaseError
 from acoustics.crossover.branch import branches_of

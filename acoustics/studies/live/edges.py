@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from acoustics.cabinet.names import FRONT_EDGES
-from acoustics.case.model import Cabinet, Case
-from acoustics.case.place_model import Treatment
+from acoustics.case.design.model import Cabinet, Case
+from acoustics.case.design.place_model import Treatment
 from acoustics.conventions import GeometryError
 from acoustics.studies.live.draft import Draft, EdgeKind, Edges
 

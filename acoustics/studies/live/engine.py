@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.field.at_once import Listening
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import usable_cores

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import DIRECT, PLANES
 from acoustics.listening.distances import distances
 from acoustics.listening.levels import level

@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from acoustics.cabinet import Piston
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.field.at_once import Lean, Listening, Orders, lean, orders_of, without_shares
 from acoustics.field.between import between_nodes
 from acoustics.field.block import Problem

@@ -7,8 +7,8 @@ from typing import get_args
 
 import numpy as np
 
-from acoustics.case.model import BAND, SMOOTHING
-from acoustics.case.place_model import Quality
+from acoustics.case.design.model import BAND, SMOOTHING
+from acoustics.case.design.place_model import Quality
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.crossover.crossings import crossings
 from acoustics.listening.bands import why_not_covered

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from acoustics.case.model import Case, FrequencyGrid
+from acoustics.case.design.model import Case, FrequencyGrid
 from acoustics.prediction.receivers import seat_heights
 
 PER_OCTAVE = 20

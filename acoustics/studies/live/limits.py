@@ -10,11 +10,11 @@ from typing import get_args
 import numpy as np
 
 from acoustics.cabinet import edge_distances
-from acoustics.case.model import Cabinet, Case
-from acoustics.case.phrases import listed
-from acoustics.case.place_model import Moved, Span
-from acoustics.case.shape import flat_body_of
-from acoustics.case.units import in_unit
+from acoustics.case.design.model import Cabinet, Case
+from acoustics.case.design.place_model import Moved, Span
+from acoustics.case.geometry.shape import flat_body_of
+from acoustics.case.text.phrases import listed
+from acoustics.case.text.units import in_unit
 from acoustics.conventions import GeometryError
 from acoustics.studies.face_places import MEETS
 from acoustics.studies.layout_search.crossovers import Crossover, crossovers_of

@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 
 from acoustics.cabinet import Piston, face_of, flat_parts
-from acoustics.case.model import Case
-from acoustics.case.shape import faces_of
+from acoustics.case.design.model import Case
+from acoustics.case.geometry.shape import faces_of
 from acoustics.conventions import GeometryError
 from acoustics.field import solve_field
 from acoustics.field.at_once import Listening

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import asdict, replace
 
-from acoustics.case.checks import reference_driver
-from acoustics.case.model import Case
-from acoustics.case.shape import faces_of
+from acoustics.case.checks.meaning import reference_driver
+from acoustics.case.design.model import Case
+from acoustics.case.geometry.shape import faces_of
 from acoustics.case.varied import values_with
 from acoustics.studies.layout_search.crossovers import Crossover, moved_branches
 from acoustics.studies.layout_search.stand import treated_cabinet

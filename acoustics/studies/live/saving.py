@@ -10,11 +10,11 @@ from typing import Any
 
 import tomlkit
 
-from acoustics.case.faults import key_text
-from acoustics.case.led_on import led_on_text
-from acoustics.case.lines import Path as KeyPath
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
+from acoustics.case.messages.faults import key_text
 from acoustics.case.rewritten import edited_text
+from acoustics.case.text.led_on import led_on_text
+from acoustics.case.text.lines import Path as KeyPath
 from acoustics.conventions import RoundoverError
 from acoustics.studies.live.draft import Draft
 from acoustics.studies.live.drafts import changed_keys, edges_of

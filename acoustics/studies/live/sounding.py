@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import DRIVE_VOLTAGE, REFERENCE_PRESSURE
 from acoustics.crossover.acoustic import heard_low_end
 from acoustics.listening.standard_curves import LISTENING_WINDOW

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.case.varied import with_home
 from acoustics.field import solve_field
 from acoustics.field.plan import Progress

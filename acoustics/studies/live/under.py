@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.studies.face_places import ALLOWED
 from acoustics.studies.live.draft import Draft
 from acoustics.studies.live.drafts import drafted

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import PLANES
 from acoustics.listening.standard_curves import LISTENING_WINDOW, Direction
 from acoustics.prediction.receivers import Receivers, arc_points, at_heights, receivers_of

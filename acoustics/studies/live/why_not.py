@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.case.place_model import Moved, Place, Span
-from acoustics.case.units import hertz, in_unit
+from acoustics.case.design.model import Case
+from acoustics.case.design.place_model import Moved, Place, Span
+from acoustics.case.text.units import hertz, in_unit
 from acoustics.conventions import GeometryError
 from acoustics.studies.layout_search.places import broken
 from acoustics.studies.layout_search.rules import rules_of

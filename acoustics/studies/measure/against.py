@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.curves import Curve
 from acoustics.field import solve_field

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.measurement_model import TableKind
+from acoustics.case.design.measurement_model import TableKind
 from acoustics.curves import Curve
 from acoustics.measurement.harmonics import Distortion
 from acoustics.studies.measure.far import PERIODS, Far

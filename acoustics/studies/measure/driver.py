@@ -8,8 +8,8 @@ from typing import TypeVar
 
 import numpy as np
 
-from acoustics.case.measurement_model import DriverMeasurement
-from acoustics.case.model import Case
+from acoustics.case.design.measurement_model import DriverMeasurement
+from acoustics.case.design.model import Case
 from acoustics.conventions import CaseError, Fault, RoundoverError
 from acoustics.curves import CurveError
 from acoustics.measurement.findings import Finding

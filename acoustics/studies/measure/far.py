@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.case.measurement_model import TableKind
-from acoustics.case.model import Case, SurfaceName
+from acoustics.case.design.measurement_model import TableKind
+from acoustics.case.design.model import Case, SurfaceName
 from acoustics.conventions import DRIVE_VOLTAGE, REFERENCE_PRESSURE, RoundoverError
 from acoustics.curves import Curve
 from acoustics.measurement.arrival import Arrival, arrival, first_rise

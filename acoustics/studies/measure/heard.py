@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.fft import next_fast_len, rfft
 
-from acoustics.case.measurement_model import Measurement, PlayedSweep
+from acoustics.case.design.measurement_model import Measurement, PlayedSweep
 from acoustics.conventions import RoundoverError
 from acoustics.measurement.arrival import FEWEST_BEFORE
 from acoustics.measurement.checks import too_loud

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.measurement_model import DriverMeasurement
-from acoustics.case.model import Case
+from acoustics.case.design.measurement_model import DriverMeasurement
+from acoustics.case.design.model import Case
 from acoustics.conventions import RoundoverError
 from acoustics.curves import Curve
 from acoustics.measurement.arrival import first_rise

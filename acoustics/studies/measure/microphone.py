@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from acoustics.case.measurement_model import TableKind
+from acoustics.case.design.measurement_model import TableKind
 from acoustics.curves import Curve, at_frequencies
 from acoustics.curves.minimum_phase import minimum_phase
 from acoustics.measurement.calibration import corrected

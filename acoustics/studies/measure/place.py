@@ -8,9 +8,9 @@ from typing import cast
 import numpy as np
 
 from acoustics.cabinet import face_of, flat_parts
-from acoustics.case.measurement_model import DriverMeasurement
-from acoustics.case.model import Case, SurfaceName
-from acoustics.case.shape import body_of, pistons_of
+from acoustics.case.design.measurement_model import DriverMeasurement
+from acoustics.case.design.model import Case, SurfaceName
+from acoustics.case.geometry.shape import body_of, pistons_of
 from acoustics.conventions import CaseError, Fault, RoundoverError
 from acoustics.measurement.reflections import first_reflection
 from acoustics.studies.measure.recorded import at_key, require_measurement

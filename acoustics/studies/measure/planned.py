@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from acoustics.case.measurement_model import PlayedSweep
-from acoustics.case.model import Case, Driver
-from acoustics.case.phrases import choice
+from acoustics.case.design.measurement_model import PlayedSweep
+from acoustics.case.design.model import Case, Driver
+from acoustics.case.text.phrases import choice
 from acoustics.conventions import RoundoverError
 from acoustics.measurement.sweep import Sweep, make_sweep
 

@@ -10,10 +10,10 @@ from typing import TypeVar
 
 import numpy as np
 
-from acoustics.case.driver_files import at_the_case
-from acoustics.case.lines import Path
-from acoustics.case.measurement_model import Measurement
-from acoustics.case.model import Case
+from acoustics.case.design.measurement_model import Measurement
+from acoustics.case.design.model import Case
+from acoustics.case.files.driver_files import at_the_case
+from acoustics.case.text.lines import Path
 from acoustics.conventions import CaseError, Fault, FileError, RoundoverError
 from acoustics.curves import Curve
 from acoustics.measurement.calibration import read_calibration

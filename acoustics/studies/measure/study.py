@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case, FrequencyGrid
+from acoustics.case.design.model import Case, FrequencyGrid
 from acoustics.conventions import RoundoverError
 from acoustics.measurement.excess_delay import Delay, excess_delay
 from acoustics.studies.measure.against import held_against

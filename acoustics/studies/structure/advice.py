@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from acoustics.case.brace_solids import brace_volume
-from acoustics.case.model import Case
-from acoustics.case.phrases import listed
-from acoustics.case.structure_model import Brace, Structure
-from acoustics.case.units import in_unit
+from acoustics.case.design.model import Case
+from acoustics.case.design.structure_model import Brace, Structure
+from acoustics.case.geometry.brace_solids import brace_volume
+from acoustics.case.text.phrases import listed
+from acoustics.case.text.units import in_unit
 from acoustics.structure.walls import Wall, material_named, wall_named
 from acoustics.studies.structure.bracing import Added, Bracing, Thicker
 from acoustics.studies.structure.candidates import shell_with

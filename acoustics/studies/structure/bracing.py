@@ -8,9 +8,9 @@ from itertools import takewhile
 
 import numpy as np
 
-from acoustics.case.brace_solids import brace_volume
-from acoustics.case.model import Case
-from acoustics.case.structure_model import Brace, Structure
+from acoustics.case.design.model import Case
+from acoustics.case.design.structure_model import Brace, Structure
+from acoustics.case.geometry.brace_solids import brace_volume
 from acoustics.structure.walls import wall_named
 from acoustics.studies.structure.candidates import (
     Candidate,

@@ -10,12 +10,12 @@ from typing import Any
 import numpy as np
 
 from acoustics.cabinet.convex import common
-from acoustics.case.brace_checks import brace_problems, duct_problems
-from acoustics.case.brace_solids import region_of
-from acoustics.case.enclosure_model import Enclosure
-from acoustics.case.model import Case
-from acoustics.case.shell import Shell, own_walls, shell_of
-from acoustics.case.structure_model import Brace, Run, Structure
+from acoustics.case.checks.brace_checks import brace_problems, duct_problems
+from acoustics.case.design.enclosure_model import Enclosure
+from acoustics.case.design.model import Case
+from acoustics.case.design.structure_model import Brace, Run, Structure
+from acoustics.case.geometry.brace_solids import region_of
+from acoustics.case.geometry.shell import Shell, own_walls, shell_of
 from acoustics.conventions import GeometryError
 from acoustics.structure.wall_braces import cutouts_met, walls_held
 from acoustics.structure.wall_effects import BAR_HEIGHT

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.prediction.labels import labelled, origin_of
 from acoustics.studies.structure.found import StructureFound
 from acoustics.studies.structure.sound import ALL

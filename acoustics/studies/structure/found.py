@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from acoustics.case.structure_model import Brace, Lining, Structure
+from acoustics.case.design.structure_model import Brace, Lining, Structure
 from acoustics.structure.air_bands import WavesInBand
 from acoustics.structure.air_modes import AirModes
 from acoustics.structure.air_places import QuietHeights

@@ -17,7 +17,7 @@ import xarray as xr
 from scipy.interpolate import CubicSpline, RBFInterpolator
 
 from acoustics.cabinet import Piston
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import Air
 from acoustics.prediction.fields import by_receiver
 from acoustics.prediction.layout import layout_of

@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.case.phrases import listed
-from acoustics.case.structure_materials import LININGS
-from acoustics.case.structure_model import Lining, Structure
-from acoustics.case.units import in_unit
+from acoustics.case.design.model import Case
+from acoustics.case.design.structure_materials import LININGS
+from acoustics.case.design.structure_model import Lining, Structure
+from acoustics.case.text.phrases import listed
+from acoustics.case.text.units import in_unit
 from acoustics.structure.air_bands import WavesInBand, corner_bands, waves_in_bands
 from acoustics.structure.air_inside import lining_fault, the_enclosure
 from acoustics.structure.air_modes import AirModes, air_modes

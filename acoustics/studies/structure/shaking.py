@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import xarray as xr
 
-from acoustics.case.enclosure_model import Enclosure, port_part
-from acoustics.case.model import Case
+from acoustics.case.design.enclosure_model import Enclosure, port_part
+from acoustics.case.design.model import Case
 from acoustics.conventions import DRIVE_VOLTAGE
 from acoustics.crossover.acoustic import heard_low_end
 from acoustics.prediction.filters import filters_of

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import DRIVE_VOLTAGE, REFERENCE_PRESSURE
 from acoustics.structure.wall_forced import WallResponse
 from acoustics.studies.structure.found import AtLevel, Closest, Excitation, Loudness, WallSound

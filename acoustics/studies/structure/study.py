@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
-from acoustics.case.phrases import listed
-from acoustics.case.structure_model import Structure
+from acoustics.case.design.model import Case
+from acoustics.case.design.structure_model import Structure
+from acoustics.case.text.phrases import listed
 from acoustics.conventions import RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.structure.air_inside import AirError, shelf_notes

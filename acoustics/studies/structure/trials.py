@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
-from acoustics.case.structure_model import Brace, Structure
+from acoustics.case.design.structure_model import Brace, Structure
 from acoustics.field.blas import one_blas_thread
 from acoustics.structure.wall_forced import (
     WallResponse,

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from acoustics.case.model import Case
-from acoustics.case.shape import faces_of
-from acoustics.case.structure_materials import board_named
-from acoustics.case.structure_model import Structure
-from acoustics.case.structure_of import outer_order
+from acoustics.case.design.model import Case
+from acoustics.case.design.structure_materials import board_named
+from acoustics.case.design.structure_model import Structure
+from acoustics.case.geometry.shape import faces_of
+from acoustics.case.objects.structure_of import outer_order
 from acoustics.conventions import RoundoverError
 
 USUAL_BOARD = "MDF"

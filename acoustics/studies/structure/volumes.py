@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from acoustics.case.brace_solids import volumes_taken
-from acoustics.case.enclosure_model import Enclosure
-from acoustics.case.model import Case
-from acoustics.case.structure_model import Structure
+from acoustics.case.design.enclosure_model import Enclosure
+from acoustics.case.design.model import Case
+from acoustics.case.design.structure_model import Structure
+from acoustics.case.geometry.brace_solids import volumes_taken
 from acoustics.studies.structure.candidates import shell_with
 from acoustics.studies.structure.found import Volumes
 

@@ -9,8 +9,8 @@ from typing import Literal
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND
-from acoustics.case.units import in_unit
+from acoustics.case.design.model import BAND
+from acoustics.case.text.units import in_unit
 from acoustics.studies.tolerance.share import share_met
 from acoustics.studies.wording import WRITTEN
 

@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from acoustics.case.model import Branch, Case
-from acoustics.case.tolerance_model import Spread
+from acoustics.case.design.model import Branch, Case
+from acoustics.case.design.tolerance_model import Spread
+from acoustics.case.text.written import with_unit
 from acoustics.case.varied import home_of, varied_case
-from acoustics.case.written import with_unit
 from acoustics.conventions import RoundoverError, air_at
 from acoustics.studies.tolerance.fixed_once import fixed_once
 

@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, SMOOTHING, Case
-from acoustics.case.tolerance_model import Tolerance
+from acoustics.case.design.model import BAND, SMOOTHING, Case
+from acoustics.case.design.tolerance_model import Tolerance
 from acoustics.conventions import (
     BUILT_CURVES,
     COORDINATES,

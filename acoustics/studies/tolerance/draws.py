@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.case.tolerance_model import Spread, Tolerance
+from acoustics.case.design.tolerance_model import Spread, Tolerance
 
 NORMAL_95 = 1.959963984540054
 """Standard deviations that hold 95 % of a normal spread."""

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from acoustics.case.enclosure_model import Enclosure
-from acoustics.case.model import Case
-from acoustics.case.units import MASS, parse
+from acoustics.case.design.enclosure_model import Enclosure
+from acoustics.case.design.model import Case
+from acoustics.case.text.units import MASS, parse
+from acoustics.case.text.written import with_unit
 from acoustics.case.varied import values_with
-from acoustics.case.written import with_unit
 
 
 def fixed_once(

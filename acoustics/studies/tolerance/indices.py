@@ -17,7 +17,7 @@ from itertools import combinations
 import numpy as np
 from scipy import stats
 
-from acoustics.case.tolerance_model import Shape
+from acoustics.case.design.tolerance_model import Shape
 
 PER_TERM = 3
 """Builds for every term of a polynomial, at least (common practice, no source)."""

@@ -10,8 +10,8 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
-from acoustics.case.tolerance_model import Spread
+from acoustics.case.design.model import Case
+from acoustics.case.design.tolerance_model import Spread
 from acoustics.conventions import GeometryError, RoundoverError
 from acoustics.prediction.built import Build, FixedFilters, fixed_filters
 from acoustics.prediction.fields import Solve

@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import BAND, SMOOTHING, Aim
+from acoustics.case.design.model import BAND, SMOOTHING, Aim
 from acoustics.conventions import MAIN_SEAT, REFERENCE_PRESSURE
 from acoustics.listening.aims import (
     CURVE_MEASURES,

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import xarray as xr
 
-from acoustics.case.model import Case
-from acoustics.case.tolerance_model import Tolerance
-from acoustics.case.usual_tolerance import usual_tolerance
+from acoustics.case.design.model import Case
+from acoustics.case.design.tolerance_model import Tolerance
+from acoustics.case.objects.usual_tolerance import usual_tolerance
 from acoustics.conventions import RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import Progress, usable_cores

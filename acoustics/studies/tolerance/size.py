@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
-from acoustics.case.model import Case
-from acoustics.case.tolerance_model import Tolerance
+from acoustics.case.design.model import Case
+from acoustics.case.design.tolerance_model import Tolerance
 from acoustics.conventions import RoundoverError
 from acoustics.studies.sweep_size import free_disk, free_memory, size_words
 from acoustics.studies.tolerance.record import DIRECTIONS, GENERAL, STANDARD

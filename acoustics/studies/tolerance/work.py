@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.studies.sweep_work import reason_of

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.case.varied import varied_case
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.files import write_text

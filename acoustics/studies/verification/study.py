@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import Variable
 from acoustics.prediction.fields import Solve
 from acoustics.prediction.labels import origin_of

@@ -9,8 +9,8 @@ from dataclasses import replace
 import numpy as np
 import xarray as xr
 
-from acoustics.case.enclosure_model import Brief
-from acoustics.case.model import BAND, SMOOTHING, Aim, Case
+from acoustics.case.design.brief_model import Brief
+from acoustics.case.design.model import BAND, SMOOTHING, Aim, Case
 from acoustics.listening.aims import Measured, even, judge, verdict
 from acoustics.listening.bands import why_not_covered
 from acoustics.listening.brief import hold, reach

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.listening.bands import in_band
 from acoustics.listening.error import NEPER
 from acoustics.listening.standard_curves import Direction

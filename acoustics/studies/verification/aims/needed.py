@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import xarray as xr
 
-from acoustics.case.model import Aim, Case
+from acoustics.case.design.model import Aim, Case
 from acoustics.listening.aims import judge
 from acoustics.listening.standard_curves import LISTENING_WINDOW, ON_AXIS, Direction
 from acoustics.studies.verification.aims.as_predicted import Excess, in_directions

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.branch import branches_of
 from acoustics.prediction.fields import Solve

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 
 
 @dataclass(frozen=True)

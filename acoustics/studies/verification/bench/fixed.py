@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.crossover.acoustic import heard_low_end
 from acoustics.crossover.branch import branches_of
 from acoustics.crossover.digital import fir_response

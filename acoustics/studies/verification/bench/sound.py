@@ -23,7 +23,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.branch import branches_of
 from acoustics.prediction.built import FixedFilters

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import xarray as xr
 
-from acoustics.case.phrases import listed
+from acoustics.case.text.phrases import listed
 from acoustics.listening.error import NEPER
 from acoustics.studies.verification.bench.answers import Bench
 from acoustics.studies.verification.crossings.figures import (

@@ -8,7 +8,7 @@ from dataclasses import fields
 import numpy as np
 import xarray as xr
 
-from acoustics.case.units import hertz
+from acoustics.case.text.units import hertz
 from acoustics.conventions import Variable
 from acoustics.listening.phase_tracking import IN_STEP
 from acoustics.listening.reverse_null import FAIR, VERDICTS

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.case.verification_model import TakenResponse
+from acoustics.case.design.model import Case
+from acoustics.case.design.verification_model import TakenResponse
 from acoustics.crossover.branch import branches_of
 from acoustics.studies.verification.readings.microphone import microphone_at
 from acoustics.studies.verification.readings.readings import (

@@ -9,7 +9,7 @@ import numpy as np
 import xarray as xr
 from scipy.interpolate import CubicSpline
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.source.load import radiation_load
 
 PER_OCTAVE = 2

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.case.tolerance_model import Spread
-from acoustics.case.usual_tolerance import usual_tolerance
+from acoustics.case.design.model import Case
+from acoustics.case.design.tolerance_model import Spread
+from acoustics.case.objects.usual_tolerance import usual_tolerance
 from acoustics.conventions import RoundoverError
 from acoustics.measurement.tuning import TuningFit
 from acoustics.source.motion import Motion, motion_of

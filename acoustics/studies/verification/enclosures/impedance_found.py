@@ -9,8 +9,8 @@ from dataclasses import replace
 import numpy as np
 import xarray as xr
 
-from acoustics.case.enclosure_model import Enclosure
-from acoustics.case.model import Case
+from acoustics.case.design.enclosure_model import Enclosure
+from acoustics.case.design.model import Case
 from acoustics.conventions import Variable
 from acoustics.measurement.tuning import FIGURES, Figure, Given, TuningFit, fit_tuning
 from acoustics.prediction.labels import labelled, origin_of

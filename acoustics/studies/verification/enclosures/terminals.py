@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.enclosure_model import Enclosure
-from acoustics.case.model import Branch, Case
+from acoustics.case.design.enclosure_model import Enclosure
+from acoustics.case.design.model import Branch, Case
 from acoustics.crossover.branch import branches_of
 from acoustics.crossover.network import solve_network
 from acoustics.source.measured import driver_impedance

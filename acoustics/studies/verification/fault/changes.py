@@ -10,9 +10,9 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TypeVar
 
-from acoustics.case.enclosure_model import Enclosure, PassiveRadiator, Port, port_part
-from acoustics.case.model import Branch, Driver
-from acoustics.case.network_model import Element
+from acoustics.case.design.enclosure_model import Enclosure, PassiveRadiator, Port, port_part
+from acoustics.case.design.model import Branch, Driver
+from acoustics.case.design.network_model import Element
 from acoustics.studies.verification.bench.built import Built
 
 T = TypeVar("T")

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from acoustics.case.shape import pistons_of
+from acoustics.case.geometry.shape import pistons_of
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.fault import Sizes
 from acoustics.studies.verification.readings.readings import Readings

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any
 
-from acoustics.case.model import Case
-from acoustics.case.network_model import Element
-from acoustics.case.network_parts import Part, PartKind
-from acoustics.case.phrases import listed
+from acoustics.case.design.model import Case
+from acoustics.case.design.network_model import Element
+from acoustics.case.design.network_parts import Part, PartKind
+from acoustics.case.text.phrases import listed
 from acoustics.crossover.connections import ladders_of
 from acoustics.studies.verification.fault.changes import scaled
 

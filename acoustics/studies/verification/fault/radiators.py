@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
-from acoustics.case.enclosure_model import PassiveRadiator
-from acoustics.case.model import Case
+from acoustics.case.design.enclosure_model import PassiveRadiator
+from acoustics.case.design.model import Case
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.changes import scaled, with_radiator
 

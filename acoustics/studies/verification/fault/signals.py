@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
-from acoustics.case.model import Driver
+from acoustics.case.design.model import Driver
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.changes import scaled, with_driver
 from acoustics.studies.verification.fault.fault import Fault, Sizes

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from acoustics.case.network_parts import PartKind
-from acoustics.case.units import in_unit
+from acoustics.case.design.network_parts import PartKind
+from acoustics.case.text.units import in_unit
 from acoustics.studies.wording import amount, part_value
 
 _SIGNS = {"uF": "µF", "nF": "nF", "l": "litres"}

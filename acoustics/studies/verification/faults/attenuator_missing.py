@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import partial
 
-from acoustics.case.phrases import listed
+from acoustics.case.text.phrases import listed
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.changes import with_element
 from acoustics.studies.verification.fault.fault import Fault

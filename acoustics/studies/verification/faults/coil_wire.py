@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
-from acoustics.case.network_model import Element
+from acoustics.case.design.network_model import Element
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.changes import moved, with_element
 from acoustics.studies.verification.fault.fault import Fault, Sizes

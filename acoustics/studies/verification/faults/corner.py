@@ -7,8 +7,8 @@ from dataclasses import replace
 from functools import partial
 from typing import Any
 
-from acoustics.case.model import AllPass, Branch, ParametricSection, PassFilter, Section
-from acoustics.case.phrases import listed
+from acoustics.case.design.model import AllPass, Branch, ParametricSection, PassFilter, Section
+from acoustics.case.text.phrases import listed
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.changes import scaled, with_branch
 from acoustics.studies.verification.fault.fault import Fault, Sizes

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
-from acoustics.case.model import Branch
+from acoustics.case.design.model import Branch
 from acoustics.crossover.branch import branches_of
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.changes import strayed

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
-from acoustics.case.model import Driver
+from acoustics.case.design.model import Driver
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.changes import scaled, with_driver
 from acoustics.studies.verification.fault.fault import Fault, Sizes

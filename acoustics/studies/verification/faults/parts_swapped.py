@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import partial
 from itertools import combinations
 
-from acoustics.case.network_model import Element
+from acoustics.case.design.network_model import Element
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.changes import with_element
 from acoustics.studies.verification.fault.fault import Fault

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
-from acoustics.case.enclosure_model import PassiveRadiator
+from acoustics.case.design.enclosure_model import PassiveRadiator
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.fault import Fault, Sizes
 from acoustics.studies.verification.fault.radiators import placed_radiators, scaled_radiator

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from acoustics.case.model import Driver
+from acoustics.case.design.model import Driver
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.changes import with_driver
 from acoustics.studies.verification.fault.fault import Fault

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
-from acoustics.case.enclosure_model import Enclosure, Port, port_part
-from acoustics.case.model import Case
-from acoustics.case.shell import shell_in
+from acoustics.case.design.enclosure_model import Enclosure, Port, port_part
+from acoustics.case.design.model import Case
+from acoustics.case.geometry.shell import shell_in
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.changes import (
     moved,

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
-from acoustics.case.enclosure_model import Enclosure
-from acoustics.case.model import Case
+from acoustics.case.design.enclosure_model import Enclosure
+from acoustics.case.design.model import Case
 from acoustics.source.box import tuning_of
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.changes import with_enclosure, with_port

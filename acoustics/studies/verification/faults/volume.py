@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
-from acoustics.case.enclosure_model import Enclosure
+from acoustics.case.design.enclosure_model import Enclosure
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.changes import moved, with_enclosure
 from acoustics.studies.verification.fault.fault import Fault, Sizes

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.linalg as sl
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.listening.error import NEPER
 from acoustics.studies.verification.misfit.allowances import Allowances
 from acoustics.studies.verification.misfit.model_error import matern, response_error

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from acoustics.case.model import Case
+from acoustics.case.design.model import Case
 from acoustics.studies.verification.misfit.allowances import Allowances
 from acoustics.studies.verification.readings.readings import ResponseReading
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.case.curve_files import band_words
-from acoustics.case.model import FrequencyGrid
+from acoustics.case.design.model import FrequencyGrid
+from acoustics.case.files.curve_files import band_words
 from acoustics.conventions import RoundoverError
 
 FEWEST = 5

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from acoustics.case.impedance_files import LEAST, MOST
-from acoustics.case.measured_checks import LIKELY
-from acoustics.case.verification_model import TakenResponse
+from acoustics.case.checks.measured_checks import LIKELY
+from acoustics.case.design.verification_model import TakenResponse
+from acoustics.case.files.impedance_files import LEAST, MOST
 from acoustics.conventions import DRIVE_VOLTAGE, REFERENCE_PRESSURE
 from acoustics.curves import Curve, at_frequencies
 from acoustics.curves.minimum_phase import minimum_phase

@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TypeVar
 
-from acoustics.case.model import Case
-from acoustics.case.phrases import choice
-from acoustics.case.verification_model import TakenImpedance, TakenResponse, Verification
-from acoustics.case.verification_of import only_driver
+from acoustics.case.design.model import Case
+from acoustics.case.design.verification_model import TakenImpedance, TakenResponse, Verification
+from acoustics.case.objects.verification_of import only_driver
+from acoustics.case.text.phrases import choice
 from acoustics.conventions import RoundoverError
 
 Taken = TypeVar("Taken", TakenResponse, TakenImpedance)

@@ -8,9 +8,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from acoustics.cabinet import flat_parts
-from acoustics.case.model import Case, SurfaceName
-from acoustics.case.shape import body_of, pistons_of
-from acoustics.case.verification_model import TakenResponse
+from acoustics.case.design.model import Case, SurfaceName
+from acoustics.case.design.verification_model import TakenResponse
+from acoustics.case.geometry.shape import body_of, pistons_of
 from acoustics.studies.measure.place import Place, extra_path_of
 
 

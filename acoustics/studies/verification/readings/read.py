@@ -7,8 +7,8 @@ from typing import TypeVar
 
 import numpy as np
 
-from acoustics.case.model import Case
-from acoustics.case.verification_model import Verification
+from acoustics.case.design.model import Case
+from acoustics.case.design.verification_model import Verification
 from acoustics.conventions import CaseError, Fault, FileError, RoundoverError
 from acoustics.studies.verification.readings.found import Found
 from acoustics.studies.verification.readings.read_impedance import read_impedance

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.case.verification_model import TakenImpedance
+from acoustics.case.design.verification_model import TakenImpedance
 from acoustics.conventions import CaseError
 from acoustics.studies.verification.readings.band import trusted_band
 from acoustics.studies.verification.readings.doubts import impedance_doubts

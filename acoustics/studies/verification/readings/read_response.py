@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from acoustics.case.verification_model import TakenResponse
+from acoustics.case.design.verification_model import TakenResponse
 from acoustics.conventions import CaseError
 from acoustics.studies.measure.table_heads import TableHead, table_head
 from acoustics.studies.verification.readings.band import trusted_band

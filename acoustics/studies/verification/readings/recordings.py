@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from acoustics.case.verification_model import TakenResponse
+from acoustics.case.design.verification_model import TakenResponse
 from acoustics.conventions import DRIVE_VOLTAGE, CaseError, FileError, RoundoverError
 from acoustics.curves import CurveError
 from acoustics.studies.measure.far import Far, far_field

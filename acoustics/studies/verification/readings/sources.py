@@ -5,9 +5,9 @@ from __future__ import annotations
 import pathlib
 from dataclasses import dataclass
 
-from acoustics.case.lines import Path
-from acoustics.case.model import Case
-from acoustics.case.verification_model import TakenImpedance, TakenResponse, Verification
+from acoustics.case.design.model import Case
+from acoustics.case.design.verification_model import TakenImpedance, TakenResponse, Verification
+from acoustics.case.text.lines import Path
 from acoustics.conventions import Fault
 from acoustics.curves import CurveError
 from acoustics.curves.text import MOST_BYTES, WAY_OUT, decoded

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from acoustics.case.measured_model import LevelUnit
-from acoustics.case.response_files import REFERENCES
+from acoustics.case.design.measured_model import LevelUnit
+from acoustics.case.files.response_files import REFERENCES
 from acoustics.curves import GUESS, Curve, CurveError, CurveForm, curve_of
 from acoustics.curves.columns import Roles, heads_of, roles_of
 from acoustics.curves.rows import Rows, rows_of

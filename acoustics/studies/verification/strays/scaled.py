@@ -8,9 +8,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from acoustics.case.enclosure_model import Enclosure, Port
-from acoustics.case.model import Driver
-from acoustics.case.network_model import Element
+from acoustics.case.design.enclosure_model import Enclosure, Port
+from acoustics.case.design.model import Driver
+from acoustics.case.design.network_model import Element
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.fault.changes import (
     with_driver,

@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Literal
 
-from acoustics.case.model import Case
-from acoustics.case.spreads import part_spreads
-from acoustics.case.tolerance_model import Kind
-from acoustics.case.usual_tolerance import LEVEL, PARAMETERS
+from acoustics.case.design.model import Case
+from acoustics.case.design.tolerance_model import Kind
+from acoustics.case.objects.spreads import part_spreads
+from acoustics.case.objects.usual_tolerance import LEVEL, PARAMETERS
 from acoustics.studies.verification.bench.built import Built
 from acoustics.studies.verification.readings.readings import COVERED, Readings
 from acoustics.studies.verification.strays.scaled import (

@@ -1,0 +1,1 @@
+"""What must fit across tables: names, places, bands, openings, networks."""

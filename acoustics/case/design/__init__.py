@@ -1,0 +1,1 @@
+"""The frozen objects that a case becomes, in SI units."""

@@ -1,0 +1,1 @@
+"""The files that a case names: drivers, curves, impedances, taps."""

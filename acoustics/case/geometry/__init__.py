@@ -1,0 +1,1 @@
+"""From the tables of a cabinet to its body, shell, walls and mouths."""

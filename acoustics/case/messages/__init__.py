@@ -1,0 +1,1 @@
+"""Faults with file, line and key, and the schema that editors read."""

@@ -1,0 +1,1 @@
+"""From checked tables to the objects of the design."""

@@ -1,0 +1,1 @@
+"""The tables of a case file: keys, ranges, defaults and what they say."""

@@ -1,0 +1,1 @@
+"""Text in and out: units, lines of a file, how values and names are shown."""
