@@ -14,8 +14,8 @@ from shape_text import BOX, HOUSE, OUTLINED, PYRAMID, SLOPED, cut, with_cabinet
 from acoustics.cabinet import face_of
 from acoustics.case import Case, read_case
 from acoustics.case.geometry.shape import faces_of, pistons_of
-from acoustics.cli.check import description
 from acoustics.conventions import Fault, GeometryError
+from acoustics.report.case_words import description
 
 FaultsOf = Callable[[str], tuple[Fault, ...]]
 CaseOf = Callable[[str], Case]

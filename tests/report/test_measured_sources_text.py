@@ -9,11 +9,11 @@ import pytest
 
 from acoustics.case.design.measured_model import MeasuredResponse
 from acoustics.case.design.model import FrequencyGrid
-from acoustics.cli.check import description
 from acoustics.figures.shading import CARRIED_ON, MEANING, meaning
 from acoustics.listening import doubtful_bands
 from acoustics.prediction import predict
 from acoustics.report.basis import left_out
+from acoustics.report.case_words import description
 from acoustics.report.measured_sources import as_measured
 from support.cases import make_case, make_driver
 from support.free_field import solve_free_field

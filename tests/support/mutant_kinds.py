@@ -11,7 +11,6 @@ from pathlib import Path
 from random import Random
 
 from acoustics.case import read_case
-from acoustics.cli.check import description
 from acoustics.curves import read_curve
 from acoustics.measurement import read_calibration
 from acoustics.measurement.sofa import read_sofa_curves, read_sofa_responses
@@ -21,6 +20,7 @@ from acoustics.page.checked import checked_draft
 from acoustics.page.design import design_message
 from acoustics.page.messages import Hear, Map, Save, read_message
 from acoustics.page.reading import read_file
+from acoustics.report.case_words import description
 from acoustics.report.html.verified import is_of
 from acoustics.report.verification import verification_text
 from acoustics.storage import open_prediction

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from acoustics.case import Case
+from acoustics.case import Case
+from acoustics.case.design.section_words import rounded_delays
+from acoustics.case.text.units import hertz
 
 
 def processor_lines(case: Case) -> Iterator[str]:
     """One line: its rate, how far delays are rounded, and what its taps resolve."""
-    from acoustics.case.design.section_words import rounded_delays
-    from acoustics.case.text.units import hertz
-
     given = case.processor
     if given is None:
         return

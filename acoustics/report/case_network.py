@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from acoustics.case import Case, Element
+from acoustics.case import Case, Element
+from acoustics.case.design.network_parts import parts_of
+from acoustics.studies.wording import part_value
 
 
 def network_lines(case: Case) -> Iterator[str]:
     """One line for every driver on the passive crossover: its parts from the amplifier on."""
-    from acoustics.case.design.network_parts import parts_of
-    from acoustics.studies.wording import part_value
-
     passive = [branch for branch in case.crossover if branch.slopes == "passive"]
     parts = parts_of([branch.elements for branch in passive])
     for row, branch in enumerate(passive):

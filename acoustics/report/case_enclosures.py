@@ -4,20 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from acoustics.case import Case
-    from acoustics.case.design.brief_model import Brief
-    from acoustics.case.design.enclosure_model import Amplifier, Enclosure, PassiveRadiator, Port
+from acoustics.cabinet.names import face_words
+from acoustics.case import Case
+from acoustics.case.design.brief_model import Brief
+from acoustics.case.design.enclosure_model import Amplifier, Enclosure, PassiveRadiator, Port
+from acoustics.case.design.section_words import before_words
+from acoustics.case.text.phrases import listed
+from acoustics.case.text.units import hertz, in_unit
+from acoustics.source.box import tuning_of
 
 _INDENT = " " * 13
 
 
 def source_lines(case: Case) -> Iterator[str]:
     """Lines about what is behind the drivers, what drives them, and what is wanted."""
-    from acoustics.case.design.section_words import before_words
-
     for enclosure in case.enclosures:
         yield f"  enclosure  {_enclosure(case, enclosure)}"
         for port in enclosure.ports:
@@ -33,10 +34,6 @@ def source_lines(case: Case) -> Iterator[str]:
 
 
 def _enclosure(case: Case, enclosure: Enclosure) -> str:
-    from acoustics.case.text.phrases import listed
-    from acoustics.case.text.units import in_unit
-    from acoustics.source.box import tuning_of
-
     taken = [f"{what} {_litres(volume)}" for what, volume in enclosure.taken]
     less = f": {_litres(enclosure.gross)} less {listed(taken)}" if taken else ""
     silent = [name for name in enclosure.drivers if case.driver(name).displaced_volume is None]
@@ -51,8 +48,6 @@ def _enclosure(case: Case, enclosure: Enclosure) -> str:
 
 
 def _port(port: Port) -> str:
-    from acoustics.cabinet.names import face_words
-
     size = f"slot of {_mm(port.size[0])} by {_mm(port.size[-1])}"
     if not port.slot:
         size = f"{_mm(port.size[0])} across"
@@ -60,9 +55,6 @@ def _port(port: Port) -> str:
 
 
 def _passive_radiator(radiator: PassiveRadiator) -> str:
-    from acoustics.cabinet.names import face_words
-    from acoustics.case.text.units import in_unit
-
     return (
         f"passive radiator {radiator.name}: {_mm(radiator.piston_diameter)} piston, "
         f"{in_unit(radiator.moving_mass, 'g', digits=3)} moving, on the "
@@ -71,8 +63,6 @@ def _passive_radiator(radiator: PassiveRadiator) -> str:
 
 
 def _amplifier(amplifier: Amplifier) -> str:
-    from acoustics.case.text.units import in_unit
-
     parts = []
     if amplifier.power is not None:
         into = in_unit(amplifier.into, "ohm")
@@ -84,9 +74,6 @@ def _amplifier(amplifier: Amplifier) -> str:
 
 
 def _wishes(brief: Brief) -> Iterator[str]:
-    from acoustics.case.text.phrases import listed
-    from acoustics.case.text.units import hertz, in_unit
-
     if brief.level is not None:
         yield f"at least {brief.level:g} dB in the listening window"
     if brief.tilt is not None:
@@ -113,12 +100,8 @@ def _wishes(brief: Brief) -> Iterator[str]:
 
 
 def _litres(volume: float) -> str:
-    from acoustics.case.text.units import in_unit
-
     return in_unit(volume, "l", digits=3)
 
 
 def _mm(metres: float) -> str:
-    from acoustics.case.text.units import in_unit
-
     return in_unit(metres, "mm", digits=3)
