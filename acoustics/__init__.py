@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from acoustics.report.summary import summary
     from acoustics.storage import open_prediction, save
     from acoustics.studies import box_study, placement_map, sweep
-    from acoustics.studies.compare import compare
+    from acoustics.studies.comparison.compare import compare
     from acoustics.studies.compatibility import compatibility
     from acoustics.studies.crossover_fit import fit_crossover
     from acoustics.studies.layout_search import search_layout
@@ -104,7 +104,7 @@ __getattr__ = on_first_use(
         "report.summary": ("summary",),
         "storage": ("open_prediction", "save"),
         "studies": ("box_study", "placement_map", "sweep"),
-        "studies.compare": ("compare",),
+        "studies.comparison.compare": ("compare",),
         "studies.compatibility": ("compatibility",),
         "studies.crossover_fit": ("fit_crossover",),
         "studies.layout_search": ("search_layout",),

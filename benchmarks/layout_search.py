@@ -24,8 +24,8 @@ from acoustics.case.design.model import Case
 from acoustics.case.design.place_model import Place
 from acoustics.studies.layout_search.optimiser import judged_aims
 from acoustics.studies.layout_search.question import checked_question
-from acoustics.studies.layout_search.stand import stand_of
 from acoustics.studies.layout_search.tabled import tabled
+from acoustics.studies.layout_search.variant import variant_of
 
 CASE = Path(__file__).parents[1] / "cases" / "compact-centred"
 SPACING, COARSE = 5e-3, 30e-3
@@ -41,10 +41,10 @@ BLOCK = 1024
 def best_pair(case: Case, place: Place, spacing: float) -> tuple[float, np.ndarray, int]:
     """The least aim over a grid of places of both drivers, dB, where, and how many were judged."""
     asked = checked_question(case, place)
-    stand = stand_of(case, asked, None, (asked.aim,))
-    tables = tabled(stand, (asked.aim,), stand.allowed.boxes)
+    variant = variant_of(case, asked, None, (asked.aim,))
+    tables = tabled(variant, (asked.aim,), variant.allowed.boxes)
     grids = []
-    for box in stand.allowed.boxes:
+    for box in variant.allowed.boxes:
         lines = [
             spacing * np.arange(np.ceil(low / spacing - 1e-9), np.floor(high / spacing + 1e-9) + 1)
             for low, high in box
@@ -55,7 +55,7 @@ def best_pair(case: Case, place: Place, spacing: float) -> tuple[float, np.ndarr
     waiting = np.empty((0, 4))
     for n, at in enumerate(first):
         rows = np.concatenate([np.repeat(at[None], len(grids[1]), axis=0), grids[1]], axis=1)
-        waiting = np.concatenate([waiting, rows[stand.shortfall(rows) <= 0]])
+        waiting = np.concatenate([waiting, rows[variant.shortfall(rows) <= 0]])
         if (len(waiting) < BLOCK and n < len(first) - 1) or not len(waiting):
             continue
         aims = judged_aims(tables, waiting)[:, 0]

@@ -25,9 +25,9 @@ import xarray as xr
 
 import acoustics as ac
 from acoustics.field.plan import usable_cores
-from acoustics.studies.space import space_of
-from acoustics.studies.sweep_figures import FIGURES
-from acoustics.studies.sweep_work import Block, work_on
+from acoustics.studies.sweeps.figures import FIGURES
+from acoustics.studies.sweeps.space import space_of
+from acoustics.studies.sweeps.work import Block, work_on
 
 CASE = Path(__file__).parents[1] / "cases" / "compact-sweep" / "case.toml"
 DRIVERS = f'"{CASE.parents[1].as_posix()}/drivers/'

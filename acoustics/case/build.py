@@ -46,19 +46,19 @@ def build_case(
     written: CaseText,
     warnings: tuple[str, ...],
     curves: Mapping[str, Curve],
-    heard: Mapping[str, Curve],
+    responses: Mapping[str, Curve],
 ) -> model.Case:
     """The case of `text`, which must have passed every check.
 
-    `written` is what it was read from, `curves` are drivers' impedances, `heard` their responses
-    (Pa).
+    `written` is what it was read from, `curves` are drivers' impedances, `responses` what they
+    were measured to give (Pa).
     """
     texts = written.others.numbers
     cabinet = cabinet_of(dict(text.cabinet))
     faces = faces_of(cabinet)
     air = air_at(text.air.temperature)
     drivers = tuple(
-        driver_of(name, table, faces, air, curves.get(name), heard.get(name))
+        driver_of(name, table, faces, air, curves.get(name), responses.get(name))
         for name, table in text.drivers.items()
     )
     wall = cabinet.wall_thickness or 0.0

@@ -122,11 +122,11 @@ def checked_case(
         problems = problems_of(error)
         misspelt = misspelt_paths(error)
     files, tables = others.drivers, tables_of(others.impedances, impedance_curve)
-    heard = response_tables(data, others)
+    responses = response_tables(data, others)
     faulty = [*(problem.path for problem in problems), *misspelt]
-    problems += meaning_problems(data, faulty, tables.curves, heard.curves)
+    problems += meaning_problems(data, faulty, tables.curves, responses.curves)
     problems += sweep_problems(data)
-    misplaced = [*misplaced_keys(files), *tables.faults, *heard.faults]
+    misplaced = [*misplaced_keys(files), *tables.faults, *responses.faults]
     misplaced += taps_faults(others.numbers)
     if problems or misplaced or checked is None:
         raise CaseError(_faults(file, text, files, problems, misplaced))
@@ -136,13 +136,13 @@ def checked_case(
         *network_warnings(checked),
         *processor_warnings(checked),
         *guess_warnings(tables.curves, IMPEDANCE),
-        *guess_warnings(heard.curves, RESPONSE),
-        *measured_warnings(checked, heard.curves),
+        *guess_warnings(responses.curves, RESPONSE),
+        *measured_warnings(checked, responses.curves),
     ]
     warnings = _faults(file, text, files, doubts)
     told = tuple(str(warning) for warning in warnings)
     written = CaseText(text, others)
-    case = build_case(checked, str(file), sweep, written, told, tables.curves, heard.curves)
+    case = build_case(checked, str(file), sweep, written, told, tables.curves, responses.curves)
     if checked.tolerance is None:
         return case
     return replace(case, tolerance=tolerance_of(checked.tolerance, case, data))

@@ -55,7 +55,7 @@ def box(
 
     folder = out or Path("roundover-out") / f"{case_name(checked)}-box"
 
-    from acoustics.studies.box import box_study, require_boxes
+    from acoustics.studies.box.study import box_study, require_boxes
 
     require_boxes(checked)
     writable_folder(folder, "box.nc", "summary.txt")

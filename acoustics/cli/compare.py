@@ -49,7 +49,7 @@ def compare(cases: tuple[str, ...], out: Path | None, tolerance: bool) -> None:
 
     from acoustics.prediction import predict
     from acoustics.storage import save
-    from acoustics.studies.compare import compare as compare_cases
+    from acoustics.studies.comparison.compare import compare as compare_cases
     from acoustics.studies.labels import file_name, labels_of, require_different
 
     require_different(checked)

@@ -76,7 +76,7 @@ def map_(
     """Map every place of a driver on its face: ripple, sides, level and floor dip at the seat.
 
     Everything else stays as the case has it; with acoustic slopes the driver's filter is computed
-    anew for every place. Writes placement.nc, summary.txt and figures, and prints the summary.
+    anew for every place. Writes map.nc, summary.txt and figures, and prints the summary.
     """
     from acoustics.case import read_case
     from acoustics.case.design.model import BAND
@@ -88,12 +88,12 @@ def map_(
 
     folder = out or Path("roundover-out") / f"{case_name(checked)}-map-{file_name(driver)}"
 
-    from acoustics.studies.face_places import driver_index, face_places
-    from acoustics.studies.placement import STEPS, placement_map
+    from acoustics.studies.driver_map.face_places import driver_index, face_places
+    from acoustics.studies.driver_map.study import STEPS, placement_map
 
     driver_index(checked, driver)
     face_places(checked, driver, spacing, gap)
-    writable_folder(folder, "placement.nc", "summary.txt")
+    writable_folder(folder, "map.nc", "summary.txt")
 
     from acoustics.storage import save
 
@@ -110,7 +110,7 @@ def map_(
         )
     with together(folder):
         # First of all: what was computed is not lost when something goes wrong with a figure.
-        save(found, folder / "placement.nc")
+        save(found, folder / "map.nc")
 
         from acoustics.figures import PLACEMENT_SHEETS, save_sheets
         from acoustics.files import write_text
@@ -120,4 +120,4 @@ def map_(
         write_text(text, folder / "summary.txt")
         click.echo(text)
         drawn = save_sheets(PLACEMENT_SHEETS, found, folder / FIGURES)
-    click.echo(f"Written to {folder}: placement.nc, summary.txt, {drawn} figures (PNG and SVG).")
+    click.echo(f"Written to {folder}: map.nc, summary.txt, {drawn} figures (PNG and SVG).")

@@ -103,7 +103,7 @@ def _written(case: Case, found: LayoutFound, folder: Path) -> str:
 def _before_against_after(case: Case, before: xr.Dataset, improved: Improved, folder: Path) -> int:
     """Draw the figures of a comparison, the design as it was against the new one; how many."""
     from acoustics.figures import COMPARISON_SHEETS, save_sheets
-    from acoustics.studies.compare import compare
+    from acoustics.studies.comparison.compare import compare
 
     both = compare((case, improved.case), (before, improved.prediction))
     return save_sheets(COMPARISON_SHEETS, replace(both, labels=STATES), folder / FIGURES)

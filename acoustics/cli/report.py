@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from acoustics.case.design.model import Case
     from acoustics.report.html.content import Section
     from acoustics.report.html.pictures import Drawn
-    from acoustics.studies.local_workers import LocalWorkers
     from acoustics.studies.papers import Beside
+    from acoustics.studies.workers.local_workers import LocalWorkers
 
 OUT = Path("roundover-out")
 
@@ -51,7 +51,7 @@ def report(case: str, verified: Path | None, out: Path | None) -> None:
     all that is written and the exit code is 2. What `roundover verify` found of the finished
     loudspeaker is in it, too.
     """
-    from acoustics.studies.local_workers import local_workers
+    from acoustics.studies.workers.local_workers import local_workers
 
     with local_workers(1, _call) as other:
         # Before this process loads anything: the other loads its libraries meanwhile.

@@ -31,8 +31,8 @@ def structure(case: str, out: Path | None) -> None:
     folder = out or Path("roundover-out") / f"{case_name(checked)}-structure"
 
     from acoustics.studies.structure import structure_dataset, structure_study
-    from acoustics.studies.structure.heard import HIGHEST, solved_frequencies
     from acoustics.studies.structure.usual import require_walls
+    from acoustics.studies.structure.wall_fields import HIGHEST, solved_frequencies
 
     require_walls(checked)
     writable_folder(folder, "structure.nc", "summary.txt", "boards.csv")

@@ -31,9 +31,9 @@ def sweep(case: str, out: Path | None, cluster: str | None) -> None:
     checked = read_case(case)
 
     from acoustics.studies.labels import case_name
-    from acoustics.studies.space import point_count
-    from acoustics.studies.sweep_run import ANSWER, require_sweep
-    from acoustics.studies.sweep_run import sweep as sweep_case
+    from acoustics.studies.sweeps.run import ANSWER, require_sweep
+    from acoustics.studies.sweeps.run import sweep as sweep_case
+    from acoustics.studies.sweeps.space import point_count
 
     folder = out or Path("roundover-out") / f"{case_name(checked)}-sweep"
     writable_folder(folder, ANSWER, "summary.txt")

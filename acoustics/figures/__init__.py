@@ -14,6 +14,8 @@ from acoustics.loading import on_first_use
 if TYPE_CHECKING:
     from acoustics.figures.at_the_seat import draw_at_the_seat
     from acoustics.figures.comparison_sheets import COMPARISON_SHEETS
+    from acoustics.figures.driver_map import draw_placement
+    from acoustics.figures.driver_map_sheets import PLACEMENT_SHEETS
     from acoustics.figures.ear_height import draw_ear_height
     from acoustics.figures.filters import draw_filters
     from acoustics.figures.height_overlay import draw_height_overlay
@@ -25,8 +27,6 @@ if TYPE_CHECKING:
     from acoustics.figures.off_axis_map import draw_off_axis_map
     from acoustics.figures.overlay import draw_overlay
     from acoustics.figures.phase_tracking import draw_phase_tracking
-    from acoustics.figures.placement import draw_placement
-    from acoustics.figures.placement_sheets import PLACEMENT_SHEETS
     from acoustics.figures.reference_axis import draw_reference_axis
     from acoustics.figures.reverse_null import draw_reverse_null
     from acoustics.figures.room import draw_room
@@ -83,8 +83,8 @@ __getattr__ = on_first_use(
         "off_axis_map": ("draw_off_axis_map",),
         "overlay": ("draw_overlay",),
         "phase_tracking": ("draw_phase_tracking",),
-        "placement": ("draw_placement",),
-        "placement_sheets": ("PLACEMENT_SHEETS",),
+        "driver_map": ("draw_placement",),
+        "driver_map_sheets": ("PLACEMENT_SHEETS",),
         "reference_axis": ("draw_reference_axis",),
         "reverse_null": ("draw_reverse_null",),
         "room": ("draw_room",),

@@ -14,8 +14,8 @@ from acoustics.figures.height_overlay import draw_height_overlay
 from acoustics.figures.overlay import draw_overlay
 from acoustics.figures.shading import meaning, shade
 from acoustics.figures.style import difference_axis, head, index_axis, key, level_axis, new_figure
-from acoustics.studies.compare import Comparison
-from acoustics.studies.curves import (
+from acoustics.studies.comparison.compare import Comparison
+from acoustics.studies.comparison.curves import (
     Curves,
     all_doubtful_bands,
     axis_curves,

@@ -22,7 +22,7 @@ from acoustics.figures.style import (
     shown_frequencies,
 )
 from acoustics.listening.levels import decibels
-from acoustics.studies.start_dataset import ladder_name
+from acoustics.studies.crossover_start.dataset import ladder_name
 
 AROUND = 2.0
 """octaves shown beyond the corners"""

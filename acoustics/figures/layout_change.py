@@ -26,7 +26,7 @@ from acoustics.figures.style import (
     panel_title,
     series,
 )
-from acoustics.studies.face_places import place_words
+from acoustics.studies.driver_map.face_places import place_words
 from acoustics.studies.layout_search.figures import IN_A_SENTENCE
 from acoustics.studies.wording import amount
 

@@ -51,7 +51,7 @@ from acoustics.listening.loudest import some_limit_known, unknown_limits
 from acoustics.listening.plan import room_plan
 from acoustics.listening.reach import held_filters
 from acoustics.listening.ripple import BAND, fitted_line
-from acoustics.studies.surfaces import surfaces_of
+from acoustics.listening.surfaces import surfaces_of
 
 Sheet = Callable[[xr.Dataset], Figure | None]
 

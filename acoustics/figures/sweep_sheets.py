@@ -22,13 +22,13 @@ from acoustics.figures.style import (
     panel_title,
 )
 from acoustics.figures.sweep_panels import draw_over_key, key_label, least_span
-from acoustics.studies.space import SAMPLE
-from acoustics.studies.sweep_ranking import (
+from acoustics.studies.sweeps.ranking import (
     Standing,
     key_names,
     standings,
     swept_dims,
 )
+from acoustics.studies.sweeps.space import SAMPLE
 
 MOST_ROWS, MOST_COLUMNS = 5, 3
 """numbers and keys in one figure"""

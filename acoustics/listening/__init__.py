@@ -7,7 +7,7 @@ from acoustics.listening.brief import Held, hold
 from acoustics.listening.crossovers import crossovers
 from acoustics.listening.dips import dips
 from acoustics.listening.directivity import directivity, least_beamwidth, off_axis_level
-from acoustics.listening.first_answers import first_answers
+from acoustics.listening.key_figures import key_figures
 from acoustics.listening.levels import band_level, level
 from acoustics.listening.listeners import Listener, heard, listeners
 from acoustics.listening.lobe_levels import lobe_levels
@@ -37,11 +37,11 @@ __all__ = [
     "doubtful",
     "doubtful_bands",
     "doubtful_share",
-    "first_answers",
     "heard",
     "height_span",
     "hold",
     "judge_aims",
+    "key_figures",
     "least_beamwidth",
     "level",
     "listeners",

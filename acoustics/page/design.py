@@ -12,10 +12,10 @@ from acoustics.case.geometry.shape import uncut_body
 from acoustics.conventions import PLACEMENT
 from acoustics.page.reading import Reading
 from acoustics.prediction import package_version
+from acoustics.studies.driver_map.study import METRICS
 from acoustics.studies.live.draft import Draft
 from acoustics.studies.live.grid import AXIS_ANGLES, page_frequencies, page_heights
 from acoustics.studies.live.limits import Limits, ValueLimits
-from acoustics.studies.placement import METRICS
 
 FRONT = 0
 """index of every body's front face"""

@@ -15,9 +15,9 @@ if TYPE_CHECKING:
     from acoustics.report.comparison import comparison_csv, comparison_text
     from acoustics.report.compatibility import compatibility_csv, compatibility_text
     from acoustics.report.cut_list import boards_csv
+    from acoustics.report.driver_map import placement_text
     from acoustics.report.layout_search import layout_text
     from acoustics.report.measured import measured_text
-    from acoustics.report.placement import placement_text
     from acoustics.report.structure import structure_text
     from acoustics.report.sweep import sweep_summary
     from acoustics.report.tolerance import tolerance_csv, tolerance_text
@@ -53,7 +53,7 @@ __getattr__ = on_first_use(
         "cut_list": ("boards_csv",),
         "layout_search": ("layout_text",),
         "measured": ("measured_text",),
-        "placement": ("placement_text",),
+        "driver_map": ("placement_text",),
         "structure": ("structure_text",),
         "sweep": ("sweep_summary",),
         "tolerance": ("tolerance_csv", "tolerance_text"),

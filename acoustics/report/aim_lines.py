@@ -10,7 +10,7 @@ from acoustics.listening import AimVerdict, Held
 from acoustics.listening.aims import CLOSE
 from acoustics.report.brief_lines import brief_name
 from acoustics.report.phrases import finer, with_doubt
-from acoustics.studies.verdicts import aims_of, points_of
+from acoustics.studies.comparison.verdicts import aims_of, points_of
 from acoustics.studies.wording import (
     ALL_ROUND,
     NULL,

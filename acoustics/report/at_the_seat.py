@@ -18,8 +18,8 @@ from acoustics.listening import (
 from acoustics.listening.bands import why_not_covered
 from acoustics.report.phrases import span
 from acoustics.report.plain_text import columns
-from acoustics.studies.seats import seat_words
 from acoustics.studies.wording import amount, hertz, listed
+from acoustics.studies.yardsticks.seats import seat_words
 
 ASIDE = 15.0
 """degrees: a seat farther off the axis than this hears another direction than the axis"""

@@ -13,12 +13,12 @@ from acoustics.listening import doubtful, doubtful_bands
 from acoustics.listening.crossovers import strength
 from acoustics.listening.error import least_beam_error, level_uncertainty, span_error
 from acoustics.listening.listeners import by_listener
+from acoustics.listening.surfaces import surfaces_of
 from acoustics.listening.trust import SHARE, past_pistons
 from acoustics.report.box_words import no_enclosure
 from acoustics.report.measured_sources import as_measured
 from acoustics.report.phrases import hertz_span
-from acoustics.studies.box_systems import systems_of
-from acoustics.studies.surfaces import surfaces_of
+from acoustics.studies.box.systems import systems_of
 from acoustics.studies.wording import amount, hertz, listed
 
 CLOSE_TO_FLOOR = 0.1

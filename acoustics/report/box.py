@@ -21,8 +21,8 @@ from acoustics.report.box_words import (
 from acoustics.report.cautions import CAUTIONS
 from acoustics.report.phrases import hertz_span
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
-from acoustics.studies.box import HIGHEST
-from acoustics.studies.box_systems import NONE_BINDS, OWN_CHAMBER
+from acoustics.studies.box.study import HIGHEST
+from acoustics.studies.box.systems import NONE_BINDS, OWN_CHAMBER
 from acoustics.studies.wording import amount, hertz, listed
 
 JUDGED_TO = 200.0

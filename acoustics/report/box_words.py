@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import xarray as xr
 
 from acoustics.case.text.units import in_unit
-from acoustics.studies.box_systems import OWN_CHAMBER
+from acoustics.studies.box.systems import OWN_CHAMBER
 from acoustics.studies.wording import hertz, listed
 
 LIMIT_WORDS = {

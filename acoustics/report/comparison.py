@@ -7,11 +7,11 @@ import xarray as xr
 
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
 from acoustics.report.spreadsheet import csv_text
-from acoustics.studies.compare import Comparison
-from acoustics.studies.qualities import Ranking
-from acoustics.studies.seats import at_another_seat
-from acoustics.studies.verdicts import figure
+from acoustics.studies.comparison.compare import Comparison
+from acoustics.studies.comparison.verdicts import figure
 from acoustics.studies.wording import UNITS, amount, dip_depth, number
+from acoustics.studies.yardsticks.qualities import Ranking
+from acoustics.studies.yardsticks.seats import at_another_seat
 
 MOST_ROWS = 8
 """Further numbers that differ: of more, only the clearest of each kind are shown."""

@@ -15,10 +15,10 @@ from acoustics.report.parts_list import fitted
 from acoustics.report.phrases import hertz_span
 from acoustics.report.plain_text import bullet, heading, paragraph
 from acoustics.studies.crossover_fit.scene import fit_asked
-from acoustics.studies.crossover_start import Starts
-from acoustics.studies.start_dataset import ladder_name, slopes_name
-from acoustics.studies.start_ladders import in_standard_values
-from acoustics.studies.start_model import TREATMENTS, Ladder, Start, Treatment
+from acoustics.studies.crossover_start.dataset import ladder_name, slopes_name
+from acoustics.studies.crossover_start.ladders import in_standard_values
+from acoustics.studies.crossover_start.model import TREATMENTS, Ladder, Start, Treatment
+from acoustics.studies.crossover_start.study import Starts
 from acoustics.studies.wording import amount, hertz, listed, part_value
 
 _PLACES = {"series": "in series", "across": "across", None: ""}

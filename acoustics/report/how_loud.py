@@ -9,7 +9,7 @@ from acoustics.case.design.model import BAND, Case
 from acoustics.conventions import REFERENCE_PRESSURE
 from acoustics.listening import band_level, loudest
 from acoustics.listening.bands import in_band
-from acoustics.listening.first_answers import OCTAVES
+from acoustics.listening.key_figures import OCTAVES
 from acoustics.listening.loudest import AMPLIFIER, missing_keys, taken
 from acoustics.listening.low_end import low_end
 from acoustics.report.phrases import span

@@ -9,10 +9,10 @@ from acoustics.listening import Listener, dips, heard, listeners
 from acoustics.listening.bounce import HIGHEST
 from acoustics.listening.causes import BAFFLE, CROSSOVER
 from acoustics.listening.error import dip_error, level_error
+from acoustics.listening.surfaces import deeper, surfaces_of
 from acoustics.report.at_the_seat import main_listeners, seat_angle
 from acoustics.report.phrases import depth_span, hertz_span, whole
 from acoustics.report.plain_text import columns
-from acoustics.studies.surfaces import deeper, surfaces_of
 from acoustics.studies.wording import NULL, dip_depth, hertz, listed, number
 
 MOST = 4

@@ -9,13 +9,13 @@ import numpy as np
 from acoustics.case.design.model import Case
 from acoustics.case.geometry.shape import pistons_of
 from acoustics.case.text.units import in_unit
-from acoustics.studies.audible import NOTICED
+from acoustics.studies.comparison.audible import NOTICED
 from acoustics.studies.layout_search.answer import LayoutFound
 from acoustics.studies.layout_search.figures import IN_A_SENTENCE, SENSE
 from acoustics.studies.layout_search.places import broken
 from acoustics.studies.layout_search.rules import axis_driver, rules_of
 from acoustics.studies.layout_search.sites import sites_of
-from acoustics.studies.layout_search.stand import treated_cabinet
+from acoustics.studies.layout_search.variant import treated_cabinet
 from acoustics.studies.wording import amount, hertz, listed
 
 FAR_FROM_EARS = 0.05

@@ -13,13 +13,13 @@ from acoustics.report.layout_basis import basis, cautions
 from acoustics.report.layout_figures import Improved, change_lines, figure_table
 from acoustics.report.layout_trade import room_lines, trade_lines, treatment_table
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
-from acoustics.studies.audible import audible
-from acoustics.studies.face_places import place_words
+from acoustics.studies.comparison.audible import audible
+from acoustics.studies.comparison.verdicts import heard_apart
+from acoustics.studies.driver_map.face_places import place_words
 from acoustics.studies.layout_search.answer import Arranged, LayoutFound
 from acoustics.studies.layout_search.dataset import AS_IT_IS
 from acoustics.studies.layout_search.figures import IN_A_SENTENCE, SENSE
 from acoustics.studies.layout_search.marked import marks_of
-from acoustics.studies.verdicts import heard_apart
 from acoustics.studies.wording import amount, hertz, listed
 
 IN_PLACE = "Where they are, with what else changes below"

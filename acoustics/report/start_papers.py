@@ -12,8 +12,8 @@ from acoustics.prediction.fields import Solve
 from acoustics.report.crossover_start import start_text
 from acoustics.report.spreadsheet import csv_text
 from acoustics.storage import save
-from acoustics.studies.crossover_start import Starts, starting_points
-from acoustics.studies.start_dataset import roles_of
+from acoustics.studies.crossover_start.dataset import roles_of
+from acoustics.studies.crossover_start.study import Starts, starting_points
 
 DATA, TEXT, VALUES, FIGURE = "start.nc", "start.txt", "start.csv", "figures/start"
 """What the files are called, the last without its ending."""

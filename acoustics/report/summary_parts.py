@@ -10,8 +10,9 @@ import xarray as xr
 
 from acoustics.case.design.model import Case
 from acoustics.conventions import MAIN_SEAT
-from acoustics.listening import first_answers, hold, judge_aims, unreached
+from acoustics.listening import hold, judge_aims, key_figures, unreached
 from acoustics.listening.loudest import some_limit_known
+from acoustics.listening.surfaces import surfaces_of
 from acoustics.report.advice import advice
 from acoustics.report.aim_lines import aim_lines, first_line
 from acoustics.report.at_the_seat import room_for_ears, seat_heading, seat_table
@@ -25,7 +26,6 @@ from acoustics.report.in_the_room import surface_lines, whole_response
 from acoustics.report.passive_crossover import impedance_hint, passive_crossover
 from acoustics.report.polarity_hint import polarity_hints
 from acoustics.report.processor import processor_points
-from acoustics.studies.surfaces import surfaces_of
 
 Key = Literal[
     "brief", "changes", "aims", "even", "hand over", "seat", "room", "loud", "passive",
@@ -58,7 +58,7 @@ class Told:
     Args:
         answer: whether the design is good, in a sentence or two.
         parts: in the order in which they are told.
-        answers: the figures behind them, as `listening.first_answers` gives them.
+        answers: the figures behind them, as `listening.key_figures` gives them.
     """
 
     answer: str
@@ -81,7 +81,7 @@ def summary_parts(case: Case, prediction: xr.Dataset) -> Told:
         RoundoverError: the prediction belongs to another design.
     """
     main = prediction.sel(seat=[MAIN_SEAT])
-    answers = first_answers(case, main)
+    answers = key_figures(case, main)
     verdicts = judge_aims(case, main)
     held = hold(case, main)
     faults = unreached(case, prediction)

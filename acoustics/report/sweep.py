@@ -11,14 +11,14 @@ import xarray as xr
 from acoustics.case.design.model import Case
 from acoustics.case.text.units import in_unit
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
-from acoustics.studies.space import SAMPLE
-from acoustics.studies.sweep_ranking import (
+from acoustics.studies.sweeps.ranking import (
     Standing,
     key_names,
     keys_at,
     standings,
     swept_dims,
 )
+from acoustics.studies.sweeps.space import SAMPLE
 from acoustics.studies.wording import WRITTEN, amount, beam, hertz, listed
 
 MOST_REASONS = 5

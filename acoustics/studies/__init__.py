@@ -10,16 +10,14 @@ from typing import TYPE_CHECKING
 from acoustics.loading import on_first_use
 
 if TYPE_CHECKING:
-    from acoustics.studies.box import box_study
-    from acoustics.studies.box_search import find_box
-    from acoustics.studies.compare import Comparison
-    from acoustics.studies.placement import placement_map
-    from acoustics.studies.sweep_run import sweep
-    from acoustics.studies.uncertainty import answer_uncertainty
+    from acoustics.studies.box.search import find_box
+    from acoustics.studies.box.study import box_study
+    from acoustics.studies.comparison.compare import Comparison
+    from acoustics.studies.driver_map.study import placement_map
+    from acoustics.studies.sweeps.run import sweep
 
 __all__ = [
     "Comparison",
-    "answer_uncertainty",
     "box_study",
     "find_box",
     "placement_map",
@@ -29,11 +27,10 @@ __all__ = [
 __getattr__ = on_first_use(
     __name__,
     {
-        "box": ("box_study",),
-        "box_search": ("find_box",),
-        "compare": ("Comparison",),
-        "placement": ("placement_map",),
-        "sweep_run": ("sweep",),
-        "uncertainty": ("answer_uncertainty",),
+        "box.study": ("box_study",),
+        "box.search": ("find_box",),
+        "comparison.compare": ("Comparison",),
+        "driver_map.study": ("placement_map",),
+        "sweeps.run": ("sweep",),
     },
 )

@@ -13,7 +13,7 @@ from acoustics.structure.air_inside import AirError
 from acoustics.structure.air_modes import AirModes, air_modes
 from acoustics.structure.cutting import CutList, cut_list
 from acoustics.structure.wall_modes import WallModes, groups_of, modes_of, panels_of
-from acoustics.studies.box import box_study
+from acoustics.studies.box.study import box_study
 from acoustics.studies.structure.usual import require_walls, usual_structure
 
 

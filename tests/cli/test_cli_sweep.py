@@ -15,7 +15,7 @@ def solver(monkeypatch):
     """The free-field stand-in, with workers in this process."""
     counted = Counted()
     monkeypatch.setattr("acoustics.field.solve_field", counted)
-    monkeypatch.setattr("acoustics.studies.sweep_run.local_workers", lambda *_: inline())
+    monkeypatch.setattr("acoustics.studies.sweeps.run.local_workers", lambda *_: inline())
     return counted
 
 

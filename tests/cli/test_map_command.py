@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 
 from acoustics.cli.main import main
 from acoustics.figures import PLACEMENT_SHEETS
-from acoustics.figures.placement import colour_steps
+from acoustics.figures.driver_map import colour_steps
 from acoustics.report import placement_text
 from acoustics.storage import open_prediction
 from support.cases import shipped_text
@@ -45,13 +45,13 @@ def test_it_writes_dataset_figures_and_summary(written):
     folder, said = written
     figures = {f"figures/{name}.{ending}" for name in PLACEMENT_SHEETS for ending in ("png", "svg")}
     there = {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
-    assert there == {"placement.nc", "summary.txt", *figures}
+    assert there == {"map.nc", "summary.txt", *figures}
     assert (folder / "summary.txt").read_text(encoding="utf-8") in said
 
 
 def test_the_summary_says_where_what_it_gains_and_how_exactly(written):
     folder, _ = written
-    found = open_prediction(folder / "placement.nc")
+    found = open_prediction(folder / "map.nc")
     text = placement_text(found)
     assert "Where should the tweeter go?" in text
     present, best = found.spot_relative_ripple.values
@@ -68,7 +68,7 @@ def test_the_summary_says_where_what_it_gains_and_how_exactly(written):
 
 def test_the_figures_show_forbidden_places_and_both_spots(written):
     folder, _ = written
-    found = open_prediction(folder / "placement.nc")
+    found = open_prediction(folder / "map.nc")
     for sheet in PLACEMENT_SHEETS.values():
         figure = sheet(found)
         assert isinstance(figure, Figure)
@@ -108,7 +108,7 @@ def test_bad_input_is_said_in_words(case, monkeypatch, tmp_path, arguments, mess
     def never(*_, **__):
         raise AssertionError("solved before the input was checked")
 
-    monkeypatch.setattr("acoustics.studies.placement.scene_of", never)
+    monkeypatch.setattr("acoustics.studies.driver_map.study.scene_of", never)
     result = invoke(case, *arguments, "--out", tmp_path / "out")
     assert result.exit_code == 2
     assert message in result.stderr

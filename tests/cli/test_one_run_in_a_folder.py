@@ -90,7 +90,7 @@ def test_every_command_that_writes_is_refused_before_the_work(tmp_path, monkeypa
 @pytest.mark.parametrize(
     ("command", "shipped", "work"),
     [
-        ("box", "compact-centred", "acoustics.studies.box.box_study"),
+        ("box", "compact-centred", "acoustics.studies.box.study.box_study"),
         ("measure", "compact-measured", "acoustics.studies.measure.measure_study"),
     ],
     ids=("box", "measure"),

@@ -9,7 +9,7 @@ from acoustics.cli.main import main
 from acoustics.conventions import GeometryError, RoundoverError
 from acoustics.figures import TOLERANCE_SHEETS
 from acoustics.storage import open_prediction
-from acoustics.studies.sweep_size import free_memory
+from acoustics.studies.sweeps.size import free_memory
 from acoustics.studies.tolerance import run as study
 from acoustics.studies.tolerance import size, work
 from support.sweeps import DESIGN, Counted

@@ -10,7 +10,7 @@ import xarray as xr
 from acoustics.figures.sweep_panels import SCALES, draw_over_key, key_label, least_span, shown
 from acoustics.figures.sweep_sheets import numbers_sheet
 from acoustics.report.sweep import value_words
-from acoustics.studies.sweep_figures import FIGURES
+from acoustics.studies.sweeps.figures import FIGURES
 from acoustics.studies.wording import WRITTEN
 
 

@@ -21,7 +21,7 @@ from acoustics.figures.style import named_curves
 from acoustics.files import complete_file
 from acoustics.listening import doubtful_bands, level, listeners
 from acoustics.prediction import predict
-from acoustics.studies.compare import compare
+from acoustics.studies.comparison.compare import compare
 from support.limits import with_limits
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from acoustics.listening import first_answers
+from acoustics.listening import key_figures
 from acoustics.prediction import predict
 from acoustics.report.summary import summary
 from support.cases import make_case
@@ -35,7 +35,7 @@ def known(solve_free_field):
         case = make_case(**changes)
         if (case, solve) not in made:
             prediction = predict(case, solve=solve)
-            made[case, solve] = prediction, first_answers(case, prediction)
+            made[case, solve] = prediction, key_figures(case, prediction)
         prediction, answers = made[case, solve]
         return case, prediction, answers.copy(deep=True)
 

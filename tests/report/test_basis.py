@@ -8,8 +8,8 @@ import xarray as xr
 
 from acoustics.case.design.model import Absorber, Cabinet, Placement, Rounding, Surface
 from acoustics.listening import doubtful_bands
+from acoustics.listening.uncertainty import answer_uncertainty
 from acoustics.report.basis import basis, beyond_the_piston
-from acoustics.studies.uncertainty import answer_uncertainty
 from support.cases import make_driver, pass_branch
 
 

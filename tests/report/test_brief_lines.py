@@ -11,8 +11,8 @@ from acoustics.case.design.model import Aim
 from acoustics.listening import AimVerdict, Held
 from acoustics.report.aim_lines import first_line
 from acoustics.report.brief_lines import brief_line, brief_lines
-from acoustics.studies.compare import compare
-from acoustics.studies.verdicts import briefs
+from acoustics.studies.comparison.compare import compare
+from acoustics.studies.comparison.verdicts import briefs
 from support.cases import make_case
 
 BRIEF = Brief(surfaces=("floor", "front wall"))

@@ -12,7 +12,7 @@ import pytest
 from acoustics.case.design.model import FrequencyGrid
 from acoustics.report import comparison_csv, comparison_text
 from acoustics.report.comparison import MOST_ROWS
-from acoustics.studies.compare import compare
+from acoustics.studies.comparison.compare import compare
 from support.cases import make_case, make_driver
 
 LONGEST = 60

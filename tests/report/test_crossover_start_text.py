@@ -16,7 +16,7 @@ from acoustics.figures.crossover_start import start_sheet
 from acoustics.figures.style import named_curves
 from acoustics.report.start_papers import write_start
 from acoustics.storage import open_prediction
-from acoustics.studies.crossover_start import starting_points
+from acoustics.studies.crossover_start.study import starting_points
 from support.cases import CASES, make_case, make_driver
 from support.free_field import solve_free_field
 

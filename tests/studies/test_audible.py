@@ -16,9 +16,9 @@ from acoustics.case.design.model import (
     Surface,
 )
 from acoustics.prediction import predict
-from acoustics.studies.audible import NOTICED, audible
-from acoustics.studies.compare import compare
-from acoustics.studies.verdicts import heard_apart
+from acoustics.studies.comparison.audible import NOTICED, audible
+from acoustics.studies.comparison.compare import compare
+from acoustics.studies.comparison.verdicts import heard_apart
 from support.cases import make_case, make_driver, seat_at
 from support.kept_numbers import found_once
 
@@ -63,7 +63,7 @@ def test_half_a_decibel_decides_but_for_the_uncertainty(flat, decibels, heard):
     """0.5 dB: Zwicker & Fastl, Psychoacoustics, ch. 7 (from memory); 0.1 dB of solver error."""
     assert NOTICED == 0.5
     found = audible([flat, louder(flat, step(flat, decibels))])
-    assert found.heard is heard
+    assert found.is_audible is heard
     for each in found.differences:
         assert each.largest == pytest.approx(decibels / 2, abs=0.02)
         assert each.uncertainty == pytest.approx(0.1)
@@ -134,7 +134,7 @@ def test_a_floor_that_lies_lower_is_heard_at_the_seat(solve_free_field):
     bare = [
         each.assign(reflection=each.reflection * (each.path == "direct")) for each in (one, other)
     ]
-    assert not audible(bare).heard
+    assert not audible(bare).is_audible
 
 
 def test_cabinets_heard_apart_are_each_compared(solve_free_field):
@@ -175,7 +175,7 @@ def test_one_volume_control_leaves_the_balance_as_it_is(solve_free_field):
     found = audible([one, other])
     assert found.most.main
     assert found.most.largest == pytest.approx(by_hand / 2, abs=0.01)
-    assert found.heard is not False
+    assert found.is_audible is not False
 
 
 def test_farther_away_is_made_good_by_the_volume_control(solve_free_field):
@@ -210,7 +210,7 @@ def test_the_main_seat_comes_first_and_alone(solve_free_field):
     assert "the designs differ by 1.6 dB at " in text
     assert text.index("at the main seat in free") < text.index("3.0 dB at ")
     elsewhere = audible([one, louder(one, xr.where(one.seat == "end", more, 0.0), BOTH[1:])])
-    assert (elsewhere.heard, elsewhere.heard_at_main) == (True, False)
+    assert (elsewhere.is_audible, elsewhere.heard_at_main) == (True, False)
     assert "to be expected, but not at the main seat: " in heard_apart(elsewhere)
 
 

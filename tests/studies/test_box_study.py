@@ -15,9 +15,9 @@ from acoustics.source.alignments import closed_f3
 from acoustics.source.limits import LIMITS
 from acoustics.storage import open_prediction, save
 from acoustics.studies import box_study, find_box
-from acoustics.studies.box_search import Judged, cost_of, figure_of
-from acoustics.studies.box_variables import BOX
-from acoustics.studies.retuned import with_length
+from acoustics.studies.box.retuned import with_length
+from acoustics.studies.box.search import Judged, cost_of, figure_of
+from acoustics.studies.box.variables import BOX
 from support.boxes import AIR, AREA, FS, VAS, boxed, parameters, vented, with_enclosure
 
 B4 = 1 / math.sqrt(4 + 2 * math.sqrt(2))

@@ -8,7 +8,7 @@ import pytest
 
 from acoustics.case.design.model import FrequencyGrid
 from acoustics.listening import doubtful_bands
-from acoustics.studies.compare import compare
+from acoustics.studies.comparison.compare import compare
 from support.cases import make_case, make_driver, pass_branch
 from support.kept_numbers import found_once
 

@@ -21,10 +21,10 @@ from acoustics.case.design.model import (
 )
 from acoustics.conventions import RoundoverError
 from acoustics.prediction import predict
-from acoustics.studies.compare import compare
+from acoustics.studies.comparison.compare import compare
+from acoustics.studies.comparison.verdicts import dips
 from acoustics.studies.labels import file_name, labels_of
-from acoustics.studies.qualities import qualities_for, rank
-from acoustics.studies.verdicts import dips
+from acoustics.studies.yardsticks.qualities import qualities_for, rank
 from support.cases import make_case, make_driver, pass_branch, seat_at
 from support.kept_numbers import found_once
 

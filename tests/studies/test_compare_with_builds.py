@@ -19,11 +19,11 @@ from acoustics.case.objects.spreads import (
 from acoustics.conventions import RoundoverError
 from acoustics.prediction import predict
 from acoustics.report import comparison_csv, comparison_text
-from acoustics.studies.build_ends import ends_of
 from acoustics.studies.build_pairs.draws import paired_draws, shared
 from acoustics.studies.build_pairs.pairs import enough
 from acoustics.studies.build_pairs.words import about_builds
-from acoustics.studies.compare import compare
+from acoustics.studies.comparison.compare import compare
+from acoustics.studies.yardsticks.build_ends import ends_of
 from support.cases import make_case, make_driver, pass_branch, seat_at
 from support.free_field import solve_free_field
 
@@ -74,7 +74,7 @@ def test_less_than_builds_stray_by_is_no_difference(close):
     assert float(level.band_low[0]) < 0 < float(level.band_high[0])
     assert not close.table.differs.any()
     assert all(ranking.draw for ranking in close.rankings)
-    assert not close.audible.heard
+    assert not close.audible.is_audible
     assert (
         "None is better: in every quality the difference is within what builds stray by"
         in (close.sentences[0])
@@ -96,7 +96,7 @@ def test_more_than_builds_stray_by_is_found():
     assert len(ripple.best) == 1
     far = 1 - ripple.best[0]
     assert ripple.behind(far) > ripple.doubt(far) == ripple.behind(far) - ripple.left[far] > 0.1
-    assert result.audible.heard
+    assert result.audible.is_audible
     most = result.audible.most
     # 6 dB in half of the octaves leave 3 dB either way of the mean; of that up to 2 dB stray.
     assert 1.0 < most.stays < most.largest == pytest.approx(3.0, abs=0.8)

@@ -7,8 +7,8 @@ import pytest
 import xarray as xr
 
 from acoustics.case.design.model import FrequencyGrid, Surface
-from acoustics.studies import curves as of
-from acoustics.studies.compare import compare
+from acoustics.studies.comparison import curves as of
+from acoustics.studies.comparison.compare import compare
 from support.cases import make_case, make_driver, seat_at
 from support.kept_numbers import found_once
 

@@ -15,7 +15,7 @@ from acoustics.conventions import RoundoverError
 from acoustics.crossover.pass_filter import pass_response
 from acoustics.crossover.textbook import band_pass_gain
 from acoustics.prediction import predict
-from acoustics.studies.crossover_start import starting_points
+from acoustics.studies.crossover_start.study import starting_points
 from support.cases import CASES, make_case, make_driver, pass_branch
 from support.free_field import solve_baffled_piston, solve_free_field
 

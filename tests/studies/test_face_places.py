@@ -9,7 +9,7 @@ import pytest
 
 from acoustics.case.design.model import Cabinet, Chamfer
 from acoustics.conventions import RoundoverError
-from acoustics.studies.face_places import ALLOWED, IN_THE_WAY, OVER_EDGE, face_places
+from acoustics.studies.driver_map.face_places import ALLOWED, IN_THE_WAY, OVER_EDGE, face_places
 from support.cases import make_case, make_driver
 
 DRIVERS = (

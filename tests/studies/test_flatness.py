@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from acoustics.studies.face_places import ALLOWED, IN_THE_WAY, face_places
-from acoustics.studies.flatness import best_place
+from acoustics.studies.driver_map.face_places import ALLOWED, IN_THE_WAY, face_places
+from acoustics.studies.driver_map.flatness import best_place
 from support.cases import make_case, make_driver
 
 DRIVERS = (

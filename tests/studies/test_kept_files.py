@@ -15,8 +15,8 @@ from acoustics.studies.crossover_fit import kept as fits
 from acoustics.studies.crossover_fit.outcome import Outcome
 from acoustics.studies.kept_files import KeptFiles, kept_files
 from acoustics.studies.layout_search import kept as layouts
-from acoustics.studies.store import open_store
-from acoustics.studies.sweep_work import Done
+from acoustics.studies.sweeps.store import open_store
+from acoustics.studies.sweeps.work import Done
 from acoustics.studies.tolerance import kept as builds
 from acoustics.studies.tolerance.work import Done as Built
 

@@ -13,8 +13,8 @@ import acoustics as ac
 from acoustics.case.design.place_model import Place
 from acoustics.studies.layout_search.optimiser import judged_aims
 from acoustics.studies.layout_search.question import checked_question
-from acoustics.studies.layout_search.stand import stand_of
 from acoustics.studies.layout_search.tabled import tabled
+from acoustics.studies.layout_search.variant import variant_of
 from support.cases import CASES
 
 ALIKE = 0.02
@@ -39,9 +39,9 @@ def test_no_place_and_no_pair_of_places_of_a_grid_is_better():
     assert best <= float(mapped.spot_relative_ripple.sel(spot="best")) + ALIKE
 
     asked = checked_question(case, Place(against=None))
-    stand = stand_of(case, asked, None, (asked.aim,))
-    tables = tabled(stand, (asked.aim,), stand.allowed.boxes)
-    tweeter, woofer = (lattice(box) for box in stand.allowed.boxes)
+    variant = variant_of(case, asked, None, (asked.aim,))
+    tables = tabled(variant, (asked.aim,), variant.allowed.boxes)
+    tweeter, woofer = (lattice(box) for box in variant.allowed.boxes)
     # Cabinet, axis and window are symmetrical: the right half stands for both.
     rows = np.concatenate(
         [
@@ -49,7 +49,7 @@ def test_no_place_and_no_pair_of_places_of_a_grid_is_better():
             for at in tweeter[tweeter[:, 0] > -1e-9]
         ]
     )
-    rows = rows[stand.shortfall(rows) <= 0]
+    rows = rows[variant.shortfall(rows) <= 0]
     assert len(rows) > 30_000
     least = min(judged_aims(tables, part).min() for part in np.array_split(rows, 40))
     assert best <= least + ALIKE

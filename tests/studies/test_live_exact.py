@@ -16,9 +16,10 @@ from acoustics.listening.crossovers import crossovers
 from acoustics.listening.height_window import height_window
 from acoustics.listening.levels import level
 from acoustics.listening.listeners import heard
-from acoustics.studies import face_places
+from acoustics.studies.driver_map import face_places
+from acoustics.studies.driver_map.study import placement_map
 from acoustics.studies.layout_search.question import checked_question
-from acoustics.studies.layout_search.stand import stand_of
+from acoustics.studies.layout_search.variant import variant_of
 from acoustics.studies.live.draft import Edges
 from acoustics.studies.live.drafts import draft_of, drafted
 from acoustics.studies.live.exact import exact_curves, heard_case
@@ -26,7 +27,6 @@ from acoustics.studies.live.grid import AXIS_ANGLES, page_frequencies, page_heig
 from acoustics.studies.live.saving import saved_text
 from acoustics.studies.live.stopping import Stopped
 from acoustics.studies.live.under import map_under
-from acoustics.studies.placement import placement_map
 from support.cases import CASES
 from support.live import narrow_case
 
@@ -134,7 +134,7 @@ def test_figures_are_those_of_a_search_for_the_same_layout():
     figures = exact_curves(case, draft).figures
     found = replace(drafted(case, draft), frequencies=page_frequencies(case))
     asked = checked_question(found, Place(moved=(Moved("tweeter"),)))
-    stand = stand_of(found, asked, None, FIGURES)
+    stand = variant_of(found, asked, None, FIGURES)
     same = stand.exactly(np.array([draft.places[0]]), FIGURES)
     for name in FIGURES:
         # Sources act where the drivers are, or listeners in their place: alike to the accuracy.

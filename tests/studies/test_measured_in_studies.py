@@ -13,8 +13,8 @@ from acoustics.case.design.model import FrequencyGrid, ReferenceAxis
 from acoustics.case.varied import with_home
 from acoustics.prediction import predict
 from acoustics.report.sweep import how_sure
+from acoustics.studies.driver_map.scene import scene_of
 from acoustics.studies.remembered import Remembered
-from acoustics.studies.scene import scene_of
 from support.boxes import boxed, parameters
 from support.cases import make_case, make_driver
 from support.free_field import solve_baffled_piston

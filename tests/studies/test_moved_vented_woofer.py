@@ -10,10 +10,10 @@ import pytest
 from acoustics.case.design.model import Branch, FrequencyGrid, PassFilter, Placement, Surface
 from acoustics.listening import band_level
 from acoustics.prediction import predict
-from acoustics.studies.face_places import face_places
-from acoustics.studies.moved import ask
-from acoustics.studies.placement import Yardstick, judged, window_directions
-from acoustics.studies.scene import scene_of
+from acoustics.studies.driver_map.face_places import face_places
+from acoustics.studies.driver_map.moved import ask
+from acoustics.studies.driver_map.scene import scene_of
+from acoustics.studies.driver_map.study import Yardstick, judged, window_directions
 from support.boxes import FS, parameters, vented
 from support.cases import make_driver, pass_branch
 

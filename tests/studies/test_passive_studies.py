@@ -18,9 +18,9 @@ from acoustics.studies import box_study
 from acoustics.studies.compatibility.electrical import GRID, impedance_lines
 from acoustics.studies.compatibility.ways import ways_of
 from acoustics.studies.crossover_fit.scene import bare_case
-from acoustics.studies.placement import window_directions
-from acoustics.studies.scene import scene_of
-from acoustics.studies.sweep_run import run_sweep
+from acoustics.studies.driver_map.scene import scene_of
+from acoustics.studies.driver_map.study import window_directions
+from acoustics.studies.sweeps.run import run_sweep
 from support.boxes import FS, parameters, vented
 from support.cases import make_case, make_driver
 from support.free_field import solve_free_field

@@ -30,7 +30,7 @@ from acoustics.listening.standard_curves import LISTENING_WINDOW, responses
 from acoustics.listening.symmetry import mirrored_difference
 from acoustics.prediction import predict
 from acoustics.storage import open_prediction, save
-from acoustics.studies.placement import METRICS, placement_map, window_directions
+from acoustics.studies.driver_map.study import METRICS, placement_map, window_directions
 from support.cases import make_case, make_driver
 
 FREQUENCIES = FrequencyGrid(lowest=150.0, highest=12_000.0, per_octave=12)
@@ -186,7 +186,7 @@ def test_the_map_explains_itself_and_survives_the_disk(mapped, tmp_path):
         if variable.dtype.kind in "fi" and variable.dims:
             assert variable.attrs.get("long_name")
             assert variable.attrs.get("units")
-    again = open_prediction(save(found, tmp_path / "placement.nc"))
+    again = open_prediction(save(found, tmp_path / "map.nc"))
     assert again.attrs["moved"] == name
     np.testing.assert_array_equal(again.relative_ripple, found.relative_ripple)
     assert again.zone.dtype == np.int8
@@ -243,7 +243,7 @@ def test_what_cannot_be_mapped_is_said_before_solving(monkeypatch, name, how, me
     def never(*_, **__):
         raise AssertionError("solved before the map was checked")
 
-    monkeypatch.setattr("acoustics.studies.placement.scene_of", never)
+    monkeypatch.setattr("acoustics.studies.driver_map.study.scene_of", never)
     with pytest.raises(RoundoverError, match=message):
         placement_map(CASES["electrical slopes"], name, **how)
     with pytest.raises(RoundoverError, match="no reflecting floor"):

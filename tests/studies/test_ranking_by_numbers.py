@@ -8,9 +8,15 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.studies.qualities import QUALITIES, Quality, qualities_for, quality_of, rank
-from acoustics.studies.verdicts import figure
+from acoustics.studies.comparison.verdicts import figure
 from acoustics.studies.wording import number
+from acoustics.studies.yardsticks.qualities import (
+    QUALITIES,
+    Quality,
+    qualities_for,
+    quality_of,
+    rank,
+)
 
 
 def ranking(values, uncertainties, better="nearer zero", at_least=None, above=None):

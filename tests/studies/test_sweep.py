@@ -10,12 +10,12 @@ import xarray as xr
 import acoustics as ac
 from acoustics.case import read_case
 from acoustics.case.design.sweep_model import Sample, SweptKey
-from acoustics.listening import first_answers, judge_aims
+from acoustics.listening import judge_aims, key_figures
 from acoustics.storage import open_prediction
-from acoustics.studies import sweep_size
-from acoustics.studies.space import draw, space_of
-from acoustics.studies.sweep_figures import FIGURES
-from acoustics.studies.sweep_run import run_sweep
+from acoustics.studies.sweeps import size as sweep_size
+from acoustics.studies.sweeps.figures import FIGURES
+from acoustics.studies.sweeps.run import run_sweep
+from acoustics.studies.sweeps.space import draw, space_of
 from support.free_field import solve_free_field
 from support.sweeps import (
     CORNERS,
@@ -63,7 +63,7 @@ def test_a_point_has_the_numbers_of_the_design_written_by_hand(found, tmp_path):
     file.write_text(text.replace("2.2 kHz", "2 kHz").replace("[sweep]", ""), encoding="utf-8")
     case = read_case(file)
     prediction = ac.predict(case, solve=solve_free_field)
-    answers = first_answers(case, prediction)
+    answers = key_figures(case, prediction)
     point = found.sel(offset=0.04, corner=2000.0)
     for name in FIGURES:
         if name in answers and not answers[name].ndim:
@@ -97,7 +97,7 @@ def test_what_moves_no_field_is_solved_once(found, solver):
 
 
 def test_points_of_one_field_in_several_blocks_are_solved_once(tmp_path, monkeypatch):
-    monkeypatch.setattr("acoustics.studies.sweep_run.block_size", lambda *_: 2)
+    monkeypatch.setattr("acoustics.studies.sweeps.run.block_size", lambda *_: 2)
     solver = Counted()
     found = run_sweep(swept_case(tmp_path, CORNERS), tmp_path, inline, solve=solver)
     assert len(list((tmp_path / "blocks").glob("*.npz"))) == 3

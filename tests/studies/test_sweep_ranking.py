@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from acoustics.studies.qualities import Quality
-from acoustics.studies.sweep_ranking import QUALITIES, key_names, keys_at, standing, standings
+from acoustics.studies.sweeps.ranking import QUALITIES, key_names, keys_at, standing, standings
+from acoustics.studies.yardsticks.qualities import Quality
 
 RIPPLE = Quality("evenness", "window_ripple", "lower", "dB")
 

@@ -16,11 +16,11 @@ import numpy as np
 import pytest
 
 from acoustics.conventions import RoundoverError
-from acoustics.studies import sweep_run as front
-from acoustics.studies.store import open_store
-from acoustics.studies.sweep_figures import count_of
-from acoustics.studies.sweep_run import run_sweep
-from acoustics.studies.sweep_work import Done
+from acoustics.studies.sweeps import run as front
+from acoustics.studies.sweeps.figures import count_of
+from acoustics.studies.sweeps.run import run_sweep
+from acoustics.studies.sweeps.store import open_store
+from acoustics.studies.sweeps.work import Done
 from support.sweeps import CORNERS, DESIGN, OFFSETS, Counted, alive, inline, swept_case, until
 
 TESTS = Path(__file__).parents[1]
@@ -33,8 +33,8 @@ def quick_figures(case, prediction):
 
 @pytest.fixture(autouse=True)
 def in_small_blocks(monkeypatch):
-    monkeypatch.setattr("acoustics.studies.sweep_work.figures_of", quick_figures)
-    monkeypatch.setattr("acoustics.studies.sweep_run.block_size", lambda *_: 1)
+    monkeypatch.setattr("acoustics.studies.sweeps.work.figures_of", quick_figures)
+    monkeypatch.setattr("acoustics.studies.sweeps.run.block_size", lambda *_: 1)
 
 
 @pytest.fixture(scope="module")
@@ -42,8 +42,8 @@ def finished(tmp_path_factory):
     """Folder of an uninterrupted run."""
     folder = tmp_path_factory.mktemp("finished")
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("acoustics.studies.sweep_work.figures_of", quick_figures)
-        patch.setattr("acoustics.studies.sweep_run.block_size", lambda *_: 1)
+        patch.setattr("acoustics.studies.sweeps.work.figures_of", quick_figures)
+        patch.setattr("acoustics.studies.sweeps.run.block_size", lambda *_: 1)
         run_sweep(swept_case(folder, OFFSETS + CORNERS), folder / "out", inline, solve=Counted())
     return folder / "out"
 
@@ -180,7 +180,7 @@ def test_a_second_process_is_refused(case, tmp_path):
 def test_the_lock_ends_with_the_process_that_held_it(tmp_path):
     hold = (
         "import sys, time; from pathlib import Path; "
-        "from acoustics.studies.store import open_store\n"
+        "from acoustics.studies.sweeps.store import open_store\n"
         f"with open_store(Path({str(tmp_path)!r}), '1' * 64, 'x'):\n"
         "    print(flush=True); time.sleep(60)"
     )
@@ -234,7 +234,8 @@ KILLED = f"""
 import os, signal, sys
 sys.path.insert(0, {str(TESTS)!r})
 from pathlib import Path
-from acoustics.studies import sweep_run, sweep_work
+from acoustics.studies.sweeps import run as sweep_run
+from acoustics.studies.sweeps import work as sweep_work
 from studies.test_sweep_store import quick_figures
 from support.sweeps import Counted, inline
 from acoustics.case import read_case

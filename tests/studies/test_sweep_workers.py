@@ -14,10 +14,11 @@ import xarray as xr
 import acoustics as ac
 from acoustics.conventions import RoundoverError
 from acoustics.storage import open_prediction
-from acoustics.studies import cluster, sweep_run
-from acoustics.studies.local_workers import local_workers
-from acoustics.studies.sweep_run import run_sweep
-from acoustics.studies.sweep_work import work_on
+from acoustics.studies.sweeps import run as sweep_run
+from acoustics.studies.sweeps.run import run_sweep
+from acoustics.studies.sweeps.work import work_on
+from acoustics.studies.workers import cluster
+from acoustics.studies.workers.local_workers import local_workers
 from support.free_field import solve_free_field
 from support.sweeps import (
     CORNERS,
@@ -147,7 +148,7 @@ def test_two_workers_of_a_cluster_give_the_same_and_one_may_be_killed(
     run_sweep(
         case,
         tmp_path / "out",
-        lambda: cluster.cluster_workers("local", 2),
+        lambda: cluster.cluster_workers("local", 2, work_on),
         solve=deadly_free_field,
     )
     assert (tmp_path / "pids" / "victim").exists()

@@ -11,17 +11,17 @@ import acoustics as ac
 from acoustics.measurement.tuning import Given, circuit_impedance
 from acoustics.prediction.passive import passive_of
 from acoustics.source import motion_of
-from acoustics.studies.verification.enclosures.anomalies_found import (
-    NOTHING_NEAR,
-    anomalies_found,
-    modes_of,
-)
 from acoustics.studies.verification.enclosures.impedance_found import (
     enclosures_found,
     load_of,
     tuning_dataset,
 )
 from acoustics.studies.verification.enclosures.terminals import Way, designed_impedance, way_to
+from acoustics.studies.verification.enclosures.wrinkles_found import (
+    NOTHING_NEAR,
+    modes_of,
+    wrinkles_found,
+)
 from acoustics.studies.verification.readings.readings import ImpedanceReading, Readings
 from support.cases import CASES
 from support.circuits import circuit_impedance as by_library
@@ -140,7 +140,7 @@ def test_a_box_at_the_loudspeakers_terminals(passive, load, volume, length, has_
     assert found.trusted[1] < 2000
     data = tuning_dataset(passive, [found])
     assert float(data.measured.sel(figure="tuning")[0]) == tuning.measured.value
-    assert not anomalies_found(passive, reading, [found], load=load)
+    assert not wrinkles_found(passive, reading, [found], load=load)
 
 
 def test_a_band_without_peaks_has_a_reason_in_place_of_figures(passive, load):
@@ -170,13 +170,13 @@ def test_a_wrinkle_is_told_with_the_mode_that_is_near(passive):
     seen = planted(at_terminals(passive, load), 1.01 * wave.frequency, 0.12, 30.0)
     reading = readings_of(None, noisy(planted(seen, empty, 0.12j, 25.0)))
     near, nothing = sorted(
-        anomalies_found(passive, reading, enclosures_found(passive, reading, load=load), load=load),
-        key=lambda each: -each.anomaly.frequency,
+        wrinkles_found(passive, reading, enclosures_found(passive, reading, load=load), load=load),
+        key=lambda each: -each.wrinkle.frequency,
     )
-    assert near.anomaly.frequency == pytest.approx(1.01 * wave.frequency, rel=0.005)
+    assert near.wrinkle.frequency == pytest.approx(1.01 * wave.frequency, rel=0.005)
     assert wave in near.causes
     assert "standing wave" in near.words
-    assert nothing.anomaly.frequency == pytest.approx(empty, rel=0.005)
+    assert nothing.wrinkle.frequency == pytest.approx(empty, rel=0.005)
     assert NOTHING_NEAR in nothing.words
 
 
@@ -196,7 +196,7 @@ def test_every_box_of_a_case_with_amplifiers_for_all():
         )
         assert len(found.words) == 1
         assert "as it should be" in found.words[0]
-        assert not anomalies_found(case, reading, [found], load=load)
+        assert not wrinkles_found(case, reading, [found], load=load)
     passive = found.figure("passive_resonance")
     assert "does not tell it" in passive.measured.reason
     (silent, other) = enclosures_found(case, readings_of(None, motion.impedance[0]), load=load)

@@ -9,7 +9,7 @@ from functools import partial
 
 import pytest
 
-from acoustics.studies.local_workers import local_workers
+from acoustics.studies.workers.local_workers import local_workers
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no signal masks")
 

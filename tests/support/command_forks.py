@@ -43,9 +43,9 @@ def stand_ins():
     """Put quick things in place of the field solver, of worker processes and of most figures."""
     import acoustics.field
     import acoustics.figures as figures
-    import acoustics.studies.local_workers as workers
-    import acoustics.studies.sweep_run as sweep
+    import acoustics.studies.sweeps.run as sweep
     import acoustics.studies.tolerance.run as tolerance
+    import acoustics.studies.workers.local_workers as workers
     from support.free_field import solve_free_field
     from support.sweeps import inline
 

@@ -16,8 +16,8 @@ EQUAL: dict[str, str] = {
     "listening/overlap.py: LtE → Lt in np.abs(apart) <= OVERLAP": (
         "computed levels at sampled frequencies are never apart by the limit to the last digit"
     ),
-    "studies/flatness.py: Gt → GtE in sense > 0": "the sense is either 1 or −1, never 0",
-    "studies/sweep_ranking.py: True → False in strict=True": (
+    "studies/driver_map/flatness.py: Gt → GtE in sense > 0": "the sense is either 1 or −1, never 0",
+    "studies/sweeps/ranking.py: True → False in strict=True": (
         "a place has one index for each dimension, so there is nothing to be refused"
     ),
 }

@@ -11,8 +11,8 @@ import xarray as xr
 
 from acoustics.case.design.model import Case
 from acoustics.prediction import predict
-from acoustics.studies import compare
-from acoustics.studies.numbers import numbers_of
+from acoustics.studies.comparison import compare
+from acoustics.studies.yardsticks.rated_figures import numbers_of
 
 
 @contextmanager

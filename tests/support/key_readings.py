@@ -12,7 +12,7 @@ import xarray as xr
 
 import acoustics as ac
 from acoustics.case.design.model import BAND
-from acoustics.listening import band_level, first_answers, loudest, off_axis_level
+from acoustics.listening import band_level, key_figures, loudest, off_axis_level
 from acoustics.listening.brief import reach
 from acoustics.listening.input_impedance import lowest_impedance
 from acoustics.listening.standard_curves import window_pressure
@@ -37,7 +37,7 @@ class Scene:
 
     @cached_property
     def answers(self) -> xr.Dataset:
-        return first_answers(self.case, self.prediction)
+        return key_figures(self.case, self.prediction)
 
     @cached_property
     def curves(self) -> xr.Dataset:

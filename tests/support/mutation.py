@@ -72,7 +72,11 @@ PARTS = {
         ),
     ),
     "metrics": Part(
-        ("studies/flatness.py", "studies/qualities.py", "studies/sweep_ranking.py"),
+        (
+            "studies/driver_map/flatness.py",
+            "studies/yardsticks/qualities.py",
+            "studies/sweeps/ranking.py",
+        ),
         (
             "tests/studies/test_flatness.py",
             "tests/studies/test_ranking_by_numbers.py",

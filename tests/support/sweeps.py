@@ -14,7 +14,7 @@ from typing import Any
 import xarray as xr
 
 from acoustics.case import Case, read_case
-from acoustics.studies.sweep_work import Block, Done, work_on
+from acoustics.studies.sweeps.work import Block, Done, work_on
 from support.free_field import solve_free_field
 
 DESIGN = """\

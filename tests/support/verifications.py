@@ -10,14 +10,15 @@ import numpy as np
 import xarray as xr
 
 from acoustics.conventions import SCHEMA
-from acoustics.studies.named import named
+from acoustics.prediction.labels import labelled
 from acoustics.studies.verification.aims.aim_measured import AIMS_MEASURED
 from acoustics.studies.verification.crossings.words import CROSSOVER_FOUND
 from acoustics.studies.verification.diagnosis.dataset import DIAGNOSIS
 from acoustics.studies.verification.enclosures.impedance_found import TUNING
+from acoustics.studies.verification.enclosures.wrinkles_dataset import WRINKLES
 from acoustics.studies.verification.healthy.aligned_dataset import ALIGNED
 from acoustics.studies.verification.healthy.bands import BANDED
-from acoustics.studies.verification.study import NOTES, WRINKLES
+from acoustics.studies.verification.study import NOTES
 from support.verification_pieces import aims, crossover, tuning, wrinkles
 
 FREQUENCY = np.geomspace(20.0, 20_000.0, 31)
@@ -102,7 +103,7 @@ def verification(
     }
     table = {**DIAGNOSIS, **ALIGNED, **BANDED, **AIMS_MEASURED, **CROSSOVER_FOUND, **WRINKLES}
     table |= {**of_tuning, **NOTES}
-    return named(arrays, table).assign_attrs(
+    return labelled(arrays, {}, {}, table).assign_attrs(
         title=title,
         verdict=verdict,
         sure=int(sure),

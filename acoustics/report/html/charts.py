@@ -22,8 +22,8 @@ from acoustics.listening import (
     standard_curves,
 )
 from acoustics.listening.loudest import some_limit_known
+from acoustics.listening.surfaces import surfaces_of
 from acoustics.report.html.content import Chart, Curve
-from acoustics.studies.surfaces import surfaces_of
 from acoustics.studies.wording import amount, hertz
 
 LEVEL = "Level in dB re 20 µPa"

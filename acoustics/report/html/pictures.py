@@ -20,9 +20,9 @@ from acoustics.figures.sheets import (
     over_height_sheet,
     room_sheet,
 )
+from acoustics.listening.surfaces import surfaces_of
 from acoustics.report.html.content import Picture
 from acoustics.report.html.sheet_svg import sheet_svg, told_svg
-from acoustics.studies.surfaces import surfaces_of
 from acoustics.studies.wording import listed
 
 WAYS = {"horizontal": "round the sides", "vertical": "over the top"}

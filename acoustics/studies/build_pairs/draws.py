@@ -8,7 +8,7 @@ import numpy as np
 from scipy.special import ndtri
 
 from acoustics.case.design.tolerance_model import Spread, Tolerance
-from acoustics.studies.sweep_dataset import distinct
+from acoustics.studies.sweeps.dataset import distinct
 
 LISTENER = ("ear height", "distance", "temperature")
 """Kinds of spreads that are of the listener or the air."""

@@ -20,12 +20,12 @@ from acoustics.prediction.fields import Solve
 from acoustics.prediction.receivers import aside_ear
 from acoustics.studies.build_pairs.draws import paired_draws
 from acoustics.studies.build_pairs.work import Done, Question, Shapes, work_on
-from acoustics.studies.crew import crew_of
-from acoustics.studies.listening_positions import Positions
-from acoustics.studies.numbers import UNCERTAINTY
-from acoustics.studies.table import OPEN
 from acoustics.studies.tolerance.makings import makings_of
 from acoustics.studies.tolerance.tell import Tell
+from acoustics.studies.workers.crew import crew_of
+from acoustics.studies.yardsticks.listening_positions import Positions
+from acoustics.studies.yardsticks.rated_figures import UNCERTAINTY
+from acoustics.studies.yardsticks.table import OPEN
 
 BEYOND = 3
 """builds beyond each end of the band, at least: fewer say nothing of where it lies"""

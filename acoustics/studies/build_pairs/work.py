@@ -12,10 +12,10 @@ from acoustics.conventions import RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.listening import Listener
 from acoustics.prediction.predict import predict
-from acoustics.studies.listening_positions import Positions, played
-from acoustics.studies.numbers import plain_numbers
-from acoustics.studies.sweep_work import reason_of
+from acoustics.studies.reasons import reason_of
 from acoustics.studies.tolerance.makings import Makings, build_of
+from acoustics.studies.yardsticks.listening_positions import Positions, played
+from acoustics.studies.yardsticks.rated_figures import plain_numbers
 
 Shapes = Mapping[str, tuple[tuple[str, ...], tuple[int, ...]]]
 """Name of a number → its dims and how many there are of each."""

@@ -14,7 +14,6 @@ from acoustics.case.design.network_model import Element
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import Progress, usable_cores
 from acoustics.prediction.fields import Solve
-from acoustics.studies.crew import Crew, crew_of
 from acoustics.studies.crossover_fit.aims import Residuals
 from acoustics.studies.crossover_fit.candidates import Candidate, candidates_of, spans_of
 from acoustics.studies.crossover_fit.kept import KIND, LAYOUT, arrays_of, outcome_of
@@ -25,6 +24,7 @@ from acoustics.studies.crossover_fit.score import price_of, score_of
 from acoustics.studies.crossover_fit.search import found_all_over, found_near, snapped
 from acoustics.studies.kept_files import KeptFiles, kept_files
 from acoustics.studies.remembered import Remembered
+from acoustics.studies.workers.crew import Crew, crew_of
 
 FINALISTS = 4
 """candidates that are searched all over and put into standard parts"""

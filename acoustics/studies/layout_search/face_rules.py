@@ -11,7 +11,7 @@ from acoustics.cabinet.inside import walled
 from acoustics.case.design.model import Case
 from acoustics.case.geometry.mouths import port_mouth
 from acoustics.case.geometry.shape import body_of, faces_of, pistons_of
-from acoustics.studies.face_places import LEAST_ROOM, MEETS, both_sides_of
+from acoustics.studies.driver_map.face_places import LEAST_ROOM, MEETS, both_sides_of
 from acoustics.studies.layout_search.rule import AT, Rule, in_mm
 from acoustics.studies.layout_search.sites import Site
 

@@ -12,9 +12,14 @@ from acoustics.listening.levels import decibels
 from acoustics.listening.ripple import ripple_and_tilt
 from acoustics.listening.symmetry import mirrored_difference
 from acoustics.listening.window_ripple import both_ripples
-from acoustics.studies.heard_sound import at_the_seats, floor_dips, seat_levels, sound_of
-from acoustics.studies.moved import Fields
-from acoustics.studies.scene import Scene
+from acoustics.studies.driver_map.moved import Fields
+from acoustics.studies.driver_map.scene import Scene
+from acoustics.studies.driver_map.with_the_others import (
+    at_the_seats,
+    floor_dips,
+    seat_levels,
+    sound_of,
+)
 
 SENSE: dict[Quality, int] = {
     "ripple off axis": 1,

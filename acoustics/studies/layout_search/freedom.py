@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from acoustics.studies.flatness import LEAST_WORSE, SHARE_WORSE
+from acoustics.studies.driver_map.flatness import LEAST_WORSE, SHARE_WORSE
 from acoustics.studies.layout_search.answer import Freedom
 from acoustics.studies.layout_search.figures import SENSE
 from acoustics.studies.layout_search.optimiser import judged_aims
-from acoustics.studies.layout_search.stand import Stand
 from acoustics.studies.layout_search.tabled import tabled
 from acoustics.studies.layout_search.variables import Variable
+from acoustics.studies.layout_search.variant import Variant
 
 STEP = 2.5e-3
 """m: between places along a line, solved, that others are interpolated from"""
@@ -26,30 +26,30 @@ def within_of(aim: float, sense: int) -> float:
     return max(LEAST_WORSE, SHARE_WORSE * abs(aim) if sense > 0 else 0.0)
 
 
-def freedom_of(stand: Stand, row: np.ndarray) -> tuple[Freedom, ...]:
+def freedom_of(variant: Variant, row: np.ndarray) -> tuple[Freedom, ...]:
     """How far each value of a layout may go until its aim is worse, all others kept.
 
     Fields along each line are solved every 2.5 mm and interpolated between.
 
     Args:
-        stand: the cabinet.
+        variant: the cabinet.
         row: the layout's values.
     """
-    return tuple(_alone(stand, row, number) for number in range(len(stand.unknowns.variables)))
+    return tuple(_alone(variant, row, number) for number in range(len(variant.unknowns.variables)))
 
 
-def _alone(stand: Stand, row: np.ndarray, number: int) -> Freedom:
-    variable = stand.unknowns.variables[number]
-    aim = stand.asked.aim
+def _alone(variant: Variant, row: np.ndarray, number: int) -> Freedom:
+    variable = variant.unknowns.variables[number]
+    aim = variant.asked.aim
     boxes = [
         np.array([[at, at] for at in row[2 * n : 2 * n + 2]])
-        for n in range(len(stand.unknowns.sites))
+        for n in range(len(variant.unknowns.sites))
     ]
     if variable.kind in ("right", "up"):
         axis = 0 if variable.kind == "right" else 1
         low, high = min(variable.low, row[number]), max(variable.high, row[number])
         boxes[variable.owner][axis] = low, high
-    line = tabled(stand, (aim,), boxes, STEP)
+    line = tabled(variant, (aim,), boxes, STEP)
     best = float(judged_aims(line, row[None])[0, 0])
     within = within_of(best, SENSE[aim])
     found, told = {}, {}
@@ -57,7 +57,7 @@ def _alone(stand: Stand, row: np.ndarray, number: int) -> Freedom:
         values = _towards(variable, row[number], end)
         rows = np.repeat(row[None], values.size, axis=0)
         rows[:, number] = values
-        good = stand.shortfall(rows) <= 0
+        good = variant.shortfall(rows) <= 0
         aims = np.full(values.size, np.nan)
         if good.any():
             aims[good] = judged_aims(line, rows[good])[:, 0]

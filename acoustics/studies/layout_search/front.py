@@ -8,24 +8,24 @@ import numpy as np
 
 from acoustics.studies.layout_search.optimiser import not_beaten
 from acoustics.studies.layout_search.rounded import nearest_sawn
-from acoustics.studies.layout_search.stand import Stand
+from acoustics.studies.layout_search.variant import Variant
 
 TOLD = 12
 """layouts of a front that are solved by themselves and told, at most"""
 
 
 def front_of(
-    judged: Sequence[tuple[Stand, np.ndarray, np.ndarray]],
-    known: Sequence[tuple[Stand, np.ndarray]],
-) -> list[tuple[Stand, np.ndarray]]:
+    judged: Sequence[tuple[Variant, np.ndarray, np.ndarray]],
+    known: Sequence[tuple[Variant, np.ndarray]],
+) -> list[tuple[Variant, np.ndarray]]:
     """Layouts of the front, spread over it, its ends among them, rounded to what can be sawn.
 
     Args:
-        judged: of each stand, the rows and aims (less being better) of all layouts judged.
+        judged: of each variant, the rows and aims (less being better) of all layouts judged.
         known: layouts that are to be on it if nothing beats them.
     """
     rows = [row for _, some, _ in judged for row in some]
-    stands = [stand for stand, some, _ in judged for _ in some]
+    variants = [variant for variant, some, _ in judged for _ in some]
     aims = np.concatenate([each for _, _, each in judged])
     kept = not_beaten(aims)
     _, scale = ends_of(aims)
@@ -33,7 +33,7 @@ def front_of(
     along = np.concatenate([[0.0], np.cumsum(steps)])
     wanted = np.linspace(0.0, along[-1], min(TOLD, kept.size))
     chosen = np.unique([int(np.abs(along - at).argmin()) for at in wanted])
-    spread = [(stands[n], nearest_sawn(stands[n], rows[n])) for n in kept[chosen]]
+    spread = [(variants[n], nearest_sawn(variants[n], rows[n])) for n in kept[chosen]]
     return [*known, *spread]
 
 

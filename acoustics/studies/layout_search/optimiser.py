@@ -13,9 +13,9 @@ from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import usable_cores
 from acoustics.studies.layout_search.figures import SENSE
 from acoustics.studies.layout_search.places import drawn_layouts
-from acoustics.studies.layout_search.stand import Stand
 from acoustics.studies.layout_search.tabled import Tabled
 from acoustics.studies.layout_search.variables import Variable
+from acoustics.studies.layout_search.variant import Variant
 
 CROWD, FOR_EACH = 24, 10
 """layouts that are looked at together: the first, and so many more for every unknown"""
@@ -76,39 +76,39 @@ class Archive:
 
 @dataclass(frozen=True)
 class Optimiser:
-    """A search on one stand, by tables; what it judges goes to the archive."""
+    """A search on one variant, by tables; what it judges goes to the archive."""
 
     tabled: Tabled
     archive: Archive
     draw: np.random.Generator
 
     @property
-    def stand(self) -> Stand:
+    def variant(self) -> Variant:
         """What is searched."""
-        return self.tabled.stand
+        return self.tabled.variant
 
     @property
     def free(self) -> np.ndarray:
         """Which unknowns have a span, (unknown,)."""
-        return np.array([each.high > each.low for each in self.stand.unknowns.variables])
+        return np.array([each.high > each.low for each in self.variant.unknowns.variables])
 
     def rows(self, shares: np.ndarray) -> np.ndarray:
         """Values of the unknowns from shares (layout, free unknown) of their spans."""
-        variables = self.stand.unknowns.variables
+        variables = self.variant.unknowns.variables
         every = np.zeros((len(shares), len(variables)))
         every[:, self.free] = np.clip(shares, 0.0, 1.0)
         return np.stack([each.value(every[:, n]) for n, each in enumerate(variables)], axis=1)
 
     def shares(self, rows: np.ndarray) -> np.ndarray:
         """The other way round."""
-        variables = self.stand.unknowns.variables
+        variables = self.variant.unknowns.variables
         every = np.stack([each.share(rows[:, n]) for n, each in enumerate(variables)], axis=1)
         answer: np.ndarray = np.clip(every, 0.0, 1.0)[:, self.free]
         return answer
 
     def cost(self, rows: np.ndarray, cost: Cost) -> np.ndarray:
         """What layouts cost, (layout,); those that break a rule are not judged."""
-        lack = self.stand.shortfall(rows)
+        lack = self.variant.shortfall(rows)
         answer = FORBIDDEN * (1.0 + lack)
         good = lack <= 0
         if good.any():
@@ -119,9 +119,9 @@ class Optimiser:
 
     def drawn(self, count: int) -> np.ndarray:
         """Layouts that keep to the rules, drawn at random, (layout, unknown)."""
-        stand = self.stand
-        places = drawn_layouts(stand.rules, stand.allowed, count, self.draw)
-        others = stand.unknowns.variables[2 * len(stand.unknowns.sites) :]
+        variant = self.variant
+        places = drawn_layouts(variant.rules, variant.allowed, count, self.draw)
+        others = variant.unknowns.variables[2 * len(variant.unknowns.sites) :]
         rest = [each.value(self.draw.random(len(places))) for each in others]
         return np.concatenate(
             [places.reshape(len(places), -1), *(x[:, None] for x in rest)], axis=1
@@ -157,7 +157,7 @@ class Optimiser:
         steps along single unknowns beside those that are drawn: the cost has kinks and rules, and
         a crowd is judged at hardly more time than a single layout.
         """
-        every = zip(self.stand.unknowns.variables, self.free, strict=True)
+        every = zip(self.variant.unknowns.variables, self.free, strict=True)
         first = np.array([_first_step(variable) for variable, free in every if free])
         ways = np.concatenate([np.eye(first.size), -np.eye(first.size)])
         found = []

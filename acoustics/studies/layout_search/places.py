@@ -10,7 +10,7 @@ import numpy as np
 
 from acoustics.case.text.phrases import listed
 from acoustics.conventions import RoundoverError
-from acoustics.studies.face_places import LEAST_ROOM
+from acoustics.studies.driver_map.face_places import LEAST_ROOM
 from acoustics.studies.layout_search.rule import Rule
 from acoustics.studies.layout_search.sites import Site
 

@@ -12,7 +12,7 @@ from acoustics.case.text.units import hertz
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.branch import branches_of
 from acoustics.listening.bands import why_not_covered, why_not_followed
-from acoustics.studies.face_places import driver_index
+from acoustics.studies.driver_map.face_places import driver_index
 from acoustics.studies.layout_search.crossovers import Crossover, crossovers_of
 from acoustics.studies.layout_search.figures import SENSE
 

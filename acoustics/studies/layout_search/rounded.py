@@ -7,8 +7,8 @@ from collections.abc import Callable
 
 import numpy as np
 
-from acoustics.studies.layout_search.stand import Stand
 from acoustics.studies.layout_search.variables import Variable
+from acoustics.studies.layout_search.variant import Variant
 
 SAWN = 0.5e-3
 """m: to which places are rounded"""
@@ -26,36 +26,36 @@ Cost = Callable[[np.ndarray], np.ndarray]
 """rows (layout, unknown) → cost (layout,)"""
 
 
-def as_sawn(stand: Stand, row: np.ndarray, cost: Cost) -> np.ndarray:
+def as_sawn(variant: Variant, row: np.ndarray, cost: Cost) -> np.ndarray:
     """A layout rounded, an owner's values together, so that it costs least and keeps to the rules.
 
     What no rounded value within its span leaves allowed stays as it is.
     """
     row = row.copy()
-    variables = stand.unknowns.variables
+    variables = variant.unknowns.variables
     for _, group in itertools.groupby(range(len(variables)), key=lambda n: _owner(variables[n])):
         numbers = list(group)
         choices = [_rounded(variables[n], float(row[n])) for n in numbers]
         tried = np.repeat(row[None], int(np.prod([len(each) for each in choices])), axis=0)
         tried[:, numbers] = list(itertools.product(*choices))
-        tried = tried[stand.shortfall(tried) <= 0]
+        tried = tried[variant.shortfall(tried) <= 0]
         if len(tried):
             row = tried[int(np.argmin(cost(tried)))]
     return row
 
 
-def nearest_sawn(stand: Stand, row: np.ndarray) -> np.ndarray:
+def nearest_sawn(variant: Variant, row: np.ndarray) -> np.ndarray:
     """A layout rounded to the nearest that keeps to the rules."""
 
     def away(rows: np.ndarray) -> np.ndarray:
         found = [
             (variable.share(rows[:, n]) - variable.share(row[n])) ** 2
-            for n, variable in enumerate(stand.unknowns.variables)
+            for n, variable in enumerate(variant.unknowns.variables)
         ]
         answer: np.ndarray = np.sum(found, axis=0)
         return answer
 
-    return as_sawn(stand, row, away)
+    return as_sawn(variant, row, away)
 
 
 def _owner(variable: Variable) -> tuple[str, int]:

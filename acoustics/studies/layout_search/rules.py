@@ -13,7 +13,7 @@ from acoustics.case.design.place_model import Place
 from acoustics.case.geometry.shape import flat_body_of, pistons_of
 from acoustics.conventions import RoundoverError
 from acoustics.studies.compatibility.ways import ways_of
-from acoustics.studies.face_places import MEETS
+from acoustics.studies.driver_map.face_places import MEETS
 from acoustics.studies.layout_search.face_rules import (
     behind_the_front,
     beside_others,

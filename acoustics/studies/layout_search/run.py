@@ -13,6 +13,7 @@ from acoustics.case.design.place_model import Place, Quality, Treatment
 from acoustics.case.text.phrases import listed
 from acoustics.conventions import RoundoverError
 from acoustics.field.plan import Progress
+from acoustics.studies.driver_map.study import NULL
 from acoustics.studies.kept_files import KeptFiles, kept_files
 from acoustics.studies.layout_search.answer import Arranged, LayoutFound
 from acoustics.studies.layout_search.figures import SENSE
@@ -39,9 +40,8 @@ from acoustics.studies.layout_search.optimiser import (
 )
 from acoustics.studies.layout_search.question import checked_question, told_qualities
 from acoustics.studies.layout_search.rounded import as_sawn
-from acoustics.studies.layout_search.stand import Stand, stand_of, treated_cabinet
 from acoustics.studies.layout_search.tabled import Tabled, tabled
-from acoustics.studies.placement import NULL
+from acoustics.studies.layout_search.variant import Variant, treated_cabinet, variant_of
 
 WORK = "found"
 """Name of the folder of what has been found, in the folder of a search."""
@@ -59,7 +59,7 @@ LATTICES = 2
 """of those at most, one after the other, where the best lies at the end of one"""
 
 CHECKED = 4
-"""layouts of a stand that are solved by themselves to judge its tables"""
+"""layouts of a variant that are solved by themselves to judge its tables"""
 
 STEPS = 1000
 """parts in which progress is told"""
@@ -126,25 +126,25 @@ def search_layout(
     with kept_files(work, KIND, *about(case, asked)) as files:
         for number, treatment in enumerate(treatments):
             share = _shares(progress, number, len(treatments))
-            stand = stand_of(case, asked, treatment, told, share("solving"))
-            runs.append(_Run(stand, _known_or_searched(stand, files, share)))
+            variant = variant_of(case, asked, treatment, told, share("solving"))
+            runs.append(_Run(variant, _known_or_searched(variant, files, share)))
         files.clear()
-    own = runs[0].stand
+    own = runs[0].variant
     start_row = np.array([each.present for each in own.unknowns.variables])
     broken = own.broken(start_row)
     start = arranged(own, start_row, told)
     candidates = [
-        (arranged(run.stand, run.found.best, told), run.stand, run.found.best) for run in runs
+        (arranged(run.variant, run.found.best, told), run.variant, run.found.best) for run in runs
     ]
     sense, aim = SENSE[asked.aim], asked.aim
     front: tuple[Arranged, ...] = ()
     knee = None
     if asked.against is not None:
-        known = [(run.stand, run.found.best) for run in runs]
+        known = [(run.variant, run.found.best) for run in runs]
         known += [] if broken else [(own, start_row)]
-        judged = [(run.stand, run.found.rows, run.found.aims) for run in runs]
+        judged = [(run.variant, run.found.rows, run.found.aims) for run in runs]
         layouts = front_of(judged, known)
-        told_front = [(arranged(stand, row, told), stand, row) for stand, row in layouts]
+        told_front = [(arranged(variant, row, told), variant, row) for variant, row in layouts]
         candidates += told_front
         aims = np.array(
             [
@@ -158,8 +158,8 @@ def search_layout(
     if not broken:
         candidates.insert(0, (start, own, start_row))
     # The first of equals: the present layout stays unless another is better.
-    best, stand, row = min(candidates, key=lambda each: sense * each[0].figures[aim])
-    freedom = freedom_of(stand, row)
+    best, variant, row = min(candidates, key=lambda each: sense * each[0].figures[aim])
+    freedom = freedom_of(variant, row)
     if progress is not None:
         progress(STEPS, STEPS)
     counts = [len(run.found.rows) for run in runs]
@@ -176,7 +176,7 @@ def search_layout(
         within=within_of(best.figures[aim], sense),
         tried=sum(counts),
         deviation=max(run.found.deviation for run in runs),
-        lattices=stand.allowed.lattices,
+        lattices=variant.allowed.lattices,
         names=tuple(each.name for each in own.unknowns.variables),
         treatments=treatments,
         archive=np.concatenate([run.found.rows for run in runs]),
@@ -185,18 +185,20 @@ def search_layout(
     )
 
 
-def arranged(stand: Stand, row: np.ndarray, told: Sequence[Quality]) -> Arranged:
+def arranged(variant: Variant, row: np.ndarray, told: Sequence[Quality]) -> Arranged:
     """A layout with its figures, its fields solved for it alone."""
-    found = stand.exactly(row[None], told)
-    corners, delays = stand.unknowns.tuning(row)
-    places = zip(stand.unknowns.sites, stand.unknowns.positions(row[None]), strict=True)
+    found = variant.exactly(row[None], told)
+    corners, delays = variant.unknowns.tuning(row)
+    places = zip(variant.unknowns.sites, variant.unknowns.positions(row[None]), strict=True)
     return Arranged(
         positions={
             site.driver.name: (float(place[0, 0]), float(place[0, 1])) for site, place in places
         },
         corners=corners,
-        delays={each.driver: value for each, value in zip(stand.asked.delays, delays, strict=True)},
-        treatment=stand.treatment,
+        delays={
+            each.driver: value for each, value in zip(variant.asked.delays, delays, strict=True)
+        },
+        treatment=variant.treatment,
         figures={name: float(found[name][0]) for name in told},
     )
 
@@ -205,29 +207,29 @@ def arranged(stand: Stand, row: np.ndarray, told: Sequence[Quality]) -> Arranged
 class _Run:
     """What one treatment gave."""
 
-    stand: Stand
+    variant: Variant
     found: Searched
 
 
-def _known_or_searched(stand: Stand, files: KeptFiles, share: _Shares) -> Searched:
+def _known_or_searched(variant: Variant, files: KeptFiles, share: _Shares) -> Searched:
     """What an earlier search found for one treatment, or what this one does."""
-    known = files.read(stand.treatment)
+    known = files.read(variant.treatment)
     if known is not None:
         return searched_of(known)
-    found = _searched(stand, share)
-    files.write(arrays_of(found), stand.treatment)
+    found = _searched(variant, share)
+    files.write(arrays_of(found), variant.treatment)
     return found
 
 
-def _searched(stand: Stand, share: _Shares) -> Searched:
+def _searched(variant: Variant, share: _Shares) -> Searched:
     """Search one treatment: the aim, the other aim, and between the two."""
-    asked, aims = stand.asked, _aims(stand.asked)
-    tables = tabled(stand, aims, stand.allowed.boxes, progress=share("tables"))
+    asked, aims = variant.asked, _aims(variant.asked)
+    tables = tabled(variant, aims, variant.allowed.boxes, progress=share("tables"))
     optimiser = Optimiser(tables, Archive(), np.random.default_rng(asked.seed))
-    present = np.array([[each.present for each in stand.unknowns.variables]])
-    known = present[: 0 if stand.broken(present[0]) else 1]
+    present = np.array([[each.present for each in variant.unknowns.variables]])
+    known = present[: 0 if variant.broken(present[0]) else 1]
     if not len(known) and not len(optimiser.drawn(1)):
-        raise _crowded(stand)
+        raise _crowded(variant)
     told = share("search") or (lambda done, total: None)
     rounds = 1 if asked.against is None else 2 + len(WEIGHTS)
     optimiser.all_over(first_aim, known, GENERATIONS)
@@ -243,15 +245,15 @@ def _searched(stand: Stand, share: _Shares) -> Searched:
             optimiser.all_over(cost, optimiser.archive.best(cost, CROWDED), SHORT)
             told(3 + number, rounds)
     deviation = _deviation(tables, np.concatenate([best[None], optimiser.drawn(CHECKED)]))
-    return Searched(_polished(stand, best, optimiser.draw), *optimiser.archive.all, deviation)
+    return Searched(_polished(variant, best, optimiser.draw), *optimiser.archive.all, deviation)
 
 
-def _polished(stand: Stand, best: np.ndarray, draw: np.random.Generator) -> np.ndarray:
+def _polished(variant: Variant, best: np.ndarray, draw: np.random.Generator) -> np.ndarray:
     """The best on finer lattices round it, rounded to what can be sawn."""
     for _ in range(LATTICES):
-        narrow = stand.round_about(best, AROUND)
+        narrow = variant.round_about(best, AROUND)
         boxes = narrow.allowed.boxes
-        fine = tabled(narrow, (stand.asked.aim,), boxes, FINE)
+        fine = tabled(narrow, (variant.asked.aim,), boxes, FINE)
         found = Optimiser(fine, Archive(), draw).near_by(first_aim, best[None])
         moved = np.abs(found - best)[: 2 * len(boxes)].max(initial=0.0)
         best = found
@@ -265,8 +267,8 @@ def _deviation(tables: Tabled, rows: np.ndarray) -> float:
 
     What is 20 dB below the largest is not compared.
     """
-    stand, worst = tables.stand, 0.0
-    for (mine, _), (free, _) in zip(tables.fields(rows), stand.exact_fields(rows), strict=True):
+    variant, worst = tables.variant, 0.0
+    for (mine, _), (free, _) in zip(tables.fields(rows), variant.exact_fields(rows), strict=True):
         truth = tables.cut(free)
         size = np.abs(truth)
         counts = size > NULL * size.max(axis=1, keepdims=True)
@@ -294,11 +296,11 @@ def _aims(asked: Place) -> tuple[Quality, ...]:
     return (asked.aim,) if asked.against is None else (asked.aim, asked.against)
 
 
-def _crowded(stand: Stand) -> RoundoverError:
+def _crowded(variant: Variant) -> RoundoverError:
     """Each driver has places, and each two of them, but not all together."""
-    names = listed([f"'{site.driver.name}'" for site in stand.unknowns.sites])
-    words = listed([rule.words for rule in stand.rules if len(rule.drivers) == 2])
-    where = stand.case.path or stand.case.title
+    names = listed([f"'{site.driver.name}'" for site in variant.unknowns.sites])
+    words = listed([rule.words for rule in variant.rules if len(rule.drivers) == 2])
+    where = variant.case.path or variant.case.title
     return RoundoverError(
         f"{where}: no layout was found in which {names} keep to every rule together: {words}; "
         "allow more room: wider spans, a smaller gap, or a larger cabinet"

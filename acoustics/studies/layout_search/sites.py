@@ -12,7 +12,7 @@ from acoustics.cabinet.place import FaceFrame
 from acoustics.case.design.model import Case, Driver
 from acoustics.case.design.place_model import Moved
 from acoustics.case.geometry.shape import faces_of, flat_body_of
-from acoustics.studies.face_places import LEAST_ROOM, FacePlaces, is_rectangle
+from acoustics.studies.driver_map.face_places import LEAST_ROOM, FacePlaces, is_rectangle
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""Tables of a stand's moved drivers, by which layouts are judged fast."""
+"""Tables of a variant's moved drivers, by which layouts are judged fast."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ import numpy as np
 
 from acoustics.case.design.place_model import Quality
 from acoustics.field.plan import Progress
-from acoustics.studies.face_places import SLOW_PLACES, SPACING
+from acoustics.studies.driver_map.face_places import SLOW_PLACES, SPACING
+from acoustics.studies.driver_map.moved import Fields, floor_points, shared
+from acoustics.studies.driver_map.scene import Scene
 from acoustics.studies.layout_search.figures import AT_SEAT
 from acoustics.studies.layout_search.sites import Site, bare_lattice, fits
-from acoustics.studies.layout_search.stand import Stand, with_smoothing
 from acoustics.studies.layout_search.table import ORDER, Table, table_of
-from acoustics.studies.moved import Fields, floor_points, shared
-from acoustics.studies.scene import Scene
+from acoustics.studies.layout_search.variant import Variant, with_smoothing
 
 FINEST, PER_WAVE = 2.5e-3, 10.0
 """m, and places a wavelength at the top of the band: of a table"""
@@ -27,26 +27,26 @@ MOST_BYTES = 300e6
 
 @dataclass(frozen=True)
 class Tabled:
-    """A stand with tables of its moved drivers' fields, by which layouts are judged fast."""
+    """A variant with tables of its moved drivers' fields, by which layouts are judged fast."""
 
-    stand: Stand
+    variant: Variant
     scene: Scene
     tables: tuple[tuple[Table, Table | None], ...]
     which: np.ndarray
-    """of the stand's frequencies, those of the tables"""
+    """of the variant's frequencies, those of the tables"""
     points: np.ndarray
     """likewise of its receivers"""
     still: list[tuple[Fields, np.ndarray]]
     wanted: tuple[Quality, ...]
 
     def cut(self, field: np.ndarray) -> np.ndarray:
-        """A field (layout, point, frequency) of the stand as the tables have it."""
+        """A field (layout, point, frequency) of the variant as the tables have it."""
         answer: np.ndarray = field[:, self.points][..., self.which]
         return answer
 
     def fields(self, rows: np.ndarray) -> list[Fields]:
         """Fields of the moved drivers, interpolated."""
-        places = self.stand.unknowns.positions(rows)
+        places = self.variant.unknowns.positions(rows)
         return [
             (free.at(*at.T), None if floor is None else floor.at(*at.T))
             for (free, floor), at in zip(self.tables, places, strict=True)
@@ -55,26 +55,26 @@ class Tabled:
     def judged(self, rows: np.ndarray) -> dict[Quality, np.ndarray]:
         """Qualities of layouts, dB, (layout,)."""
         fields = self.fields(rows)
-        return self.stand.judged(self.scene, rows, fields, self.wanted, self.still)
+        return self.variant.judged(self.scene, rows, fields, self.wanted, self.still)
 
 
 def tabled(
-    stand: Stand,
+    variant: Variant,
     wanted: Sequence[Quality],
     boxes: Sequence[np.ndarray],
     step: float | None = None,
     progress: Progress | None = None,
 ) -> Tabled:
-    """Make tables of a stand's moved drivers.
+    """Make tables of a variant's moved drivers.
 
     Args:
-        stand: what is solved.
+        variant: what is solved.
         wanted: qualities that are judged by.
         boxes: of places of each driver, ((right, up), (lowest, highest)), m.
         step: m between places; None for what the band needs.
         progress: called from time to time with (parts done, all parts).
     """
-    scene, which = _judged_at(stand, wanted)
+    scene, which = _judged_at(variant, wanted)
     points = _asked_points(scene, wanted)
     heard = replace(
         scene.heard,
@@ -82,18 +82,18 @@ def tabled(
         window=np.searchsorted(points, scene.heard.window),
         seat=np.searchsorted(points, scene.heard.seat),
     )
-    over_floor = any(each.floor is not None for each in stand.radiations)
+    over_floor = any(each.floor is not None for each in variant.radiations)
     seats = bool(set(AT_SEAT) & set(wanted))
-    waves = 2 * math.pi * scene.frequency / stand.case.air.speed_of_sound
+    waves = 2 * math.pi * scene.frequency / variant.case.air.speed_of_sound
     tables = []
     told = shared(progress, len(boxes))
     for site, radiation, box, own in zip(
-        stand.unknowns.sites, stand.radiations, boxes, told, strict=False
+        variant.unknowns.sites, variant.radiations, boxes, told, strict=False
     ):
         size = (points.size + (2 * len(floor_points(scene)) if over_floor else 0)) * waves.size * 8
-        lines = _lines(stand, site, box, size, step)
+        lines = _lines(variant, site, box, size, step)
         across, along = np.meshgrid(*lines)
-        there = fits(stand.case, site, across, along)
+        there = fits(variant.case, site, across, along)
         lattice = replace(bare_lattice(site), right=lines[0], up=lines[1], there=there)
         if not seats:
             radiation = replace(radiation, floor=None)
@@ -107,10 +107,10 @@ def tabled(
         tables.append((free, floor))
     still = [
         ((free[:, points][..., which], None if low is None else low[..., which]), centre)
-        for (free, low), centre in stand.still
+        for (free, low), centre in variant.still
     ]
     return Tabled(
-        stand, replace(scene, heard=heard), tuple(tables), which, points, still, tuple(wanted)
+        variant, replace(scene, heard=heard), tuple(tables), which, points, still, tuple(wanted)
     )
 
 
@@ -127,14 +127,14 @@ def _picked(
     return picked
 
 
-def _judged_at(stand: Stand, wanted: Sequence[Quality]) -> tuple[Scene, np.ndarray]:
+def _judged_at(variant: Variant, wanted: Sequence[Quality]) -> tuple[Scene, np.ndarray]:
     """The scene at the frequencies that the wanted qualities rest on, and which these are."""
-    frequency = stand.scene.frequency
+    frequency = variant.scene.frequency
     if "floor dip" in wanted:
-        return stand.scene, np.arange(frequency.size)
-    low, high = with_smoothing(stand.case.frequencies, stand.asked)
+        return variant.scene, np.arange(frequency.size)
+    low, high = with_smoothing(variant.case.frequencies, variant.asked)
     which = np.flatnonzero((frequency >= low) & (frequency <= high))
-    return stand.scene.at(which), which
+    return variant.scene.at(which), which
 
 
 def _asked_points(scene: Scene, wanted: Sequence[Quality]) -> np.ndarray:
@@ -145,10 +145,10 @@ def _asked_points(scene: Scene, wanted: Sequence[Quality]) -> np.ndarray:
 
 
 def _lines(
-    stand: Stand, site: Site, box: np.ndarray, size: float, step: float | None
+    variant: Variant, site: Site, box: np.ndarray, size: float, step: float | None
 ) -> tuple[np.ndarray, np.ndarray]:
     """Evenly spaced places over a box, right and up, m; `size` bytes each."""
-    wave = stand.case.air.speed_of_sound / stand.asked.band[1]
+    wave = variant.case.air.speed_of_sound / variant.asked.band[1]
     if step is None:
         step = float(np.clip(wave / PER_WAVE, FINEST, SPACING))
         most = MOST_BYTES / size

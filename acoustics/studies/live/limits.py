@@ -16,10 +16,10 @@ from acoustics.case.geometry.shape import flat_body_of
 from acoustics.case.text.phrases import listed
 from acoustics.case.text.units import in_unit
 from acoustics.conventions import GeometryError
-from acoustics.studies.face_places import MEETS
+from acoustics.studies.driver_map.face_places import MEETS
 from acoustics.studies.layout_search.crossovers import Crossover, crossovers_of
 from acoustics.studies.layout_search.sites import Site, sites_of
-from acoustics.studies.layout_search.stand import treated_cabinet
+from acoustics.studies.layout_search.variant import treated_cabinet
 from acoustics.studies.live.draft import EdgeKind, Edges
 from acoustics.studies.live.edges import treatment_of
 from acoustics.studies.live.grid import page_heights

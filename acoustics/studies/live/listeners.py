@@ -18,9 +18,9 @@ from acoustics.field import solve_field
 from acoustics.field.at_once import Listening
 from acoustics.prediction.fields import by_receiver
 from acoustics.prediction.layout import Layout
+from acoustics.studies.driver_map.moved import in_plane
 from acoustics.studies.live.faces import Face, Job, ask_face, bare_face, hear
 from acoustics.studies.live.needed import Needed
-from acoustics.studies.moved import in_plane
 
 Places = tuple[tuple[float, float], ...]
 

@@ -9,7 +9,7 @@ from acoustics.case.design.model import Case
 from acoustics.case.geometry.shape import faces_of
 from acoustics.case.varied import values_with
 from acoustics.studies.layout_search.crossovers import Crossover, moved_branches
-from acoustics.studies.layout_search.stand import treated_cabinet
+from acoustics.studies.layout_search.variant import treated_cabinet
 from acoustics.studies.live.draft import Draft
 from acoustics.studies.live.edges import edges_of
 from acoustics.studies.live.grid import page_frequencies

@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from acoustics.case.design.model import Case
-from acoustics.studies.face_places import ALLOWED
+from acoustics.studies.driver_map.face_places import ALLOWED
+from acoustics.studies.driver_map.study import placement_map
 from acoustics.studies.live.draft import Draft
 from acoustics.studies.live.drafts import drafted
 from acoustics.studies.live.grid import page_frequencies
 from acoustics.studies.live.stopping import Stop, stopping
-from acoustics.studies.placement import placement_map
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,8 @@ from acoustics.case.design.model import Case
 from acoustics.conventions import PLANES
 from acoustics.listening.standard_curves import LISTENING_WINDOW, Direction
 from acoustics.prediction.receivers import Receivers, arc_points, at_heights, receivers_of
+from acoustics.studies.driver_map.moved import images_in_floor
 from acoustics.studies.live.grid import AXIS_ANGLES
-from acoustics.studies.moved import images_in_floor
 
 ASIDE: tuple[Direction, ...] = tuple(("horizontal", angle) for angle in AXIS_ANGLES)
 

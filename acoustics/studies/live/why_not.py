@@ -14,7 +14,7 @@ from acoustics.conventions import GeometryError
 from acoustics.studies.layout_search.places import broken
 from acoustics.studies.layout_search.rules import rules_of
 from acoustics.studies.layout_search.sites import sites_of
-from acoustics.studies.layout_search.stand import treated_cabinet
+from acoustics.studies.layout_search.variant import treated_cabinet
 from acoustics.studies.live.draft import Draft
 from acoustics.studies.live.edges import edges_of
 from acoustics.studies.live.limits import corner_limits, delay_limits, distance_span, ear_span

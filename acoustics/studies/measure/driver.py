@@ -15,8 +15,8 @@ from acoustics.curves import CurveError
 from acoustics.measurement.findings import Finding
 from acoustics.measurement.recording import RecordingError
 from acoustics.studies.measure.distortion import Harmonics, harmonics_of
+from acoustics.studies.measure.evaluated import heard_in
 from acoustics.studies.measure.far import Far, far_field
-from acoustics.studies.measure.heard import heard_in
 from acoustics.studies.measure.low import Low, low_end
 from acoustics.studies.measure.place import place_of
 from acoustics.studies.measure.recorded import CONE, Recorded, at_key, require_measurement

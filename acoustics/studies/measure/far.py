@@ -16,7 +16,7 @@ from acoustics.measurement.findings import Finding
 from acoustics.measurement.gate import Gate, gated, suggested_gate
 from acoustics.measurement.noise import valid_band
 from acoustics.measurement.reflections import NEAR, Visible, explained, visible_reflection
-from acoustics.studies.measure.heard import Heard
+from acoustics.studies.measure.evaluated import Evaluated
 from acoustics.studies.measure.microphone import part_of
 from acoustics.studies.measure.place import Place
 from acoustics.studies.measure.recorded import require_measurement
@@ -59,7 +59,7 @@ class Far:
         findings: what to know.
     """
 
-    heard: Heard
+    heard: Evaluated
     place: Place
     begins: Arrival
     moved: float
@@ -76,7 +76,7 @@ class Far:
 def far_field(
     case: Case,
     voltage: float,
-    heard: Heard,
+    heard: Evaluated,
     place: Place,
     calibration: Curve | None,
     frequency: np.ndarray,
@@ -145,7 +145,7 @@ def far_field(
     )
 
 
-def told_arrival(heard: Heard, gate: Gate, rough: Arrival) -> Arrival:
+def told_arrival(heard: Evaluated, gate: Gate, rough: Arrival) -> Arrival:
     """The arrival by excess delay before the gate closes; the first rise where that cannot be told.
 
     The band is that in which the sweep was played.
@@ -158,7 +158,7 @@ def told_arrival(heard: Heard, gate: Gate, rough: Arrival) -> Arrival:
 
 
 def transferred(
-    heard: Heard,
+    heard: Evaluated,
     gate: Gate,
     frequency: np.ndarray,
     calibration: Curve | None,

@@ -23,8 +23,8 @@ from acoustics.measurement.near_field import (
 from acoustics.measurement.noise import valid_band
 from acoustics.measurement.port_sign import port_turned
 from acoustics.measurement.spliced import Splice, permitted_overlap, splice_findings, spliced
+from acoustics.studies.measure.evaluated import Evaluated
 from acoustics.studies.measure.far import AHEAD, LEAST_SNR, Far, scale_of, transferred
-from acoustics.studies.measure.heard import Heard
 from acoustics.studies.measure.recorded import CONE, require_measurement
 
 LENGTH = 0.4
@@ -70,14 +70,14 @@ class Low:
     noise: np.ndarray
     band: tuple[float, float] | None
     splice: Splice | None
-    heard: Heard
+    heard: Evaluated
     findings: tuple[Finding, ...]
 
 
 def low_end(
     case: Case,
     measured: DriverMeasurement,
-    near: dict[str, Heard],
+    near: dict[str, Evaluated],
     far: Far,
     calibration: Curve | None,
 ) -> Low:
@@ -159,7 +159,7 @@ def _not_cancelled(frequency: np.ndarray, each: np.ndarray) -> float:
     return float(frequency[min(lost[-1] + 1, frequency.size - 1)]) if lost.size else 0.0
 
 
-def _long_gate(heard: Heard) -> Gate:
+def _long_gate(heard: Evaluated) -> Gate:
     rise = first_rise(heard.impulse).time
     stop = min(rise + LENGTH, heard.impulse.stop)
     closing = max(stop - CLOSING, rise + (stop - rise) / 2)

@@ -27,7 +27,7 @@ from acoustics.structure.air_response import pressure_per_flow
 from acoustics.structure.plate_points import polygon_points
 from acoustics.structure.walls import Wall
 from acoustics.studies.structure.found import Excitation
-from acoustics.studies.structure.heard import Heard
+from acoustics.studies.structure.wall_fields import WallFields
 
 Solve = Callable[..., xr.DataArray]
 
@@ -53,7 +53,7 @@ class Played:
     drive: Drive
 
 
-def played(case: Case, heard: Heard, solve: Solve) -> Played:
+def played(case: Case, heard: WallFields, solve: Solve) -> Played:
     """The drivers with their crossover as built.
 
     Drivers that were measured, and computed filters that a processor plays, need all frequencies of

@@ -10,8 +10,8 @@ from acoustics.case.design.model import Case
 from acoustics.conventions import DRIVE_VOLTAGE, REFERENCE_PRESSURE
 from acoustics.structure.wall_forced import WallResponse
 from acoustics.studies.structure.found import AtLevel, Closest, Excitation, Loudness, WallSound
-from acoustics.studies.structure.heard import Heard
 from acoustics.studies.structure.shaking import Played
+from acoustics.studies.structure.wall_fields import WallFields
 
 LOWEST, PER_OCTAVE = 50.0, 60
 """Hz from which walls are told, and frequencies for that: several to the width of a resonance with
@@ -54,7 +54,7 @@ def wall_sound(
     case: Case,
     responses: Sequence[WallResponse],
     shaken: Excitation,
-    heard: Heard,
+    heard: WallFields,
     playing: Played,
 ) -> WallSound:
     """How loud each wall is, and all of them, beside all drivers.

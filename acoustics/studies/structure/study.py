@@ -34,7 +34,6 @@ from acoustics.studies.structure.found import (
     WallGain,
     WallSound,
 )
-from acoustics.studies.structure.heard import HIGHEST, heard_of
 from acoustics.studies.structure.inner_air import (
     InnerAir,
     air_advice,
@@ -54,6 +53,7 @@ from acoustics.studies.structure.sound import (
 from acoustics.studies.structure.trials import Trials
 from acoustics.studies.structure.usual import require_walls, usual_structure
 from acoustics.studies.structure.volumes import stated_braces, volumes_of
+from acoustics.studies.structure.wall_fields import HIGHEST, wall_fields
 from acoustics.studies.wording import amount, hertz
 
 FAR_ENOUGH = 1000.0
@@ -109,7 +109,7 @@ def structure_study(
 
     heard = playing = shaken = sound = None
     if responses and any(driver.small_signal is not None for driver in case.drivers):
-        heard = heard_of(case, responses, frequency, solve=solve, progress=progress)
+        heard = wall_fields(case, responses, frequency, solve=solve, progress=progress)
         playing = played(case, heard, solve)
         shaken = excitation(
             case, trials.walls, playing, frequency, None if air is None else air.parts

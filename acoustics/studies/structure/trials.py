@@ -19,7 +19,7 @@ from acoustics.structure.wall_forced import (
 from acoustics.structure.wall_groups import Group, Panel, grouped, panel_of
 from acoustics.structure.walls import Wall
 from acoustics.studies.structure.found import Excitation
-from acoustics.studies.structure.heard import Heard
+from acoustics.studies.structure.wall_fields import WallFields
 
 PATCH = 0.08
 """m: sides of patches, at most: a third of the shortest wave in air that is told"""
@@ -39,7 +39,7 @@ class Trials:
     structure: Structure
     frequency: np.ndarray
     shaken: Excitation | None
-    heard: Heard | None
+    heard: WallFields | None
     against: np.ndarray
 
     @property

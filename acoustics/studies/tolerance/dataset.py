@@ -20,7 +20,7 @@ from acoustics.conventions import (
 from acoustics.listening.aims import MEASURES
 from acoustics.listening.standard_curves import in_words
 from acoustics.prediction.labels import labelled, origin_of
-from acoustics.studies.sweep_dataset import distinct
+from acoustics.studies.sweeps.dataset import distinct
 from acoustics.studies.tolerance.draws import amounts
 from acoustics.studies.tolerance.indices import indices_of
 from acoustics.studies.tolerance.record import DIRECTIONS, GENERAL, Told, meaning_of

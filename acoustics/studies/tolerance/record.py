@@ -26,7 +26,7 @@ from acoustics.listening.listeners import Listener, listeners
 from acoustics.listening.ripple import ripple_and_tilt
 from acoustics.listening.standard_curves import LISTENING_WINDOW, ORBITS, Direction, curve_shares
 from acoustics.listening.window_ripple import both_ripples
-from acoustics.studies.sweep_figures import FIGURES
+from acoustics.studies.sweeps.figures import FIGURES
 
 STANDARD = (
     "on_axis",
@@ -252,7 +252,7 @@ def _view(told: Told, build: xr.Dataset) -> xr.Dataset:
 
 
 def _general(window: xr.DataArray, places: dict[str, xr.DataArray]) -> dict[str, np.ndarray]:
-    """`GENERAL` but for the lobes, as `first_answers` has them, each of shape (build,)."""
+    """`GENERAL` but for the lobes, as `key_figures` has them, each of shape (build,)."""
     frequency = window.frequency.values
     found = dict.fromkeys(GENERAL, np.full(window.sizes["build"], np.nan))
     axis, mean, ears = (places[name] for name in ("reference axis", "listening window", "seat"))

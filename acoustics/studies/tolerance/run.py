@@ -14,7 +14,6 @@ from acoustics.conventions import RoundoverError
 from acoustics.field.blas import one_blas_thread
 from acoustics.field.plan import Progress, usable_cores
 from acoustics.prediction.fields import Solve
-from acoustics.studies.crew import crew_of
 from acoustics.studies.kept_files import KeptFiles, kept_files
 from acoustics.studies.tolerance.builds import MOVES_FIELD
 from acoustics.studies.tolerance.dataset import tolerance_dataset
@@ -26,6 +25,7 @@ from acoustics.studies.tolerance.record import curves_of, figures_of, taken, tol
 from acoustics.studies.tolerance.size import require_room
 from acoustics.studies.tolerance.tell import Tell
 from acoustics.studies.tolerance.work import Done, Question, Task, work_on
+from acoustics.studies.workers.crew import crew_of
 
 WORK = "work"
 """Name of the folder of what has been computed, in the folder of a study."""

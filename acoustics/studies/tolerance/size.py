@@ -8,7 +8,7 @@ from pathlib import Path
 from acoustics.case.design.model import Case
 from acoustics.case.design.tolerance_model import Tolerance
 from acoustics.conventions import RoundoverError
-from acoustics.studies.sweep_size import free_disk, free_memory, size_words
+from acoustics.studies.sweeps.size import free_disk, free_memory, size_words
 from acoustics.studies.tolerance.record import DIRECTIONS, GENERAL, STANDARD
 
 CURVE, NUMBER = 4, 8

@@ -11,7 +11,7 @@ import xarray as xr
 from acoustics.case.design.model import Case
 from acoustics.conventions import RoundoverError
 from acoustics.field.blas import one_blas_thread
-from acoustics.studies.sweep_work import reason_of
+from acoustics.studies.reasons import reason_of
 from acoustics.studies.tolerance.makings import Makings, built, exact_solver
 from acoustics.studies.tolerance.record import Taken, Told, curves_of, figures_of, taken
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -11,9 +11,8 @@ import xarray as xr
 from acoustics.case.design.model import Case
 from acoustics.conventions import Variable
 from acoustics.prediction.fields import Solve
-from acoustics.prediction.labels import origin_of
+from acoustics.prediction.labels import labelled, origin_of
 from acoustics.prediction.predict import predict
-from acoustics.studies.named import named
 from acoustics.studies.verification.aims.aim_measured import aims_dataset
 from acoustics.studies.verification.aims.aims_measured import aims_measured
 from acoustics.studies.verification.bench.bench import bench_of, imagined
@@ -22,32 +21,20 @@ from acoustics.studies.verification.crossings.words import crossover_dataset
 from acoustics.studies.verification.diagnosis.candidates import candidate_places, candidates
 from acoustics.studies.verification.diagnosis.dataset import diagnosis_dataset
 from acoustics.studies.verification.diagnosis.diagnosis import Diagnosis, diagnose
-from acoustics.studies.verification.enclosures.anomalies_found import AnomalyFound, anomalies_found
 from acoustics.studies.verification.enclosures.impedance_found import (
     enclosures_found,
     load_of,
     tuning_dataset,
 )
 from acoustics.studies.verification.enclosures.without_wrinkles import without_wrinkles
+from acoustics.studies.verification.enclosures.wrinkles_dataset import wrinkles_dataset
+from acoustics.studies.verification.enclosures.wrinkles_found import wrinkles_found
 from acoustics.studies.verification.faults.all_faults import faults_of
 from acoustics.studies.verification.healthy.aligned import align
 from acoustics.studies.verification.healthy.aligned_dataset import aligned_dataset
 from acoustics.studies.verification.healthy.bands import banded, bands_dataset
 from acoustics.studies.verification.readings.readings import Readings
 from acoustics.studies.verification.strays.strays import strays_of
-
-_WRINKLE = ("wrinkle",)
-
-WRINKLES: dict[str, Variable] = {
-    "wrinkle": Variable(_WRINKLE, "1", "number of a narrow wrinkle of an impedance"),
-    "wrinkle_reading": Variable(_WRINKLE, "1", "the impedance that shows it"),
-    "wrinkle_frequency": Variable(_WRINKLE, "Hz", "where it is"),
-    "wrinkle_size": Variable(_WRINKLE, "ohm", "its size"),
-    "wrinkle_share": Variable(_WRINKLE, "1", "its size as a share of the impedance there"),
-    "wrinkle_q": Variable(_WRINKLE, "1", "its Q"),
-    "wrinkle_words": Variable(_WRINKLE, "1", "what may make it, in words"),
-}
-"""Variables and coordinates of narrow wrinkles."""
 
 NOTES = {"note": Variable(("note",), "1", "what had to be guessed of a reading, or left aside")}
 
@@ -104,7 +91,7 @@ def verify_design(
     found = diagnosis(readings)
     # What a fault does to an impedance is smooth only beside the same fault.
     built = found.likeliest.built(bench.design).case
-    wrinkles = anomalies_found(built, readings, enclosures, load=load)
+    wrinkles = wrinkles_found(built, readings, enclosures, load=load)
     if wrinkles:
         found = diagnosis(without_wrinkles(readings, wrinkles))
     parts = [
@@ -114,8 +101,8 @@ def verify_design(
         aims_dataset(aims_measured(case, prediction, bench)),
         crossover_dataset(crossovers_found(bench, prediction, aligned)),
         tuning.drop_attrs(deep=False).rename({name: _tuned(name) for name in _names(tuning)}),
-        _wrinkles(wrinkles),
-        named({"note": np.array(readings.notes, dtype=str)}, NOTES),
+        wrinkles_dataset(wrinkles),
+        labelled({"note": np.array(readings.notes, dtype=str)}, {}, {}, NOTES),
     ]
     return xr.merge(parts, combine_attrs="no_conflicts", join="exact").assign_attrs(origin_of(case))
 
@@ -126,21 +113,3 @@ def _names(tuning: xr.Dataset) -> list[str]:
 
 def _tuned(name: str) -> str:
     return name if name == "tuned" else f"tuning_{name}"
-
-
-def _wrinkles(found: Sequence[AnomalyFound]) -> xr.Dataset:
-    def numbers(value: Callable[[AnomalyFound], float]) -> np.ndarray:
-        return np.array([value(each) for each in found], dtype=float)
-
-    return named(
-        {
-            "wrinkle": np.arange(1, len(found) + 1),
-            "wrinkle_reading": np.array([each.reading for each in found], dtype=str),
-            "wrinkle_frequency": numbers(lambda each: each.anomaly.frequency),
-            "wrinkle_size": numbers(lambda each: each.anomaly.size),
-            "wrinkle_share": numbers(lambda each: each.anomaly.share),
-            "wrinkle_q": numbers(lambda each: each.anomaly.q),
-            "wrinkle_words": np.array([each.words for each in found], dtype=str),
-        },
-        WRINKLES,
-    )

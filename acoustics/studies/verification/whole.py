@@ -11,9 +11,10 @@ from acoustics.studies.verification.aims.aim_measured import AIMS_MEASURED
 from acoustics.studies.verification.crossings.words import CROSSOVER_FOUND
 from acoustics.studies.verification.diagnosis.dataset import DIAGNOSIS
 from acoustics.studies.verification.enclosures.impedance_found import TUNING
+from acoustics.studies.verification.enclosures.wrinkles_dataset import WRINKLES
 from acoustics.studies.verification.healthy.aligned_dataset import ALIGNED
 from acoustics.studies.verification.healthy.bands import BANDED
-from acoustics.studies.verification.study import NOTES, WRINKLES
+from acoustics.studies.verification.study import NOTES
 
 CALLED = {"figure": "tuning_figure"}
 """Dimensions that bear another name beside the other answers."""

@@ -9,7 +9,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.conventions import Variable
-from acoustics.studies.named import named
+from acoustics.prediction.labels import labelled
 
 NOT_MEASURED = "not measured"
 
@@ -94,7 +94,7 @@ def aims_dataset(found: Sequence[AimMeasured]) -> xr.Dataset:
         *(("uncertainty", "uncertainty"), ("predicted", "predicted")),
     ):
         arrays[f"aim_measured_{name}"] = numbers(of)
-    return named(arrays, AIMS_MEASURED)
+    return labelled(arrays, {}, {}, AIMS_MEASURED)
 
 
 def _sentence(text: str) -> str:

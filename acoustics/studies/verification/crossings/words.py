@@ -12,7 +12,7 @@ from acoustics.case.text.units import hertz
 from acoustics.conventions import Variable
 from acoustics.listening.phase_tracking import IN_STEP
 from acoustics.listening.reverse_null import FAIR, VERDICTS
-from acoustics.studies.named import named
+from acoustics.prediction.labels import labelled
 from acoustics.studies.verification.crossings.figures import Handover
 from acoustics.studies.verification.crossings.found import NOTHING, REVERSED, SUM, Found
 
@@ -114,7 +114,7 @@ def crossover_dataset(found: Sequence[Found]) -> xr.Dataset:
             arrays[f"crossover_{prefix}{field.name}"] = np.array(
                 [getattr(getattr(each, side), field.name) for each in found], dtype=float
             )
-    return named(arrays, CROSSOVER_FOUND)
+    return labelled(arrays, {}, {}, CROSSOVER_FOUND)
 
 
 def _phase_sentences(found: Found) -> Iterator[str]:

@@ -8,7 +8,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.conventions import DRIVE_VOLTAGE, Variable
-from acoustics.studies.named import named
+from acoustics.prediction.labels import labelled
 from acoustics.studies.verification.bench.answers import Answers, Bench
 from acoustics.studies.verification.diagnosis.diagnosis import Cause, Diagnosis
 from acoustics.studies.verification.diagnosis.explanation import Explanation
@@ -64,7 +64,7 @@ def diagnosis_dataset(bench: Bench, found: Diagnosis) -> xr.Dataset:
         "shown_explanation": np.array([each.explanation for each in shown], dtype=str),
         "shown_words": np.array([each.words for each in shown], dtype=str),
     }
-    return named(arrays, DIAGNOSIS).assign_attrs(
+    return labelled(arrays, {}, {}, DIAGNOSIS).assign_attrs(
         verdict=found.verdict,
         sure=int(found.sure),
         healthy=found.healthy,

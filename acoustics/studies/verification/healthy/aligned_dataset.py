@@ -6,7 +6,7 @@ import numpy as np
 import xarray as xr
 
 from acoustics.conventions import Variable
-from acoustics.studies.named import named
+from acoustics.prediction.labels import labelled
 from acoustics.studies.verification.healthy.aligned import Aligned
 
 _EACH = ("aligned",)
@@ -23,7 +23,7 @@ ALIGNED: dict[str, Variable] = {
 
 def aligned_dataset(found: Aligned) -> xr.Dataset:
     """Level, delays and microphone with how well they are known, dims (aligned)."""
-    return named(
+    return labelled(
         {
             "aligned": np.array([each.name for each in found.unknowns], dtype=str),
             "aligned_value": np.array([each.value for each in found.unknowns], dtype=float),
@@ -31,5 +31,7 @@ def aligned_dataset(found: Aligned) -> xr.Dataset:
             "aligned_unit": np.array([each.unit for each in found.unknowns], dtype=str),
             "aligned_words": np.array([each.words for each in found.unknowns], dtype=str),
         },
+        {},
+        {},
         ALIGNED,
     )

@@ -11,7 +11,7 @@ import xarray as xr
 
 from acoustics.conventions import Variable
 from acoustics.listening.error import NEPER
-from acoustics.studies.named import named
+from acoustics.prediction.labels import labelled
 from acoustics.studies.verification.healthy.aligned import Aligned
 from acoustics.studies.verification.healthy.outside import odds_of, widest, widths
 from acoustics.studies.verification.readings.readings import COVERED
@@ -198,4 +198,4 @@ def bands_dataset(found: Sequence[Banded]) -> xr.Dataset:
         *("run", "run_low", "run_high", "usual_run"),
     ):
         arrays[f"banded_{name}"] = np.array([getattr(each, name) for each in found], dtype=float)
-    return named(arrays, BANDED)
+    return labelled(arrays, {}, {}, BANDED)

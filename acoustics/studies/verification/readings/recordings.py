@@ -10,8 +10,8 @@ import numpy as np
 from acoustics.case.design.verification_model import TakenResponse
 from acoustics.conventions import DRIVE_VOLTAGE, CaseError, FileError, RoundoverError
 from acoustics.curves import CurveError
+from acoustics.studies.measure.evaluated import heard_in
 from acoustics.studies.measure.far import Far, far_field
-from acoustics.studies.measure.heard import heard_in
 from acoustics.studies.measure.recorded import at_key, read_shared, read_take
 from acoustics.studies.measure.study import frequencies_of
 from acoustics.studies.verification.readings.microphone import heard_from

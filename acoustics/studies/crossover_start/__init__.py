@@ -1,0 +1,1 @@
+"""Where a passive crossover starts: textbook ladders beside what each driver needs."""

@@ -1,0 +1,1 @@
+"""What a driver does at every place of its face."""

@@ -1,0 +1,1 @@
+"""Whoever does the work of a study: processes here or on a cluster."""

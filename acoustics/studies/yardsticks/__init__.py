@@ -1,0 +1,1 @@
+"""By what designs are judged: numbers, their uncertainties, and where they are heard."""
