@@ -450,11 +450,11 @@ def test_readings_say_what_counts_as_a_fault_of_the_measurement():
 def test_a_digital_filter_stays_below_half_its_rate():
     text = {"crossover.tweeter.sections.1.frequency": "9 kHz"}
     case = varied_case(design("floorstander"), text)
-    rate = ac.case.model.Processor(48_000.0)
+    rate = ac.case.Processor(48_000.0)
     case = dataclasses.replace(case, processor=rate, amplifier=None)
     every = {each.name: each for each in faults_of(Built(case), some_readings())}
     assert every["corner off: filters of the tweeter"].sizes.highest == pytest.approx(18_000.0)
-    case = dataclasses.replace(case, processor=ac.case.model.Processor(32_000.0))
+    case = dataclasses.replace(case, processor=ac.case.Processor(32_000.0))
     every = {each.name: each for each in faults_of(Built(case), some_readings())}
     assert every["corner off: filters of the tweeter"].sizes.highest == pytest.approx(14_400.0)
 

@@ -102,7 +102,7 @@ class Drawn:
     @property
     def place(self) -> str:
         """File and change, without the line: what stays when other lines move."""
-        return f"{self.file.parent.name}/{self.file.name}: {self.change.words}"
+        return f"{self.file.relative_to(ROOT / 'acoustics').as_posix()}: {self.change.words}"
 
 
 def drawn(part: Part, count: int, seed: int, known: Collection[str] = EQUAL) -> list[Drawn]:

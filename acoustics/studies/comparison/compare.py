@@ -30,7 +30,7 @@ class Comparison:
     """Several designs held against each other.
 
     `labels` name the designs; `titles`, `predictions`, `verdicts` on their aims and `held`, on
-    their briefs, follow their order. `table` is `yardsticks.table.comparison_table`; `ear_heights` (m)
+    their briefs, follow their order. `table` is `comparison_table`; `ear_heights` (m)
     are those common to all; `audible` tells whether they sound different, None where that is not
     known; `rankings` say who is best in what; `sentences` say both in words, the verdict first;
     `notes` say what could not be compared, or only with care. `pairs` are the builds that
