@@ -13,6 +13,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Patch, Polygon
 from matplotlib.patheffects import withStroke
 
+from acoustics.case.text.places import place_words
 from acoustics.figures.body_view import draw_body, draw_driver
 from acoustics.figures.front_face import MM
 from acoustics.figures.style import (
@@ -28,7 +29,6 @@ from acoustics.figures.style import (
     labels,
 )
 from acoustics.listening.body_shape import frame_of, seen_in
-from acoustics.studies.driver_map.face_places import place_words
 from acoustics.studies.driver_map.study import BEST, METRICS, PRESENT
 from acoustics.studies.wording import amount, number
 

@@ -14,6 +14,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from acoustics.cabinet.names import face_words
+from acoustics.case.text.places import place_words
 from acoustics.figures.front_face import MM
 from acoustics.figures.layout_places import draw_places, extent_both, places_in, with_margin
 from acoustics.figures.style import (
@@ -26,7 +27,6 @@ from acoustics.figures.style import (
     panel_title,
     series,
 )
-from acoustics.studies.driver_map.face_places import place_words
 from acoustics.studies.layout_search.figures import IN_A_SENTENCE
 from acoustics.studies.wording import amount
 

@@ -80,7 +80,7 @@ def missed(case: Case, prediction: xr.Dataset) -> str:
     worst = float(frequency[int(estimate.argmax())])
     where = hertz_span((float(frequency[over][0]), float(frequency[over][-1])))
     return (
-        f", near {hertz(worst)} (asked: {asked:g} dB, which is not assured at {where}; "
+        f", near {hertz(worst)} ({asked:g} dB was asked for and is not guaranteed at {where}; "
         f"{_what_helps(case, worst, asked)})"
     )
 
@@ -92,7 +92,7 @@ def _what_helps(case: Case, frequency: float, asked: float) -> str:
         wavelength = case.air.speed_of_sound / frequency
         if float(body.error(np.array(wavelength), body.most_facets)) > asked:
             return "rounds as large as these are not solved more closely than that"
-    return "a smaller accuracy under [solver] gets nearer"
+    return "set a smaller accuracy under [solver] to come closer"
 
 
 def beyond_the_piston(case: Case, prediction: xr.Dataset) -> list[str]:

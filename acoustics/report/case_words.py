@@ -9,6 +9,7 @@ from acoustics.case import Cabinet, Case, Placement, Seat, Surface
 from acoustics.case.design.measured_model import MeasuredResponse
 from acoustics.case.design.section_words import section_words
 from acoustics.case.files.curve_files import band_words
+from acoustics.case.text.places import place_words
 from acoustics.case.text.units import hertz, in_unit
 from acoustics.conventions import Air
 from acoustics.driver import SmallSignal
@@ -31,7 +32,7 @@ def description(case: Case) -> list[str]:
         *source_lines(case),
         *network_lines(case),
         *processor_lines(case),
-        f"  reference  from {_mm(right)} right, {_mm(up)} up; "
+        f"  reference  from {place_words(right, up).removeprefix('in ')}; "
         f"{in_unit(case.reference.distance, 'm')} away",
         f"  placement  {_placement(case.placement)}",
         *_seats(case.seat),
@@ -73,8 +74,8 @@ def _drivers(case: Case) -> Iterator[str]:
         sides = ", radiates from both sides" if driver.both_sides else ""
         breakup = f"; breaks up at {hertz(driver.breakup)}" if driver.breakup else ""
         yield (
-            f"  {driver.name:<10} {_mm(driver.piston_diameter)} piston at {_mm(right)} right, "
-            f"{_mm(up)} up{face}{sides}; {driver.sensitivity:.4g} dB; {way}{breakup}"
+            f"  {driver.name:<10} {_mm(driver.piston_diameter)} piston, {place_words(right, up)}"
+            f"{face}{sides}; {driver.sensitivity:.4g} dB; {way}{breakup}"
         )
         if driver.small_signal:
             yield f"{INDENT}{_parameters(driver.small_signal, case.air)}"

@@ -77,9 +77,9 @@ def _rated(line: Line) -> str:
 
 def _displacement(line: Line) -> str:
     moved, most = line.figures["displacement"], line.figures["most"]
-    of = "" if math.isnan(most) else f" of the {_mm(most, 2)} it has"
+    of = "" if math.isnan(most) else f" of its {_mm(most, 2)} (X_max)"
     return (
-        f"moves {_mm(moved, 2)}{of}, most at {hertz(line.figures['at'])}, for "
+        f"moves at most {_mm(moved, 2)}{of}, at {hertz(line.figures['at'])}, for "
         f"{amount(line.figures['level'], 'dB')} at {in_unit(line.figures['distance'], 'm')} "
         "(peak, one direction; steady sine, direct sound)"
     )
@@ -209,8 +209,8 @@ def _beamwidth(line: Line) -> str:
         return f"at {here} neither is 6 dB down anywhere in front (pistons in an infinite baffle)"
     beams = [_width(width) for width in widths]
     return (
-        f"at {here} the {lower} is 6 dB down {beams[0]}, the {upper} {beams[1]} (pistons in an "
-        "infinite baffle)"
+        f"at {here} the beam (-6 dB) of the {lower} is {beams[0]} wide, that of the {upper} "
+        f"{beams[1]} (pistons in an infinite baffle)"
     )
 
 
@@ -299,7 +299,7 @@ WORDS: dict[Check, Words] = {
         lambda _: "a driver of higher impedance, or an amplifier made for less",
     ),
     "load": Words(
-        "Load of all",
+        "Combined load",
         ("least", 1.0, "ohm"),
         _load,
         _amplifier_rule,
@@ -443,8 +443,4 @@ def _octaves(octaves: float, *, up: bool = False) -> str:
 
 
 def _width(width: float) -> str:
-    return (
-        "nowhere in front"
-        if width >= directivity.ALL_SIDES
-        else f"at the ends of a beam of {beam(width)}"
-    )
+    return "more than 180°" if width >= directivity.ALL_SIDES else beam(width)

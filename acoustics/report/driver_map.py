@@ -6,10 +6,10 @@ import numpy as np
 import xarray as xr
 
 from acoustics.cabinet.names import face_words
+from acoustics.case.text.places import place_words
 from acoustics.case.text.units import in_unit
 from acoustics.conventions import MAIN_SEAT
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
-from acoustics.studies.driver_map.face_places import place_words
 from acoustics.studies.driver_map.study import BEST, METRICS, PRESENT
 from acoustics.studies.wording import amount, hertz, listed, number
 

@@ -81,10 +81,9 @@ def _wanted(loud: xr.Dataset, level: float, lowest: float) -> list[str]:
     margins = needs.margin.values
     worst = int(margins.argmin())
     first = loud.sel(frequency=frequency[worst])
-    where = (
-        f"at {hertz(frequency[worst])}, limited by "
-        f"{limit_words(str(first.binding_limit.values), str(first.binding_driver.values))}"
-    )
+    limit, driver = str(first.binding_limit.values), str(first.binding_driver.values)
+    by = f"the {limit}" if limit == AMPLIFIER else limit_words(limit, driver)
+    where = f"at {hertz(frequency[worst])}, limited by {by}"
     answer = f"has {amount(margins[worst], 'dB')} to spare, least {where}"
     if margins[worst] < 0:
         answer = f"lacks up to {amount(-margins[worst], 'dB')} ({where}){_down_to(loud, level)}"

@@ -8,6 +8,7 @@ import xarray as xr
 
 from acoustics.cabinet.names import face_words
 from acoustics.case.design.model import Case
+from acoustics.case.text.places import place_words
 from acoustics.case.text.units import in_unit
 from acoustics.report.layout_basis import basis, cautions
 from acoustics.report.layout_figures import Improved, change_lines, figure_table
@@ -15,7 +16,6 @@ from acoustics.report.layout_trade import room_lines, trade_lines, treatment_tab
 from acoustics.report.plain_text import bullet, columns, heading, paragraph
 from acoustics.studies.comparison.audible import audible
 from acoustics.studies.comparison.verdicts import heard_apart
-from acoustics.studies.driver_map.face_places import place_words
 from acoustics.studies.layout_search.answer import Arranged, LayoutFound
 from acoustics.studies.layout_search.dataset import AS_IT_IS
 from acoustics.studies.layout_search.figures import IN_A_SENTENCE, SENSE

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from acoustics.case.design.place_model import Quality
+from acoustics.case.text.places import place_words
 from acoustics.case.text.units import in_unit
 from acoustics.report.layout_figures import NAMES
 from acoustics.report.plain_text import columns
-from acoustics.studies.driver_map.face_places import place_words
 from acoustics.studies.layout_search.answer import Arranged, Freedom, LayoutFound
 from acoustics.studies.layout_search.dataset import AS_IT_IS
 from acoustics.studies.layout_search.figures import IN_A_SENTENCE, SENSE

@@ -62,7 +62,7 @@ def value_words(value: float, units: str) -> str:
     return f"{value:.4g}" if units == "1" else f"{value:.4g} {units}"
 
 
-def place_words(found: xr.Dataset, point: int) -> str:
+def point_words(found: xr.Dataset, point: int) -> str:
     """Where a point lies: "offset 20 mm, corner 2 kHz"."""
     words = [f"{key.name} {value_words(value, key.units)}" for key, value in keys_at(found, point)]
     if SAMPLE in swept_dims(found):
@@ -86,7 +86,7 @@ def _table(found: xr.Dataset, ranked: Sequence[Standing]) -> str:
     rows = [["", "best", "worst", "as good", "best at"]]
     for one in ranked:
         good = "all" if one.draw else str(int(one.alike.sum()))
-        where = "" if one.draw else place_words(found, one.best)
+        where = "" if one.draw else point_words(found, one.best)
         figures = (_figure(one, point) for point in (one.best, one.worst))
         rows.append([one.quality.name, *figures, good, where])
     known = (
@@ -126,7 +126,7 @@ def _aims(found: xr.Dataset) -> list[str]:
         lines.append(f"{name}: met by {yes}, missed by {no}{more}.")
     every = np.flatnonzero((met == 1).all(axis=1))
     if every.size:
-        lines.append(f"{_points(every.size)} all aims, such as {place_words(found, every[0])}.")
+        lines.append(f"{_points(every.size)} all aims, such as {point_words(found, every[0])}.")
     else:
         most = int(np.argmax((met == 1).sum(axis=1)))
         count = int((met[most] == 1).sum())
@@ -134,7 +134,7 @@ def _aims(found: xr.Dataset) -> list[str]:
             "No point surely meets an aim."
             if count == 0
             else f"No point surely meets all aims; {count} of {met.shape[1]} are met at "
-            f"{place_words(found, most)}."
+            f"{point_words(found, most)}."
         )
     return ["\n".join([heading("Aims"), *(bullet(line) for line in lines)])]
 

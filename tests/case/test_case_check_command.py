@@ -34,11 +34,11 @@ def test_a_single_cabinet_on_a_floor(tmp_path: Path) -> None:
     lines = described(GOOD, tmp_path)
     assert lines[0] == "Two-way on a test bench"
     assert "220 mm wide, 380 mm high, 300 mm deep, base 600 mm above the floor" in lines[1]
-    assert "25 mm piston at 0 mm right, 125 mm up; 90 dB; high-pass linkwitz-riley" in lines[2]
+    assert "25 mm piston, 125 mm up; 90 dB; high-pass linkwitz-riley" in lines[2]
     assert "peak -2 dB at 3 kHz" in lines[2]
     assert lines[3].endswith("88 dB; full range")
     assert lines[4:8] == [
-        "  reference  from 0 mm right, 125 mm up; 2 m away",
+        "  reference  from 125 mm up; 2 m away",
         "  placement  one cabinet, facing straight ahead",
         "  seat       2.5 m away, ears at 0.85 m, 0.95 m",
         "  surfaces   floor reflects 0.9",
@@ -79,12 +79,12 @@ def test_shapes_and_faces(tmp_path: Path) -> None:
         "  cabinet    220 mm wide, 380 mm high, 300 mm deep, 4 edges rounded, "
         "base 0 mm above the floor"
     ) in lines
-    assert any("-20 mm up on the left face; 88 dB" in line for line in lines)
+    assert any("20 mm down on the left face; 88 dB" in line for line in lines)
     lines = described(shipped_text("open-baffle"), tmp_path)
     assert lines[1] == (
         "  cabinet    plate, 320 mm wide, 500 mm high, 0 mm thick, base 600 mm above the floor"
     )
-    assert any("-60 mm up, radiates from both sides; 88 dB" in line for line in lines)
+    assert any("60 mm down, radiates from both sides; 88 dB" in line for line in lines)
     sloped = text.replace("[cabinet]", '[cabinet]\nshape = "sloped front"\nlean = "8 deg"')
     sloped = sloped.replace('rounds = [{ radius = "9 mm" }]', "")
     sloped = sloped.replace("reflection = 1", "mirrors_cabinet = true")

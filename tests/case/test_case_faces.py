@@ -60,7 +60,7 @@ def test_on_a_chamfer_by_hand(read: CaseOf) -> None:
     assert face_of(faces_of(case.cabinet).flat, tweeter) == 6
     assert case.drivers[0].face == "front left chamfer"
     (line,) = (line for line in description(case) if "tweeter" in line)
-    assert "at 5 mm right, 50 mm up on the front left chamfer;" in line
+    assert "25 mm piston, 5 mm right and 50 mm up on the front left chamfer;" in line
 
 
 def test_askew_and_tapering_cuts(read: CaseOf) -> None:

@@ -35,7 +35,7 @@ def test_what_the_error_makes_of_the_figures(known):
     beam = float(doubts.least_beamwidth.max())
     room = max(float(doubts[name].max()) for name in ("height_span", "aside_span"))
     text = " ".join(basis(case, answers, prediction))
-    assert "Calculation: levels ±0.50 dB at most, near 20.3 Hz (asked: 0.1 dB, which is" in text
+    assert "Calculation: levels ±0.50 dB at most, near 20.3 Hz (0.1 dB was asked" in text
     assert f"; up to ±{beam:.0f}° in a beam and " in text
     assert f" in a beam and ±{room:.2f} m in a range for the ears. Real" in text
 
@@ -43,7 +43,7 @@ def test_what_the_error_makes_of_the_figures(known):
 @pytest.mark.parametrize(
     ("radius", "advice"),
     [
-        (0.01, "a smaller accuracy under [solver] gets nearer"),
+        (0.01, "set a smaller accuracy under [solver] to come closer"),
         (0.06, "rounds as large as these are not solved more closely than that"),
     ],
 )

@@ -253,7 +253,7 @@ PAIRS = ("level", "balance", "overlap", "beamwidth", "spacing")
         ("impedance", "an amplifier made for less"),
         ("load", "about 2.9 ohm at 900 Hz (estimate"),
         ("rated impedance", "65% of its rated 8.0 ohm"),
-        ("displacement", "moves 1.2 mm of the 1 mm it has, most at 900 Hz, for 96.0 dB at 2.5 m"),
+        ("displacement", "moves at most 1.2 mm of its 1 mm (X_max), at 900 Hz, for 96.0 dB"),
         ("resonance", "at 900 Hz, 1.2 octaves below the crossover at 2 kHz"),
         ("resonance", "Try: cross at 3.6 kHz or higher, or steeper slopes"),
         ("level asked", "asks for 88.5 dB, 6.5 dB above the 82.0 dB"),
@@ -262,7 +262,7 @@ PAIRS = ("level", "balance", "overlap", "beamwidth", "spacing")
         ("level", "dB in the mean of the band): alike. Rule"),
         # 2.4 kHz or higher and 1.365 kHz or lower: their mean in log frequency is 1.81 kHz.
         ("overlap", "1.81 kHz is halfway, but with these drivers no crossover has an octave"),
-        ("beamwidth", "the a is 6 dB down at the ends of a beam of 67°, the b nowhere in front"),
+        ("beamwidth", "the beam (-6 dB) of the a is 67° wide, that of the b more than 180°"),
         ("spacing", "238 mm from centre to centre, 1.70 wavelengths at 2.45 kHz"),
         ("spacing", "acoustic centre lies 20 mm ahead of the upper one's"),
         # 2450 Hz / 1.7 = 1441 Hz.
@@ -319,7 +319,7 @@ def test_a_passive_crossover_is_a_load_and_no_corner():
     )
     case = two_way(rated, rated, crossover=crossover, amplifier=Amplifier(lowest_impedance=4.0))
     text = said(case)
-    assert "Load of all: all on the passive crossover falls to 5.3 ohm at" in text
+    assert "Combined load: all on the passive crossover falls to 5.3 ohm at" in text
     assert "estimate" not in text
     assert "what hands over where behind passive parts is for `roundover predict` to tell" in text
     assert "crossover.tweeter.sections" not in text

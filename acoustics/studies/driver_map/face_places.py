@@ -11,7 +11,7 @@ from acoustics.cabinet import Body, Piston, edge_distances, face_of
 from acoustics.cabinet.place import FaceFrame
 from acoustics.case.design.model import Case, Driver
 from acoustics.case.geometry.shape import faces_of, flat_body_of, pistons_of
-from acoustics.case.text.phrases import choice, listed
+from acoustics.case.text.phrases import choice
 from acoustics.case.text.units import in_unit
 from acoustics.conventions import RoundoverError
 
@@ -128,16 +128,6 @@ def face_places(
     if not lattice.allowed.any():
         raise _nowhere(driver, name, margin, gap, step)
     return lattice
-
-
-def place_words(right: float, up: float) -> str:
-    """A place on a face: "20 mm left and 135 mm up", "in the middle"."""
-    ways = [
-        f"{in_unit(abs(value), 'mm', digits=4)} {ahead if value > 0 else back}"
-        for value, ahead, back in ((right, "right", "left"), (up, "up", "down"))
-        if abs(value) > 1e-6
-    ]
-    return listed(ways) if ways else "in the middle"
 
 
 def is_rectangle(corners: np.ndarray, frame: FaceFrame) -> bool:
