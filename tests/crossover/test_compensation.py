@@ -235,7 +235,7 @@ def test_three_frequencies_are_enough_and_the_ends_of_a_band_count():
 
 
 def test_every_octave_has_the_same_weight():
-    """Two octaves with a tenth of the frequencies of two others: the fit is that of an even grid."""
+    """Two octaves with a tenth of the frequencies of two others: it is as on an even grid."""
     driver = 5.6 + coil_impedance(VoiceCoil(inductance=5e-5, semi_inductance=0.02), F)
     even = np.geomspace(500.0, 8000.0, 1601)
     crowded = np.concatenate([even[:800:10], even[800:]])
