@@ -156,3 +156,34 @@ def test_what_counts_is_within_20_db_of_the_maximum():
     off = wanted * np.array([1.0, 1.1, 50.0])
     assert deviation(off, wanted) == pytest.approx(20 * np.log10(1.1))
     assert deviation(wanted, wanted) == 0.0
+
+
+@pytest.mark.parametrize("taps", [15, 41])
+def test_taps_are_the_least_squares_of_what_is_asked_for(taps):
+    """Weights and extensions as `realise` tells them, solved as one matrix by numpy.
+
+    A filter that falls by 9 dB an octave, 90 dB over the band, its phase linear
+    in log frequency: so it is known between the given frequencies, and below 40 dB under its
+    maximum its error no longer has to fall with it. Below the lowest the phase goes on to 180°.
+    """
+    first, last = 23.4375, 18_000.0  # both on the grid, so within
+    frequency = np.geomspace(first, last, 150)
+
+    def wanted(f):
+        return (f / first) ** -1.5 * np.exp(1j * (2.9 - 0.2 * np.log(f / first)))
+
+    found = realise([Needed(wanted(frequency))], frequency, rate=RATE, taps=taps)
+    grid = np.arange(2**14 + 1) * (RATE / 2 / 2**14)
+    target = wanted(np.clip(grid, first, last))
+    below = grid < first
+    turn = np.pi + (2.9 - np.pi) * grid[below] / first
+    target[below] = np.abs(target[below]) * np.exp(1j * turn)
+    weight = 1 / np.maximum(np.abs(target), 0.01) ** 2 / np.maximum(grid, RATE / taps)
+    weight[below | (grid > last)] *= 0.01
+    weight[1:-1] *= 2  # every frequency but the ends has a negative one
+    places = np.arange(taps) - found.latency
+    rows = np.exp(-2j * np.pi * np.outer(grid / RATE, places)) * np.sqrt(weight)[:, None]
+    right = target * np.sqrt(weight)
+    matrix = np.concatenate([rows.real, rows.imag])
+    expected = np.linalg.lstsq(matrix, np.concatenate([right.real, right.imag]))[0]
+    assert found.taps[0] == pytest.approx(expected, abs=1e-9)
