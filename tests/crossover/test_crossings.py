@@ -165,3 +165,10 @@ def test_three_ways_hand_over_twice_each_counted_from_where_its_lower_one_took_o
 
 def test_silence_is_told_without_a_warning():
     assert leaders(np.array([[0.0, 0.0], [0.0, 1.0]])).tolist() == [0, 1]
+
+
+def test_levels_that_stay_equal_for_a_while_cross_at_the_end_of_it():
+    """3 dB ahead, twice equal, 3 dB behind: the last of the two frequencies."""
+    frequency = np.array([100.0, 200.0, 400.0, 800.0])
+    (point,) = crossings(frequency, told([3.0, 0.0, 0.0, -3.0], [0.0, 0.0, 0.0, 0.0]))
+    assert point.frequency == pytest.approx(400.0)
