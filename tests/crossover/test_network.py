@@ -380,3 +380,13 @@ def test_a_near_short_from_the_amplifier_straight_to_ground_takes_its_current():
     assert found.part_current[0, 0] == pytest.approx(1 / 0.501, rel=1e-8)
     assert found.transfer[0, 0] == pytest.approx(1e-3 / 0.501, rel=1e-8)
     assert found.input_impedance[0] == pytest.approx(1e-3, rel=1e-8)
+
+
+def test_a_current_that_is_induced_in_a_driver_right_at_the_amplifier():
+    """Thévenin as above, with the amplifier's resistance alone before the driver."""
+    y, made, ohm = 0.1 - 0.02j, 0.03 + 0.01j, 0.5
+    f = np.array([500.0])
+    found = solve_network([[]], np.array([[[y]]]), f, resistance=ohm, induced=np.array([[made]]))
+    volts = (1 - ohm * made) / (1 + ohm * y)
+    assert found.transfer[0, 0] == pytest.approx(volts)
+    assert found.load_current[0, 0] == pytest.approx(y * volts + made)

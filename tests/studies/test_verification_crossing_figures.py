@@ -36,7 +36,7 @@ def test_a_crossover_as_designed():
     found = handover(WANTED, CORNER, WANTED)
     assert found.crossing == pytest.approx(CORNER)
     assert found.phase == pytest.approx(0.0, abs=1e-6)
-    # 6 dB below the mean of one to two octaves away, where it is 20 lg(1 + x⁴) down; mirrored above.
+    # 6 dB below the mean of one to two octaves away, 20 lg(1 + x⁴) down there; mirrored above.
     away = 2.0 ** -np.linspace(1.0, 2.0, 1001)
     down = 6.0 + np.mean(20 * np.log10(1 + away**4))
     x = (10 ** (down / 20) - 1) ** 0.25

@@ -80,6 +80,9 @@ EQUAL: dict[str, str] = {
     "crossover/standard_values.py: LtE → Lt in wanted / 2 <= own * (1 + 1e-09)": (
         "what is half of it is more than that less a billionth"
     ),
+    "crossover/textbook.py: return -answer": (
+        "quotients of its coefficients know no sign that they have in common"
+    ),
     "field/kernels.py: 2 → 3 in (2, frequencies)": (
         "room for a wave in two planes; a third would be neither written nor read"
     ),
