@@ -6,8 +6,8 @@ from functools import cache
 
 import numpy as np
 import pytest
-from acoustics.measurement.wrinkle_bank import bank_of, quality
 
+from acoustics.measurement.wrinkle_bank import bank_of, quality
 from acoustics.measurement.wrinkles import find_wrinkles
 
 NOISE = 0.01
