@@ -10,6 +10,9 @@ EQUAL: dict[str, str] = {
     "crossover/alignments.py: 60 → 61 in range(60)": (
         "sixty halvings have closed the bracket already"
     ),
+    "crossover/alignments.py: Sub → Add in 1j * middle - poles": (
+        "the poles lie alike above and below the real axis, so each is as far from one as the other"
+    ),
     "crossover/compensation.py: 0.01 → 0.02 in 0.01 * coil": (
         "where a fit begins, not where it ends"
     ),
@@ -36,6 +39,9 @@ EQUAL: dict[str, str] = {
     ),
     "crossover/crossings.py: LtE → Lt in level.max(axis=0) - level <= MARGIN": (
         "computed levels are never apart by the margin to the last digit"
+    ),
+    "crossover/impulse_response.py: GtE → Gt in half >= SHORTEST": (
+        "where the shortest is half of the taps, either way has that one latency"
     ),
     "crossover/network.py: 0.01 → 0.02 in NEAR_SHORT = 0.01": (
         "an element near it keeps its digits in either way of being solved"
