@@ -1,6 +1,7 @@
 """Alignments by name: the poles that give a crossover slope its shape.
 
-Each function returns the poles of a low-pass prototype whose corner is 1 rad/s, shape (order,).
+Each function returns the poles of a low-pass prototype whose corner is 1 rad/s, shape (order,);
+real ones have an imaginary part of exactly 0.
 High-passes come from it by s → 1/s. All are pure transfer functions without hidden inversion:
 the branches of a Linkwitz–Riley crossover of order 2 or 6 are in opposite phase at the corner, so
 one of the two drivers must be inverted for them to add; with order 4 or 8 they add as they are.

@@ -7,10 +7,11 @@ common practice says so.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import astuple, dataclass
 
 import numpy as np
-from scipy.optimize import least_squares
+from scipy.optimize import OptimizeResult, least_squares
 
 from acoustics.case.design.network_model import Element
 from acoustics.conventions import RoundoverError
@@ -18,6 +19,12 @@ from acoustics.driver import SmallSignal
 
 LEAST_REACTANCE = 0.01
 """Less is lost in what resistors are exact to (common practice, no source)."""
+
+LOWEST_PEAK, NARROWEST_PEAK = 1.05, 0.02
+"""Height over R_e, and width over f_r, that a peak is taken to have at least when it is read."""
+
+EXACT = 1e-12
+"""To what share a fit's values, error and slope settle."""
 
 
 def attenuator(attenuation: float, load: float) -> tuple[Element, Element]:
@@ -78,18 +85,17 @@ def fitted_coil_compensation(
     """
     frequency, impedance, weight = _within(frequency, impedance, band)
     level = float(np.abs(impedance).min()) if flat is None else flat
-    s = 2j * np.pi * frequency
+    omega = 2 * np.pi * frequency
 
     def residual(logs: np.ndarray) -> np.ndarray:
         resistor, capacitor = np.exp(logs)
-        total = 1 / (1 / impedance + 1 / (resistor + 1 / (s * capacitor)))
+        total = 1 / (1 / impedance + 1 / (resistor + 1 / (1j * omega * capacitor)))
         return _apart(weight * np.log(total / level))
 
     top = float(impedance[-1].imag)
     if top < LEAST_REACTANCE * level:
         return None
-    start = np.log([level, top / (2 * np.pi * frequency[-1]) / level**2])
-    found = least_squares(residual, start, x_scale=1.0, xtol=1e-12, ftol=1e-12, gtol=1e-12)
+    found = _least(residual, [level, top / omega[-1] / level**2])  # as of a `coil_compensation`
     resistor, capacitor = np.exp(found.x)
     return Element("across", resistor=float(resistor), capacitor=float(capacitor))
 
@@ -136,30 +142,38 @@ def fitted_peak(frequency: np.ndarray, impedance: np.ndarray, band: tuple[float,
         RoundoverError: a band with fewer than three frequencies.
     """
     frequency, impedance, weight = _within(frequency, impedance, band)
-    size = np.abs(impedance)
-    lowest, top = float(size.min()), int(size.argmax())
-    height = max(size[top] / lowest - 1, 0.05)  # Q_M/Q_E
+    omega = 2 * np.pi * frequency
 
     def residual(logs: np.ndarray) -> np.ndarray:
         *of_peak, inductance = np.exp(logs)
-        total = Peak(*of_peak).impedance(frequency) + 2j * np.pi * frequency * inductance
+        total = Peak(*of_peak).impedance(frequency) + 1j * omega * inductance
         return _apart(weight * np.log(total / impedance))
 
-    high = size > lowest * math.sqrt(1 + height)  # that wide: f_r √(R_max/R_e)/Q_M (Small 1972)
-    width = max(np.ptp(frequency[high]) / frequency[top], 0.02) if high.any() else 1.0
-    q = math.sqrt(1 + height) / width
-    # From next to no coil, and from one that makes all of the reactance at the top.
-    least, reactance = 0.01 * lowest, max(float(impedance[-1].imag), 0.02 * lowest)
-    starts = (
-        np.log([lowest, frequency[top], q, q / height, x / (2 * np.pi * frequency[-1])])
-        for x in (least, reactance)
-    )
-    tried = [
-        least_squares(residual, start, x_scale=1.0, xtol=1e-12, ftol=1e-12, gtol=1e-12)
-        for start in starts
-    ]
+    read = astuple(read_peak(frequency, np.abs(impedance)))
+    # From next to no coil, and from one that makes all of the impedance at the top.
+    coil = abs(impedance[-1]) / omega[-1]
+    tried = [_least(residual, [*read, each]) for each in (0.01 * coil, coil)]
     found = min(tried, key=lambda each: each.cost)
     return Peak(*(float(each) for each in np.exp(found.x)[:4]))
+
+
+def read_peak(frequency: np.ndarray, size: np.ndarray) -> Peak:
+    """A peak as it is read off a curve of |Z| by its height and its width.
+
+    R_e is the lowest |Z|; where it is √(R_max R_e) the peak is f_r √(R_max/R_e)/Q_M wide (Small
+    1972, from memory). Of what is no peak, or one that the frequencies miss, something that a fit
+    can begin with.
+
+    Args:
+        frequency: Hz, rising, shape (frequency,).
+        size: |Z|, ohm, shape (frequency,).
+    """
+    lowest, top = float(size.min()), int(size.argmax())
+    height = max(float(size[top]) / lowest, LOWEST_PEAK)
+    high = frequency[size > lowest * math.sqrt(height)]
+    width = max(float(np.ptp(high) / frequency[top]), NARROWEST_PEAK) if high.size else 1.0
+    q = math.sqrt(height) / width
+    return Peak(lowest, float(frequency[top]), q, q / (height - 1))
 
 
 def resonance_compensation(peak: Peak) -> Element:
@@ -191,8 +205,12 @@ def _within(
             f"{band[0]:g} Hz and {band[1]:g} Hz; at least 3 are needed, so widen the band"
         )
     frequency = frequency[inside]
-    weight = np.gradient(np.log(frequency))
-    return frequency, np.asarray(impedance)[inside], np.sqrt(weight / weight.sum())
+    return frequency, np.asarray(impedance)[inside], np.sqrt(np.gradient(np.log(frequency)))
+
+
+def _least(residual: Callable[[np.ndarray], np.ndarray], start: Sequence[float]) -> OptimizeResult:
+    """The least squares of what depends on logarithms of positive values, to all digits."""
+    return least_squares(residual, np.log(start), xtol=EXACT, ftol=EXACT, gtol=EXACT)
 
 
 def _apart(values: np.ndarray) -> np.ndarray:

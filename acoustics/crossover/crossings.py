@@ -31,18 +31,14 @@ def leaders(strength: np.ndarray) -> np.ndarray:
     """
     level = _decibels(strength)
     lead = level.argmax(axis=0)
-    if len(level) == 1:
-        return lead
-    second, top = np.partition(level, -2, axis=0)[-2:]
-    clear = (second < top - MARGIN) & (top >= np.nextafter(second + MARGIN, np.inf))
-    for place in np.flatnonzero(~clear).tolist():
-        now = level[:, place]
-        least = now.max() - MARGIN
+    alike = level.max(axis=0) - level <= MARGIN
+    # Where one is alone at the top it leads, whoever led before.
+    for place in np.flatnonzero(alike.sum(axis=0) > 1).tolist():
+        may = alike[:, place]
         if place:
-            # Only drivers that beat the holder by the margin; the loudest is one of them.
-            least = max(least, np.nextafter(now[lead[place - 1]] + MARGIN, np.inf))
-        alike = np.flatnonzero(now >= least)
-        lead[place] = alike[0] if alike.size else lead[place - 1]
+            holder = lead[place - 1]
+            may = may & (level[:, place] - level[holder, place] > MARGIN)
+        lead[place] = may.argmax() if may.any() else holder
     return lead
 
 

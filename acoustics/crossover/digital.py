@@ -18,9 +18,6 @@ from acoustics.crossover.alignments import ALIGNMENTS
 from acoustics.crossover.all_pass import all_pass_quotient
 from acoustics.crossover.parametric import Powers, parametric_quotient
 
-REAL = 1e-9
-"""A pole whose imaginary part is less than so much of its magnitude is real."""
-
 
 def stages_of(section: Section, rate: float) -> np.ndarray:
     """The second-order sections that realise a section at a sampling rate (Hz).
@@ -106,22 +103,22 @@ def _pass_stages(section: PassFilter, rate: float) -> np.ndarray:
 
 
 def _pairs(poles: np.ndarray) -> list[tuple[float, float]]:
-    """−(p + q) and pq of the pairs of poles, the least resonant first: conjugates, then reals."""
-    turning = [pole for pole in poles if pole.imag > REAL * abs(pole)]
+    """−(p + q) and pq of the pairs of poles, the least resonant first: both reals, conjugates."""
     real = _reals(poles)
-    pairs = [(2 * r.real, abs(r) ** 2) for r in (-pole for pole in turning)]
-    pairs += [(a + b, a * b) for a, b in zip(real[::2], real[1::2], strict=False)]
-    return sorted(pairs, key=lambda pair: pair[1] / pair[0] ** 2)
+    turning = sorted((pole for pole in poles if pole.imag > 0), key=np.angle, reverse=True)
+    pairs = [(sum(real), math.prod(real))] if len(real) == 2 else []
+    return pairs + [(-2 * pole.real, abs(pole) ** 2) for pole in turning]
 
 
 def _left_over(poles: np.ndarray) -> list[float]:
     """The real pole that has no partner, its sign turned."""
     real = _reals(poles)
-    return real[-1:] if len(real) % 2 else []
+    return real if len(real) == 1 else []
 
 
 def _reals(poles: np.ndarray) -> list[float]:
-    return [-float(pole.real) for pole in poles if abs(pole.imag) <= REAL * abs(pole)]
+    """Real poles, their signs turned: of no alignment more than two."""
+    return [-float(pole.real) for pole in poles if pole.imag == 0]
 
 
 def _second(corner: float, rate: float) -> Powers:
@@ -132,8 +129,8 @@ def _second(corner: float, rate: float) -> Powers:
 
 def _first(corner: float, rate: float) -> Powers:
     """1 and s times (1 + z⁻¹); there is no s² in a first-order section."""
-    c = _prewarped(corner, rate)
-    return np.array([1.0, 1.0, 0.0]), c * np.array([1.0, -1.0, 0.0]), np.zeros(3)
+    one, s = np.array([1.0, 1.0, 0.0]), _prewarped(corner, rate) * np.array([1.0, -1.0, 0.0])
+    return one, s, np.zeros_like(s)
 
 
 _DIFFERENCE_TWICE = np.array([1.0, -2.0, 1.0])

@@ -41,13 +41,9 @@ def neighbours(value: float, series: Series = "E12") -> tuple[float, float]:
     if not (value > 0 and math.isfinite(value)):
         raise RoundoverError(f"a part has a value above 0, not {value:g}")
     decade = math.floor(math.log10(value))
-    around = [
-        _scaled(number, power)
-        for power in (decade - 1, decade, decade + 1)
-        for number in SERIES[series]
-    ]
+    around = [_scaled(number, power) for power in (decade, decade + 1) for number in SERIES[series]]
     for standard in around:
-        if math.isclose(standard, value, rel_tol=1e-9):
+        if math.isclose(standard, value):
             return standard, standard
     return max(each for each in around if each < value), min(
         each for each in around if each > value

@@ -62,13 +62,13 @@ def textbook_ladder(
     """
     if not load > 0:
         raise RoundoverError(f"a load has a resistance above 0, not {load:g} ohm")
-    middle, stops_high, stops_low = _taken_apart(kind, alignment, order, low_corner, high_corner)
+    unit, stops_high, stops_low = _taken_apart(kind, alignment, order, low_corner, high_corner)
     from_load = []
     for at_infinity, quotients in ((True, stops_high), (False, stops_low)):
         # The element at the amplifier is in series, so that at the load is if the order is odd.
         series = order % 2 == 1
         for quotient in quotients:
-            from_load.append(_element(series, at_infinity, quotient, load, middle))
+            from_load.append(_element(series, at_infinity, quotient, load, unit))
             series = not series
     return tuple(reversed(from_load))
 
@@ -79,10 +79,10 @@ def band_pass_gain(alignment: str, order: int, low_corner: float, high_corner: f
     A lossless ladder's poles fix its gain too: at order 1 it is 1 + low corner/high corner, and
     with corners far apart it tends to 1. An attenuator can take it up.
     """
-    middle, stops_high, _ = _taken_apart("band-pass", alignment, order, low_corner, high_corner)
+    unit, stops_high, _ = _taken_apart("band-pass", alignment, order, low_corner, high_corner)
     # Far above the band the high-pass is a short: what is left falls as 1/∏q·s^−order, the
     # alignment as ∏|p| s^−order.
-    alone = np.prod(np.abs(ALIGNMENTS[alignment](order)) * high_corner / middle)
+    alone = np.prod(np.abs(ALIGNMENTS[alignment](order)) * high_corner / unit)
     return float(1 / (alone * np.prod(stops_high)))
 
 
@@ -93,7 +93,7 @@ def _taken_apart(
     low_corner: float | None,
     high_corner: float | None,
 ) -> tuple[float, list[float], list[float]]:
-    """Frequency (Hz) about which s is counted, and the quotients from the load on.
+    """Frequency (Hz) in which s is counted, and the quotients from the load on.
 
     First those of the poles at infinity, then those at 0, for a load of 1 ohm.
     """
@@ -104,16 +104,16 @@ def _taken_apart(
         )
     poles = ALIGNMENTS[alignment](order)
     corners = [corner for corner in (low_corner, high_corner) if corner is not None]
-    middle = float(np.prod(corners) ** (1 / len(corners)))
+    unit = corners[0]
     below = None if low_corner is None else low_corner / poles
     above = None if high_corner is None else high_corner * poles
-    all_poles = np.concatenate([each for each in (below, above) if each is not None]) / middle
+    all_poles = np.concatenate([each for each in (below, above) if each is not None]) / unit
     # Exact fractions: the differences of a continued fraction cancel, most of all with corners far
     # apart.
     rest = [Fraction(float(each)) for each in _polynomial(all_poles)]
     stops_high, rest = _quotients(rest, 0 if above is None else order)
     stops_low, _ = _quotients(rest[::-1], 0 if below is None else order)
-    return middle, stops_high, stops_low
+    return unit, stops_high, stops_low
 
 
 def _check_corners(kind: Kind, low_corner: float | None, high_corner: float | None) -> None:
@@ -141,8 +141,8 @@ def _polynomial(poles: np.ndarray) -> np.ndarray:
     """∏(s − p), highest power first, from pairs of poles: of positive numbers only."""
     answer = np.ones(1)
     for pole in poles:
-        # Poles of one pair agree but for rounding, and a real one has no imaginary part.
-        if abs(pole.imag) < 1e-9 * abs(pole):
+        # Poles of one pair agree but for rounding, so one of them stands for both.
+        if pole.imag == 0:
             answer = np.polymul(answer, [1.0, -pole.real])
         elif pole.imag > 0:
             answer = np.polymul(answer, [1.0, -2 * pole.real, abs(pole) ** 2])
@@ -168,11 +168,9 @@ def _quotients(polynomial: list[Fraction], count: int) -> tuple[list[float], lis
     return quotients, rest
 
 
-def _element(
-    series: bool, at_infinity: bool, quotient: float, load: float, middle: float
-) -> Element:
+def _element(series: bool, at_infinity: bool, quotient: float, load: float, unit: float) -> Element:
     """q·s or q/s of a ladder of 1 ohm and 1 rad/s, at a load (ohm) and a frequency (Hz)."""
-    omega = 2 * np.pi * middle
+    omega = 2 * np.pi * unit
     scale = load if series else 1 / load
     place: Literal["series", "across"] = "series" if series else "across"
     value = quotient * scale / omega if at_infinity else 1 / (quotient * scale * omega)

@@ -6,7 +6,13 @@ import numpy as np
 import pytest
 
 from acoustics.case.design.model import Branch
-from acoustics.crossover import branch_response, needed_filter, target_pressure
+from acoustics.crossover import (
+    branch_response,
+    full_pressure,
+    needed_filter,
+    target_pressure,
+)
+from acoustics.crossover.acoustic import full_with_low_end, heard_low_end
 
 FREQUENCY = np.geomspace(50.0, 20_000.0, 61)
 
@@ -63,3 +69,39 @@ def test_the_low_end_is_the_boxs_unless_the_slopes_say_how_it_falls(pass_branch)
         plain = target_pressure(branch, FREQUENCY, **given)
         target = target_pressure(branch, FREQUENCY, low_end=box, **given)
         assert target == pytest.approx(plain * followed, rel=1e-12)
+
+
+def test_a_target_above_its_full_pressure_asks_for_no_more_gain():
+    """A boost of 6 dB in the target: the filter's limit stays where it is without."""
+    answer = needed_filter(np.array([2.0 + 0j]), np.array([0.1]), 6.0, 1.0)
+    assert abs(answer[0]) == pytest.approx(10 ** (6 / 20))
+
+
+def test_a_limit_that_differs_with_frequency():
+    """6 dB about the full pressure of each frequency: 0.5 of 1, and 0.5 of 0.5."""
+    answer = needed_filter(np.array([0.5, 0.5 + 0j]), np.zeros(2), 6.0, np.array([1.0, 0.5]))
+    assert np.abs(answer) == pytest.approx(10 ** (6 / 20) * np.array([0.5, 1.0]))
+
+
+def test_no_target_needs_no_filter():
+    answer = needed_filter(np.array([0.0 + 0j, 0.0]), np.array([1.0, 0.0]), 6.0, 1.0)
+    assert answer.tolist() == [0.0, 0.0]
+
+
+def test_the_low_end_is_heard_with_the_port_where_that_is():
+    """Cone and port together over the cone alone; where the cone is silent, as it stands."""
+    low_end = np.array([0.5, 1.0, 2.0 + 0j])
+    on_axis, cone = np.array([3.0, 2.0 + 2j, 5.0]), np.array([2.0, 1.0 + 1j, 0.0])
+    assert heard_low_end(low_end, on_axis, cone) == pytest.approx([0.75, 2.0, 2.0])
+    # A field of next to nothing is one.
+    assert heard_low_end(np.ones(1), np.array([3e-9]), np.array([1e-9])) == pytest.approx([3.0])
+    assert heard_low_end(np.ones(1), np.array([3.0]), np.array([1.0])) == pytest.approx([3.0])
+
+
+def test_full_pressure_falls_with_the_distance_and_with_the_low_end():
+    """84 dB re 20 µPa at 1 m are 0.317 Pa, at 2 m half of it; a resonant box adds nothing."""
+    branch = Branch("w", slopes="acoustic", level=84.0)
+    assert full_pressure(branch, 1.0) == pytest.approx(20e-6 * 10**4.2)
+    low_end = np.array([0.1j, 1.0, 1.3])
+    found = full_with_low_end(branch, 2.0, low_end)
+    assert found == pytest.approx(10e-6 * 10**4.2 * np.array([0.1, 1.0, 1.0]))

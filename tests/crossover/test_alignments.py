@@ -159,8 +159,30 @@ def test_group_delay_of_the_fourth_order_sum(name, reference):
 
 @pytest.mark.parametrize(
     ("alignment", "order"),
-    [("butterworth", 0), ("linkwitz-riley", 3), ("bessel", 0), ("bessel", 9)],
+    [
+        ("butterworth", 0),
+        ("linkwitz-riley", 0),
+        ("linkwitz-riley", 1),
+        ("linkwitz-riley", 3),
+        ("bessel", 0),
+        ("bessel", 9),
+    ],
 )
 def test_an_order_that_does_not_exist_is_refused(alignment, order):
     with pytest.raises(RoundoverError, match=f"order.*not {order}"):
         ALIGNMENTS[alignment](order)
+
+
+@pytest.mark.parametrize("alignment", ["butterworth", "linkwitz-riley", "bessel"])
+def test_real_poles_have_no_imaginary_part_and_the_others_come_in_pairs(alignment):
+    """A filter with real coefficients: two of −1 in Linkwitz–Riley 2 and 6, one in odd orders."""
+    for order in range(2, 9, 2 if alignment == "linkwitz-riley" else 1):
+        poles = ALIGNMENTS[alignment](order)
+        real = poles[poles.imag == 0]
+        twice = alignment == "linkwitz-riley" and order % 4 == 2
+        assert len(real) == (2 if twice else order % 2)
+        pairs = poles[poles.imag != 0]
+        assert np.sort(pairs[pairs.imag > 0].imag) == pytest.approx(
+            np.sort(-pairs[pairs.imag < 0].imag), rel=1e-9
+        )
+        assert (poles.real < 0).all()

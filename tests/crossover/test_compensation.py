@@ -13,6 +13,7 @@ from acoustics.crossover.compensation import (
     coil_compensation,
     fitted_coil_compensation,
     fitted_peak,
+    read_peak,
     resonance_compensation,
 )
 from acoustics.crossover.network import solve_network
@@ -171,3 +172,83 @@ def test_elements_stand_across():
     assert {element.place for element in elements} == {"across"}
     assert {element.joined for element in elements} == {"one after the other"}
     assert elements[0] == Element("across", resistor=6.0, capacitor=pytest.approx(1e-3 / 36))
+
+
+def test_a_peak_is_read_off_a_curve_by_its_height_and_width():
+    """Small 1972: f_r √(R_max/R_e)/Q_M wide where |Z| is √(R_max R_e); here R_max/R_e = 4."""
+    peak = Peak(dc_resistance=5.0, resonance=60.0, mechanical_q=4.5, electrical_q=1.5)
+    fine = 60.0 * np.geomspace(0.02, 50.0, 20_001)
+    read = read_peak(fine, np.abs(peak.impedance(fine)))
+    assert read.dc_resistance == pytest.approx(5.0, rel=1e-3)
+    assert read.resonance == pytest.approx(60.0, rel=1e-3)
+    assert read.mechanical_q == pytest.approx(4.5, rel=5e-3)
+    assert read.electrical_q == pytest.approx(1.5, rel=5e-3)
+
+
+def test_what_is_hardly_a_peak_is_read_as_something_to_begin_with():
+    """No peak: a twentieth of R_e high and as wide as its frequency. One point: a fiftieth wide."""
+    frequency = np.array([50.0, 100.0, 200.0, 400.0])
+    flat = read_peak(frequency, np.full(4, 8.0))
+    assert (flat.dc_resistance, flat.mechanical_q) == pytest.approx((8.0, np.sqrt(1.05)))
+    assert flat.electrical_q == pytest.approx(np.sqrt(1.05) / 0.05)
+    point = read_peak(frequency, np.array([4.0, 4.0, 36.0, 4.0]))
+    assert (point.resonance, point.mechanical_q) == pytest.approx((200.0, 3.0 / 0.02))
+    assert point.electrical_q == pytest.approx(3.0 / 0.02 / 8)
+    # 5 ohm of 4 are above √(1.44·1) times 4 at two points, 50 Hz apart: half of the resonance.
+    wide = read_peak(frequency, np.array([5.0, 5.76, 4.0, 4.0]))
+    assert wide.mechanical_q == pytest.approx(1.2 / 0.5)
+    assert wide.electrical_q == pytest.approx(1.2 / 0.5 / 0.44)
+
+
+def test_a_hundredth_of_reactance_at_the_top_is_where_a_coil_begins():
+    """Of the level, 8 ohm, in the last row of the band; what comes before and after is free."""
+    frequency = np.array([500.0, 1000.0, 2000.0, 4000.0])
+    band = (500.0, 2000.0)
+    for reactances, done in (
+        ((0.0, 0.0, 0.0799, 9.0), False),
+        ((0.0, 0.0, 0.08, 0.0), True),
+        ((0.09, 0.09, 0.0, 0.0), False),
+        ((-0.1, -0.1, 0.0801, 0.0), True),
+        ((0.0, 0.0, -0.2, 0.0), False),
+    ):
+        impedance = np.array([8.0, 9.0, 8.0, 8.0]) + 1j * np.array(reactances)
+        impedance[0] = 8.0 if reactances[0] == 0.0 else impedance[0]
+        found = fitted_coil_compensation(frequency, impedance, band, flat=8.0)
+        assert (found is not None) == done
+    # The level is the lowest |Z| of the band where none is given: 4 ohm, of which 0.05 is enough.
+    impedance = np.array([8.0, 4.0, 8.0 + 0.05j, 1.0])
+    assert fitted_coil_compensation(frequency, impedance, band) is not None
+    assert fitted_coil_compensation(frequency, impedance, band, flat=8.0) is None
+
+
+def test_three_frequencies_are_enough_and_the_ends_of_a_band_count():
+    coil = 6.0 + 2j * np.pi * F * 0.3e-3
+    three = fitted_coil_compensation(F, coil, (F[100], F[102]), flat=6.0)
+    assert three.resistor == pytest.approx(6.0, rel=1e-6)
+    assert three.capacitor == pytest.approx(0.3e-3 / 36, rel=1e-6)
+    with pytest.raises(RoundoverError, match=r"known at 2 frequencies between .* at least 3"):
+        fitted_coil_compensation(F, coil, (F[100], F[101]), flat=6.0)
+    with pytest.raises(RoundoverError, match="known at 2 frequencies"):
+        fitted_coil_compensation(F, coil, (F[100], np.nextafter(F[102], 0)), flat=6.0)
+    with pytest.raises(RoundoverError, match="known at 2 frequencies"):
+        fitted_coil_compensation(F, coil, (np.nextafter(F[100], 1e6), F[102]), flat=6.0)
+
+
+def test_every_octave_has_the_same_weight():
+    """Two octaves with a tenth of the frequencies of two others: it is as on an even grid."""
+    driver = 5.6 + coil_impedance(VoiceCoil(inductance=5e-5, semi_inductance=0.02), F)
+    even = np.geomspace(500.0, 8000.0, 1601)
+    crowded = np.concatenate([even[:800:10], even[800:]])
+    found = []
+    for frequency in (even, crowded):
+        own = np.interp(frequency, F, driver.real) + 1j * np.interp(frequency, F, driver.imag)
+        found.append(fitted_coil_compensation(frequency, own, (500.0, 8000.0)))
+    assert found[1].resistor == pytest.approx(found[0].resistor, rel=2e-3)
+    assert found[1].capacitor == pytest.approx(found[0].capacitor, rel=2e-3)
+
+
+def test_an_attenuator_of_less_than_a_decibel():
+    """k = 10^(−0.5/20) = 0.944061."""
+    series, across = attenuator(0.5, 8.0)
+    assert series.resistor == pytest.approx(8.0 * 0.0559391, rel=1e-5)
+    assert across.resistor == pytest.approx(8.0 * 0.944061 / 0.0559391, rel=1e-5)

@@ -103,3 +103,72 @@ def test_the_lead_does_not_flicker_between_twins(make_case, make_driver):
 
 def test_drivers_without_a_crossover_have_none(make_case):
     assert case_crossings(make_case(crossover=(), drivers=make_case().drivers)) == []
+
+
+def told(*levels):
+    """Strengths of drivers from their levels in dB."""
+    return 10 ** (np.array(levels) / 20)
+
+
+def test_two_frequencies_are_enough():
+    """6 dB louder at the lower one, 6 dB weaker at the upper: equal in the middle of both."""
+    (point,) = crossings(np.array([400.0, 900.0]), told([6.0, 0.0], [0.0, 6.0]))
+    assert (point.lower, point.upper) == (0, 1)
+    assert point.frequency == pytest.approx(600.0)
+    # 3 dB ahead and 1 dB behind: three quarters of the way, in log frequency.
+    (point,) = crossings(np.array([100.0, 1600.0]), told([3.0, 0.0], [0.0, 1.0]))
+    assert point.frequency == pytest.approx(100.0 * 16**0.75)
+
+
+def test_the_lead_is_taken_by_more_than_a_tenth_of_a_decibel():
+    """0.097 dB are alike and 0.103 dB are not; of drivers alike the first leads."""
+    at_rest = [0.0, 0.0, 0.0, 0.0]
+    second = [0.097, 0.103, 0.097, -0.097]
+    assert leaders(told(at_rest, second)).tolist() == [0, 1, 1, 1]
+    assert leaders(told(at_rest, [-0.103] * 4, [-6.0] * 4)).tolist() == [0] * 4
+    # Three that are alike, and the last of them ahead of all by enough.
+    assert leaders(told([0.0, 0.0], [0.05, 0.05], [0.09, 0.2])).tolist() == [0, 2]
+
+
+def test_the_first_of_those_that_beat_the_holder_takes_the_lead():
+    """At the second frequency 1 and 2 are 0.15 and 0.2 dB ahead of 0: alike, and both ahead."""
+    assert leaders(told([0.0, 0.0], [-1.0, 0.15], [-1.0, 0.2])).tolist() == [0, 1]
+    # 0.05 and 0.12 dB: alike too, but only the second of them is ahead by enough.
+    assert leaders(told([0.0, 0.0], [-1.0, 0.05], [-1.0, 0.12])).tolist() == [0, 2]
+
+
+def test_one_driver_leads_everywhere():
+    assert leaders(told([3.0, -60.0, 0.0])).tolist() == [0, 0, 0]
+    assert crossings(np.array([1.0, 2.0, 3.0]), told([3.0, -60.0, 0.0])) == ()
+
+
+def test_what_was_never_ahead_by_a_tenth_of_a_decibel_hands_nothing_over():
+    frequency = np.array([100.0, 200.0, 400.0])
+    assert crossings(frequency, told([0.097, 0.05, -20.0], [0.0, 0.0, 0.0])) == ()
+    (point,) = crossings(frequency, told([0.103, 0.05, -20.0], [0.0, 0.0, 0.0]))
+    assert 200.0 < point.frequency < 202.0
+
+
+def test_three_ways_hand_over_twice_each_counted_from_where_its_lower_one_took_over():
+    """Straight lines between octaves: crossings at a quarter and at half of them."""
+    frequency = 100.0 * 2.0 ** np.arange(5)
+    strength = told(
+        [6.0, 3.0, -9.0, -30.0, -60.0],
+        [0.0, 0.0, 0.0, 0.0, -12.0],
+        [-60.0, -40.0, -20.0, -4.0, 0.0],
+    )
+    first, second = crossings(frequency, strength)
+    assert (first.lower, first.upper, second.lower, second.upper) == (0, 1, 1, 2)
+    assert first.frequency == pytest.approx(200.0 * 2**0.25)
+    assert second.frequency == pytest.approx(800.0 * 2**0.25)
+
+
+def test_silence_is_told_without_a_warning():
+    assert leaders(np.array([[0.0, 0.0], [0.0, 1.0]])).tolist() == [0, 1]
+
+
+def test_levels_that_stay_equal_for_a_while_cross_at_the_end_of_it():
+    """3 dB ahead, twice equal, 3 dB behind: the last of the two frequencies."""
+    frequency = np.array([100.0, 200.0, 400.0, 800.0])
+    (point,) = crossings(frequency, told([3.0, 0.0, 0.0, -3.0], [0.0, 0.0, 0.0, 0.0]))
+    assert point.frequency == pytest.approx(400.0)

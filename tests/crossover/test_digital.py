@@ -184,3 +184,42 @@ def test_far_below_the_rate_digital_and_analogue_are_the_same():
 def test_what_is_no_section_of_second_order_is_refused():
     with pytest.raises(TypeError, match="Fir has no second-order sections"):
         stages_of(Fir(taps=(1.0,)), RATE)
+
+
+def test_sections_come_with_rising_quality_factors():
+    """Butterworth 8: 0.510, 0.601, 0.900, 2.563 (any handbook of filters; 1/(2 cos θ)).
+
+    Of a section with its corner at ω₀: Q = sin ω₀/2·(1 + a₂)/(1 − a₂), by the cookbook's
+    a₀ = 1 + α, a₂ = 1 − α with α = sin ω₀/2Q.
+    """
+    for kind in ("low-pass", "high-pass"):
+        stages = stages_of(pass_filter(kind, "butterworth", 8, 3000.0), RATE)
+        sine = math.sin(2 * math.pi * 3000.0 / RATE)
+        found = [sine / 2 * (1 + row[5]) / (1 - row[5]) for row in stages]
+        assert found == pytest.approx([0.5098, 0.6013, 0.9000, 2.5629], abs=1e-4)
+    # Two real poles make 1/2, before the pair of 1: Linkwitz–Riley 6 is Butterworth 3 twice.
+    stages = stages_of(pass_filter("low-pass", "linkwitz-riley", 6, 3000.0), RATE)
+    found = [sine / 2 * (1 + row[5]) / (1 - row[5]) for row in stages]
+    assert found == pytest.approx([0.5, 1.0, 1.0])
+
+
+def test_an_odd_band_pass_has_its_high_pass_first_and_each_ends_with_a_first_order():
+    """Zeros at 0 Hz (z = 1) of the high-pass, at half the rate (z = −1) of the low-pass."""
+    section = PassFilter("band-pass", "butterworth", 3, 300.0, 3000.0)
+    stages = stages_of(section, RATE)
+    b = stages[:, :3] / stages[:, :1]
+    assert b == pytest.approx(np.array([[1, -2, 1], [1, -1, 0], [1, 2, 1], [1, 1, 0]]))
+    for order, corner, high, rows in ((3, 300.0, True, (0, 1)), (3, 3000.0, False, (2, 3))):
+        design = signal.butter(order, corner, "high" if high else "low", fs=RATE, output="sos")
+        _, expected = signal.sosfreqz(design, FREQUENCY, fs=RATE)
+        _, found = signal.sosfreqz(stages[list(rows)], FREQUENCY, fs=RATE)
+        assert found == pytest.approx(expected, abs=1e-10)
+
+
+def test_what_may_be_a_list_may_be_a_list():
+    """Frequencies as plain numbers, as everywhere."""
+    taps = Fir((0.5, 0.5))
+    # The mean of two samples: cos(πf/f_s), half a sample late.
+    expected = math.cos(math.pi / 8) * np.exp(-1j * np.pi / 8)
+    assert section_response(taps, [RATE / 8], RATE) == pytest.approx([expected])
+    assert section_response(Biquad((1, 0, 0), (1, 0, 0)), [RATE / 8], RATE) == pytest.approx([1.0])

@@ -6,11 +6,17 @@ import numpy as np
 import pytest
 
 from acoustics.case.design.model import PassFilter
+from acoustics.case.design.network_model import Element
 from acoustics.conventions import RoundoverError
 from acoustics.crossover.compensation import Peak
 from acoustics.crossover.network import solve_network
 from acoustics.crossover.pass_filter import pass_response
-from acoustics.crossover.starting_ladder import ideal_filter, start_ladder
+from acoustics.crossover.starting_ladder import (
+    compensation_of,
+    ideal_filter,
+    seen,
+    start_ladder,
+)
 from acoustics.crossover.textbook import textbook_ladder
 
 F = np.geomspace(20.0, 20_000.0, 200)
@@ -129,3 +135,53 @@ def test_a_corner_must_lie_where_the_impedance_is_known():
     z = np.full(F.size, 6.0 + 0j)
     with pytest.raises(RoundoverError, match="from 20 Hz to 20000 Hz, and the corner is at 10 Hz"):
         start_ladder("high-pass", "bessel", 1, F, z, low_corner=10.0)
+
+
+def test_a_resonant_box_and_a_gain_in_the_filter():
+    """What the driver itself lacks at low frequencies is not asked for; 3 dB more may be."""
+    low_end = np.minimum(1.0, F / 200.0) + 0j
+    late = np.exp(-2j * np.pi * F * 2.0 / 343.0)
+    unfiltered = 20e-6 * 10 ** (84 / 20) / 2.0 * late * low_end
+    slopes = PassFilter("low-pass", "butterworth", 2, None, 1500.0)
+    held = ideal_filter(slopes, 86.0, F, unfiltered, low_end=low_end, **WAVE)
+    np.testing.assert_allclose(held, pass_response(slopes, F), rtol=1e-9)
+    # 84 dB are 2 dB short of 86: with a gain of 3 dB they are made up, without none is.
+    gained = ideal_filter(slopes, 86.0, F, unfiltered, low_end=low_end, most_gain=3.0, **WAVE)
+    np.testing.assert_allclose(gained, 10 ** (2 / 20) * pass_response(slopes, F), rtol=1e-9)
+    # Several sections are taken in cascade, and nothing but what they are.
+    both = ideal_filter((slopes, slopes), 80.0, F, unfiltered, low_end=low_end, **WAVE)
+    np.testing.assert_allclose(both, 10 ** (-4 / 20) * pass_response(slopes, F) ** 2, rtol=1e-9)
+
+
+def test_the_ends_of_the_impedance_are_known():
+    z = np.full(F.size, 6.0 + 0j)
+    for corner in (F[0], F[-1]):
+        ladder = start_ladder("high-pass", "bessel", 1, F, z, low_corner=corner)
+        assert ladder[0].capacitor == pytest.approx(1 / (6.0 * 2 * np.pi * corner))
+    for corner, told in ((F[0] * 0.999, "19.98"), (F[-1] * 1.001, "20020")):
+        with pytest.raises(RoundoverError, match=f"20000 Hz, and the corner is at {told} Hz"):
+            start_ladder("high-pass", "bessel", 1, F, z, low_corner=corner)
+    with pytest.raises(RoundoverError, match="corner is at 10 Hz and 30000 Hz"):
+        start_ladder("band-pass", "bessel", 1, F, z, low_corner=10.0, high_corner=30_000.0)
+
+
+def test_an_attenuator_of_half_a_decibel_is_one():
+    z = np.full(F.size, 6.0 + 0j)
+    ladder = start_ladder("low-pass", "bessel", 1, F, z, high_corner=900.0, attenuation=0.5)
+    assert places(ladder) == ["series L", "series R", "across R"]
+    assert ladder[1].resistor == pytest.approx(6.0 * (1 - 10 ** (-0.5 / 20)))
+
+
+def test_both_compensations_stand_across_the_resonance_first():
+    """The coil's is fitted to what is left when the resonance is gone: to R_e and L_e alone."""
+    z = driver(PEAK, 0.4e-3)
+    both = compensation_of(F, z, flat_from=3000.0, peak=PEAK)
+    assert places(both) == ["across LCR", "across CR"]
+    assert both[0] == compensation_of(F, z, peak=PEAK)[0]
+    (alone,) = compensation_of(F, seen(both[:1], F, z), flat_from=3000.0)
+    assert alone.resistor == pytest.approx(both[1].resistor, rel=1e-6)
+    assert alone.capacitor == pytest.approx(both[1].capacitor, rel=1e-6)
+    assert compensation_of(F, z) == ()
+    # What is across lies beside the driver: 6 ohm and 3 ohm are 2 ohm.
+    beside = seen([Element("across", resistor=3.0)], F, np.full(F.size, 6.0 + 0j))
+    np.testing.assert_allclose(beside, 2.0)

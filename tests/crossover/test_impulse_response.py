@@ -112,3 +112,78 @@ def test_what_counts_and_by_how_much_two_filters_differ():
     assert deviation(wanted * np.exp(0.1j), wanted) == pytest.approx(
         20 * np.log10(1 + 2 * np.sin(0.05))
     )
+
+
+def ahead(samples, taps=301):
+    """Latency that a filter gets which is five taps, 1 4 6 4 1, so many samples too early."""
+    binomial = np.cos(np.pi * FREQUENCY / RATE) ** 4 * late(2)
+    return realise([Needed(binomial * late(-samples))], FREQUENCY, rate=RATE, taps=taps).latency
+
+
+def test_latencies_are_doubled_from_eight_samples_up_to_half_the_taps():
+    """The shortest that is enough for all five taps."""
+    found = {samples: ahead(samples) for samples in (0, 8, 9, 16, 17, 32, 33)}
+    assert found == {0: 8, 8: 8, 9: 16, 16: 16, 17: 32, 32: 32, 33: 64}
+    assert {samples: ahead(samples, 41) for samples in (16, 17, 20)} == {16: 16, 17: 20, 20: 20}
+    assert ahead(8, 33) == ahead(8, 17) == 8
+    assert ahead(12, 33) == 16
+
+
+def test_the_longest_latency_is_half_the_taps_however_few():
+    for taps, latency in ((17, 8), (16, 8), (15, 7), (5, 2), (33, 16), (41, 20)):
+        needed = [Needed(late(-1000))]
+        found = realise(needed, FREQUENCY, rate=RATE, taps=taps)
+        assert found.taps.shape == (1, taps)
+        assert found.latency <= latency
+    # One that is in reach of the longest only.
+    for taps, latency in ((33, 16), (41, 20)):
+        needed = [Needed(late(-latency))]
+        assert realise(needed, FREQUENCY, rate=RATE, taps=taps).latency == latency
+
+
+def test_a_filter_in_antiphase_at_low_frequencies_stays_so_at_0_hz():
+    """−1 everywhere is −1 at 0 Hz too: its taps are one impulse, turned over."""
+    found = realise([Needed(-np.ones(FREQUENCY.size) + 0j)], FREQUENCY, rate=RATE, taps=63)
+    expected = np.zeros(63)
+    expected[found.latency] = -1.0
+    assert found.taps[0] == pytest.approx(expected, abs=1e-6)
+
+
+def test_what_counts_is_within_20_db_of_the_maximum():
+    wanted = np.array([2.0, 0.2, 0.1999]) * np.exp(1j)
+    assert counted(wanted).tolist() == [True, True, False]
+    # What does not count may be anything.
+    off = wanted * np.array([1.0, 1.1, 50.0])
+    assert deviation(off, wanted) == pytest.approx(20 * np.log10(1.1))
+    assert deviation(wanted, wanted) == 0.0
+
+
+@pytest.mark.parametrize("taps", [15, 41])
+def test_taps_are_the_least_squares_of_what_is_asked_for(taps):
+    """Weights and extensions as `realise` tells them, solved as one matrix by numpy.
+
+    A filter that falls by 9 dB an octave, 90 dB over the band, its phase linear
+    in log frequency: so it is known between the given frequencies, and below 40 dB under its
+    maximum its error no longer has to fall with it. Below the lowest the phase goes on to 180°.
+    """
+    first, last = 23.4375, 18_000.0  # both on the grid, so within
+    frequency = np.geomspace(first, last, 150)
+
+    def wanted(f):
+        return (f / first) ** -1.5 * np.exp(1j * (2.9 - 0.2 * np.log(f / first)))
+
+    found = realise([Needed(wanted(frequency))], frequency, rate=RATE, taps=taps)
+    grid = np.arange(2**14 + 1) * (RATE / 2 / 2**14)
+    target = wanted(np.clip(grid, first, last))
+    below = grid < first
+    turn = np.pi + (2.9 - np.pi) * grid[below] / first
+    target[below] = np.abs(target[below]) * np.exp(1j * turn)
+    weight = 1 / np.maximum(np.abs(target), 0.01) ** 2 / np.maximum(grid, RATE / taps)
+    weight[below | (grid > last)] *= 0.01
+    weight[1:-1] *= 2  # every frequency but the ends has a negative one
+    places = np.arange(taps) - found.latency
+    rows = np.exp(-2j * np.pi * np.outer(grid / RATE, places)) * np.sqrt(weight)[:, None]
+    right = target * np.sqrt(weight)
+    matrix = np.concatenate([rows.real, rows.imag])
+    expected = np.linalg.lstsq(matrix, np.concatenate([right.real, right.imag]))[0]
+    assert found.taps[0] == pytest.approx(expected, abs=1e-9)

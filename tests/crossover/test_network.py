@@ -319,3 +319,74 @@ def test_a_current_that_something_else_makes_in_a_load_is_that_of_a_source_besid
     assert found.load_current[0, 0] == pytest.approx(y * volts + made)
     assert found.part_current[0, 0] == pytest.approx(y * volts + made)
     assert found.input_impedance[0] == pytest.approx(3.0 + 1 / y)
+
+
+def test_ladders_and_loads_must_be_as_many():
+    f = np.array([100.0])
+    with pytest.raises(ValueError, match="zip"):
+        solve_network([[Element("series", resistor=1.0)]], resistors(f, 8.0, 8.0), f)
+
+
+def test_parts_side_by_side_beside_a_chain_before_two_drivers():
+    """By Ohm's law: 2 ‖ 6 ohm before 4 ohm, and 3 + 5 ohm across the other driver of 8 ohm."""
+    f = np.array([1e-9])  # coils are wires, and what is left is resistors
+    first = [Element("series", resistor=6.0), Element("series", resistor=2.0)]
+    second = [Element("across", resistor=8.0)]
+    both = solve_network([first, second], resistors(f, 4.0, 8.0), f, resistance=1.0)
+    # 12 ohm beside 4 ohm are 3 ohm; behind 1 ohm they have three quarters of the voltage.
+    assert both.input_impedance[0] == pytest.approx(3.0)
+    assert both.transfer[:, 0] == pytest.approx([0.25, 0.75])
+    assert both.load_current[:, 0] == pytest.approx([0.25 / 4, 0.75 / 8])
+    assert both.part_voltage[:, 0] == pytest.approx([0.375, 0.125, 0.75])
+    assert both.part_current[:, 0] == pytest.approx([0.0625, 0.0625, 0.09375])
+    beside = [Element("series", resistor=6.0, inductor=1e9, joined="side by side")]
+    found = solve_network([beside], resistors(f, 2.0), f)
+    share = 6.0 * 2j * np.pi / (6.0 + 2j * np.pi)  # ωL is 2π ohm
+    assert found.transfer[0, 0] == pytest.approx(2.0 / (2.0 + share))
+    assert found.part_current[:, 0].sum() == pytest.approx(found.load_current[0, 0])
+    assert found.part_voltage[:, 0] == pytest.approx([1 - found.transfer[0, 0]] * 2)
+
+
+def test_currents_that_are_induced_in_two_drivers_at_once():
+    """Each behind its own resistor and all behind a common one: Kirchhoff, written out."""
+    f = np.array([300.0])
+    made = np.array([[0.02 + 0.01j], [-0.03]])
+    load = np.array([[0.2, 0.01], [0.01, 0.1]]) + 0j
+    found = solve_network(
+        [[Element("series", resistor=2.0)], [Element("series", resistor=5.0)]],
+        load[..., None],
+        f,
+        resistance=0.5,
+        induced=made,
+    )
+    series = np.diag([2.0, 5.0]) + 0.5  # ohm: own and common
+    volts = np.linalg.solve(np.eye(2) + series @ load, np.ones((2, 1)) - series @ made)
+    np.testing.assert_allclose(found.transfer, volts, rtol=1e-12)
+    np.testing.assert_allclose(found.load_current, load @ volts + made, rtol=1e-12)
+    np.testing.assert_allclose(found.part_current, load @ volts + made, rtol=1e-12)
+    alone = solve_network(
+        [[Element("series", resistor=2.0)], [Element("series", resistor=5.0)]],
+        load[..., None],
+        f,
+        resistance=0.5,
+    )
+    np.testing.assert_allclose(found.input_impedance, alone.input_impedance, rtol=1e-12)
+
+
+def test_a_near_short_from_the_amplifier_straight_to_ground_takes_its_current():
+    """0.001 ohm across 0.5 ohm of source, its current 1/0.501 A; the driver has what is left."""
+    f = np.array([1000.0])
+    found = solve_network([[Element("across", resistor=1e-3)]], resistors(f, 1e6), f, 0.5)
+    assert found.part_current[0, 0] == pytest.approx(1 / 0.501, rel=1e-8)
+    assert found.transfer[0, 0] == pytest.approx(1e-3 / 0.501, rel=1e-8)
+    assert found.input_impedance[0] == pytest.approx(1e-3, rel=1e-8)
+
+
+def test_a_current_that_is_induced_in_a_driver_right_at_the_amplifier():
+    """Thévenin as above, with the amplifier's resistance alone before the driver."""
+    y, made, ohm = 0.1 - 0.02j, 0.03 + 0.01j, 0.5
+    f = np.array([500.0])
+    found = solve_network([[]], np.array([[[y]]]), f, resistance=ohm, induced=np.array([[made]]))
+    volts = (1 - ohm * made) / (1 + ohm * y)
+    assert found.transfer[0, 0] == pytest.approx(volts)
+    assert found.load_current[0, 0] == pytest.approx(y * volts + made)

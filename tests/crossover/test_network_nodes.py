@@ -157,3 +157,16 @@ def test_it_does_not_matter_which_end_of_a_part_is_named_first():
         found = solve_network([parts], loads(6.0), F)
         np.testing.assert_allclose(found.input_impedance, 1 / (1 / 8.0 + 1 / 5.0), rtol=1e-12)
         np.testing.assert_allclose(found.transfer[0], 0.75, rtol=1e-12)
+
+
+def test_a_current_that_is_induced_in_a_driver_that_floats():
+    """2 ohm before and 3 ohm behind it, by Ohm's law: u = (1 − 5·i)/(1 + 5·Y)."""
+    parts = [
+        between("amplifier", "driver", resistor=2.0),
+        between("driver return", "return", resistor=3.0),
+    ]
+    made = np.full((1, F.size), 0.04 - 0.02j)
+    found = solve_network([parts], loads(R), F, induced=made)
+    volts = (1 - 5 * made) / (1 + 5 / R)
+    np.testing.assert_allclose(found.transfer, volts, rtol=1e-12)
+    np.testing.assert_allclose(found.part_current, [(volts / R + made)[0]] * 2, rtol=1e-12)

@@ -7,7 +7,7 @@ import pytest
 
 from acoustics.case.design.network_model import Element
 from acoustics.crossover.network import solve_network
-from acoustics.crossover.power import mean_power, programme_shares, rms_of
+from acoustics.crossover.power import lift, mean_power, programme_shares, rms_of
 
 FREQUENCY = 1000 * 2 ** (np.arange(-135, 104) / 24)
 
@@ -53,3 +53,29 @@ def test_a_first_order_low_pass_halves_the_octaves():
     # What is not over the resistor is over the coil: their mean squares add up.
     over = rms_of(found.part_voltage, FREQUENCY, volt)[0]
     assert over**2 + rms**2 * ohm**2 == pytest.approx(volt**2, rel=1e-3)
+
+
+def test_a_frequency_stands_for_the_octaves_half_way_to_its_neighbours():
+    """1, 2 and 8 kHz: 1, 1.5 and 2 of log2(1000) octaves, as far beyond the ends as within."""
+    shares = programme_shares(np.array([1000.0, 2000.0, 8000.0]))
+    assert shares == pytest.approx(np.array([1.0, 1.5, 2.0]) / np.log2(1000))
+    # 10 and 40 Hz: only what lies above 20 Hz counts, to 80 Hz.
+    assert programme_shares(np.array([10.0, 40.0])) == pytest.approx([0, 2 / np.log2(1000)])
+    # 10 and 40 kHz: from 5 kHz, up to 20 kHz only.
+    assert programme_shares(np.array([1e4, 4e4])) == pytest.approx([2 / np.log2(1000), 0])
+
+
+def test_the_programme_behind_a_filter():
+    """A plain gain of 2 is 2; one that passes half of the octaves leaves 1/√2 of the rms."""
+    assert lift(np.full(FREQUENCY.size, 2j), FREQUENCY) == pytest.approx(2.0)
+    some = np.array([100.0, 200.0, 400.0, 800.0])
+    assert lift(np.array([0.0, 0.0, 1.0, -1j]), some) == pytest.approx(np.sqrt(0.5))
+
+
+def test_powers_of_several_things_at_once():
+    """1 V and 2 A in step at two frequencies of one share each, a quarter turn apart at none."""
+    some = np.array([100.0, 200.0])
+    voltage, current = np.array([[1.0, 1.0], [1.0, 1.0j]]), np.array([[2.0, 2.0], [2.0, 2.0]])
+    share = 1 / np.log2(1000)
+    assert mean_power(voltage, current, some, 3.0) == pytest.approx([36 * share, 18 * share])
+    assert rms_of(current, some, 3.0) == pytest.approx([6 * np.sqrt(2 * share)] * 2)

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
+import math
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from acoustics.case.design.enclosure_model import Amplifier
 from acoustics.case.design.network_model import Element
 from acoustics.crossover.network import solve_network
 from acoustics.crossover.ratings import (
@@ -146,3 +151,36 @@ def test_pieces_one_after_the_other_share_the_voltage_and_carry_the_whole_curren
         found = shared(whole, voltage=part)
         for name in ("power", "rms", "voltage", "current", "sine_voltage", "sine_current"):
             assert getattr(found, name) == pytest.approx(getattr(one, name), rel=1e-9)
+
+
+def test_each_of_the_usual_values_is_sold():
+    """Resistors in steps of 1, 2 and 5; capacitors in fifths of a decade, R5 of ISO 3, and 50 V.
+
+    Both as shops have them (common practice, no source); ISO 3 from memory.
+    """
+    assert [rounded_up(watt * 0.99, POWERS) for watt in (1, 2, 5, 10, 20, 50)] == list(POWERS)
+    for watt, more in itertools.pairwise((1.0, 2.0, 5.0, 10.0, 20.0, 50.0)):
+        assert rounded_up(watt * 1.01, POWERS) == more
+    for volt, more in itertools.pairwise((50.0, 63.0, 100.0, 160.0, 250.0, 400.0, 630.0)):
+        assert rounded_up(volt, VOLTAGES) == volt
+        assert rounded_up(volt * 1.01, VOLTAGES) == more
+    # What rounding added to a value does not need the next.
+    assert rounded_up(math.nextafter(630.0, 1000.0), VOLTAGES) == 630.0
+
+
+def test_the_higher_peak_counts_whichever_it_is():
+    programme = Demand(1.0, 1.0, 40.0, 3.0, 28.0, 2.0, 90.0, 900.0)
+    sine = Demand(1.0, 1.0, 28.0, 2.0, 40.0, 3.0, 90.0, 900.0)
+    for one in (programme, sine):
+        assert (one.most_voltage, one.most_current) == (40.0, 3.0)
+        assert voltage_rating(one) == 50.0
+    assert shared(programme) == programme
+
+
+def test_the_amplifier_says_how_strong_the_programme_is():
+    """√(P·R): 50 W into 8 ohm are 20 V; none for one whose power is not stated."""
+    case = make_case()
+    ohm = case.drivers[0].rated_impedance
+    assert programme_voltage(replace(case, amplifier=Amplifier())) == 2.83
+    stated = programme_voltage(replace(case, amplifier=Amplifier(power=50.0)))
+    assert stated == pytest.approx(math.sqrt(50.0 * (ohm or 8.0)))

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from acoustics.conventions import RoundoverError
-from acoustics.crossover.standard_values import SERIES, combined, nearest, neighbours
+from acoustics.crossover.standard_values import SERIES, between, combined, nearest, neighbours
 
 # IEC 60063:2015, from memory
 E12 = "10 12 15 18 22 27 33 39 47 56 68 82"
@@ -122,6 +122,12 @@ def test_coils_are_single_and_standard_values_too():
         assert (found.values, found.joined, found.error) == ((4.7e-6,), None, 0.0)
 
 
+def test_parts_below_one():
+    """A value below 1 is one: nothing in the arithmetic begins at 1."""
+    assert nearest(0.5) == 0.47
+    assert nearest(1e-12) == 1e-12
+
+
 @pytest.mark.parametrize("value", [0.0, -1.0, math.inf, math.nan])
 def test_no_part_without_a_value(value):
     with pytest.raises(RoundoverError, match="above 0"):
@@ -131,3 +137,56 @@ def test_no_part_without_a_value(value):
 def test_three_parts_are_too_many():
     with pytest.raises(RoundoverError, match="not from 3"):
         combined(1.0, "resistor", most=3)
+
+
+def test_values_between_two_ends_both_counted_in():
+    assert between(0.47, 1.5, "E12") == [0.47, 0.56, 0.68, 0.82, 1.0, 1.2, 1.5]
+    assert between(9.1, 11.0, "E24") == [9.1, 10.0, 11.0]
+    assert between(1e-6, 1e-5, "E12")[::12] == [1e-6, 1e-5]
+    assert len(between(1e-6, 1e-3, "E24")) == 3 * 24 + 1
+    assert between(2.3, 2.6, "E12") == []
+    assert between(0.3, 0.4, "E12") == [0.33, 0.39]
+    # An end that rounding took past a value still counts it; a share of a millionth does not.
+    assert between(math.nextafter(1.0, 2), math.nextafter(1.2, 1), "E12") == [1.0, 1.2]
+    assert between(1.0 * (1 + 1e-6), 1.5 * (1 - 1e-6), "E12") == [1.2]
+    assert between(1.0, -1.0, "E12") == between(1.0, 0.0, "E12") == []
+
+
+@pytest.mark.parametrize("kind", ["capacitor", "resistor"])
+def test_the_greater_share_comes_first(kind):
+    """10.3 = 5.6 + 4.7, and two equal parts where those are the best, in either way of joining."""
+    adds, harmonic = ("side by side", "one after the other")[:: 1 if kind == "capacitor" else -1]
+    found = combined(10.3, kind)
+    assert (found.joined, found.values) == (adds, (5.6, 4.7))
+    assert found.value == pytest.approx(10.3)
+    found = combined(1.64, kind)
+    assert (found.joined, found.values, found.value) == (adds, (0.82, 0.82), 1.64)
+    found = combined(7.5, kind)
+    assert (found.joined, found.values) == (harmonic, (15.0, 15.0))
+    assert found.value == pytest.approx(7.5)
+    # 5.6·6.8/12.4 = 3.0710, the smaller one, of which more goes through, first.
+    found = combined(5.6 * 6.8 / 12.4, kind)
+    assert (found.joined, found.values) == (harmonic, (5.6, 6.8))
+
+
+def test_what_adds_less_than_a_fiftieth_is_left_out():
+    """10 + 0.33 is exact and its second part adds 3.2 %; 100 + 1.5 would, but adds 1.5 %."""
+    assert combined(10.33, "capacitor").values == (10.0, 0.33)
+    assert combined(101.5, "capacitor").values != (100.0, 1.5)
+    assert min(combined(101.5, "capacitor").values) > 2.0
+
+
+def test_two_ways_that_are_as_good_are_told_as_the_first():
+    """2.0 by 1.0 + 1.0 and by 3.9 ‖ 4.1 or the like: side by side comes first, of capacitors."""
+    found = combined(2.0, "capacitor")
+    assert (found.joined, found.values) == ("side by side", (1.0, 1.0))
+    assert combined(2.0, "resistor").value == 2.0
+
+
+def test_an_error_is_told_as_a_share():
+    """2.2 for 2.0 is 10 % too much, 1.8 for 2.0 is 10 % too little."""
+    assert combined(2.05, "inductor").error == pytest.approx(2.2 / 2.05 - 1)
+    assert combined(1.95, "inductor").error == pytest.approx(1.8 / 1.95 - 1)
+    assert combined(1.95, "inductor").values == (1.8,)
+    with pytest.raises(RoundoverError, match="not from 0"):
+        combined(1.0, "resistor", most=0)

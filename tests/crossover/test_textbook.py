@@ -178,3 +178,24 @@ def test_corners_far_apart_make_a_cascade():
 def test_what_cannot_be_is_told(arguments, corners, told):
     with pytest.raises(RoundoverError, match=told):
         textbook_ladder(*arguments, **corners)
+
+
+@pytest.mark.parametrize("corner", [0.5, 2200.0])
+def test_a_load_and_a_corner_below_one_are_one(corner):
+    """L = R/ω and C = 1/(Rω) of first order (any handbook)."""
+    (coil,) = textbook_ladder("low-pass", "butterworth", 1, 0.5, high_corner=corner)
+    assert coil.inductor == pytest.approx(0.5 / (2 * math.pi * corner))
+    (capacitor,) = textbook_ladder("high-pass", "butterworth", 1, 0.5, low_corner=corner)
+    assert capacitor.capacitor == pytest.approx(1 / (0.5 * 2 * math.pi * corner))
+
+
+def test_a_band_that_is_none_is_told():
+    """Corners that are the same, and a corner of 0 Hz."""
+    with pytest.raises(RoundoverError, match="not 500 Hz and 500 Hz"):
+        textbook_ladder("band-pass", "bessel", 2, 8.0, low_corner=500.0, high_corner=500.0)
+    with pytest.raises(RoundoverError, match="above 0 Hz"):
+        textbook_ladder("low-pass", "bessel", 2, 8.0, high_corner=0.0)
+    with pytest.raises(RoundoverError, match="low_corner 5 Hz, high_corner 9 Hz"):
+        textbook_ladder("low-pass", "bessel", 2, 8.0, low_corner=5.0, high_corner=9.0)
+    with pytest.raises(RoundoverError, match="a notch was given none"):
+        textbook_ladder("notch", "bessel", 2, 8.0)

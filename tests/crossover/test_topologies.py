@@ -128,3 +128,72 @@ def test_a_trap_begins_in_the_middle_of_the_corners_it_has(where, sections, at):
     (trap,) = (e for e in ladder if e.inductor is not None and e.capacitor is not None)
     assert 1 / (2 * np.pi * np.sqrt(trap.inductor * trap.capacitor)) == pytest.approx(at)
     assert trap.resistor * np.sqrt(trap.capacitor / trap.inductor) == pytest.approx(3.0)
+
+
+def test_what_additions_begin_with():
+    """By the words: R across that is the load, 1/(2ωR) with it; an eighth of the load in the trap.
+
+    A resistor in the way takes the excess, R(10^(A/20) − 1), and an attenuator leaves the load as
+    it is, R(1 − k) and Rk/(1 − k) (Ohm's law); each at least of 1 dB.
+    """
+    middle = 2 * np.pi * 3000.0
+    *_, compensation = start("low-pass 2 + compensation")
+    assert compensation.place == "across"
+    assert compensation.resistor == pytest.approx(8.0)
+    assert compensation.capacitor == pytest.approx(1 / (2 * middle * 8.0))
+    coil, capacitor = start("low-pass 2 + damping")
+    assert (coil.resistor, capacitor.resistor) == (None, 1.0)
+    first, *_ = start("low-pass 2 + damping + resistor", excess=6.0)
+    assert first.resistor == pytest.approx(8.0 * (10 ** (6.0 / 20) - 1))
+    for excess, taken in ((0.2, 1.0), (1.7, 1.7)):
+        resistor, *_ = start("high-pass 2 + resistor", excess)
+        assert resistor.resistor == pytest.approx(8.0 * (10 ** (taken / 20) - 1))
+        *_, one, other = start("high-pass 2 + attenuator", excess)
+        k = 10 ** (-taken / 20)
+        assert (one.resistor, other.resistor) == pytest.approx((8 * (1 - k), 8 * k / (1 - k)))
+
+
+def test_a_trap_in_the_way_stands_before_all_else_with_its_parts_side_by_side():
+    ladder = start("low-pass 1 + resistor + trap in the way + trap across", excess=3.0)
+    assert [e.place for e in ladder] == ["series", "series", "series", "across"]
+    (at,) = (n for n, e in enumerate(ladder[:3]) if e.capacitor is not None)
+    assert ladder[at].joined == "side by side"
+    assert ladder[3].joined == "one after the other"
+    assert ladder[2].inductor is not None
+    assert at < 2
+    for trap in (ladder[at], ladder[3]):
+        assert trap.resistor == pytest.approx(8.0)
+        omega = 2 * np.pi * 3000.0
+        assert trap.inductor == pytest.approx(8.0 / (3 * omega))
+        assert trap.capacitor == pytest.approx(3 / (8.0 * omega))
+
+
+def test_damping_goes_to_the_first_element_across():
+    ladder = start("high-pass 4 + damping")
+    assert [e.resistor for e in ladder] == [None, 1.0, None, None]
+
+
+def test_values_of_each_kind_come_in_the_order_of_their_names():
+    """Coil, capacitor, resistor of each element in turn, however the element names them."""
+    ladder = start("low-pass 1 + trap across")
+    assert kinds_of(ladder) == ("inductor", "inductor", "capacitor", "resistor")
+    trap = ladder[1]
+    assert values_of(ladder).tolist() == [
+        ladder[0].inductor,
+        trap.inductor,
+        trap.capacitor,
+        trap.resistor,
+    ]
+
+
+def test_pieces_of_each_kind_beside_coils():
+    """A coil has no second piece and takes its number along; of a trap each part has its own."""
+    ladder = start("low-pass 1 + trap across")
+    split = in_pieces(ladder, [0.0, 0.0, 1e-7, 0.5])
+    assert split[0] == ladder[0]
+    trap, whole = split[1], ladder[1]
+    assert trap.inductor == whole.inductor
+    assert (trap.second_capacitor, trap.second_resistor) == (1e-7, 0.5)
+    assert trap.capacitor == pytest.approx(whole.capacitor - 1e-7)
+    assert trap.resistor == pytest.approx(whole.resistor - 0.5)
+    assert in_pieces(ladder, [0.0] * 4) == ladder
