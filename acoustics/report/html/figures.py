@@ -27,7 +27,7 @@ def _chart(chart: Chart) -> str:
     )
     last = chart.frequency.size - 1
     slider = (
-        f'<label>Read off at <output class="at"></output> '
+        '<label>Read off at <output class="at"></output> '
         f'<input type="range" min="0" max="{last}" step="1" value="{last // 2}" '
         f'aria-label="Frequency to read off: {text(chart.title)}"></label>'
     )
@@ -35,7 +35,7 @@ def _chart(chart: Chart) -> str:
         f'<figure class="chart-figure" id="{chart.name}-figure">'
         f"<h3>{text(chart.title)}</h3>"
         f'<div class="frame">{chart_svg(chart)}</div>'
-        f"{_controls(slider, chart.title)}"
+        f'<div class="controls" hidden>{slider}{_buttons(chart.title)}</div>'
         f'<ul class="key">{names}</ul>'
         f"<figcaption>{said(chart.sentence)}</figcaption></figure>"
     )
@@ -51,18 +51,21 @@ def _picture(picture: Picture) -> str:
             f'<p class="told"><output class="at"></output> '
             f'<output class="thing">{hint}</output></p>'
         )
-    inside = told + _chooser(picture) + "".join(_sliders(picture))
+    inside = (
+        f'<div class="readout">{told}{_buttons(picture.title)}</div>{_chooser(picture)}'
+        f"{''.join(_sliders(picture))}"
+    )
     return (
         f'<figure class="sheet-figure" id="{picture.name}-figure" '
         f'data-read="{text(as_json(reading))}">'
         f'<div class="frame">{picture.svg}</div>'
-        f"{_controls(inside, picture.title)}"
+        f'<div class="controls" hidden>{inside}</div>'
         f"<figcaption>{said(picture.sentence)}</figcaption></figure>"
     )
 
 
-def _controls(inside: str, title: str) -> str:
-    """What reads a figure off and zooms it; only a script can, so only a script shows it."""
+def _buttons(title: str) -> str:
+    """What zooms a figure; only a script can, so only a script shows controls."""
     name = text(title)
     buttons = "".join(
         f'<button type="button" data-do="{what}" aria-label="{words}: {name}">{sign}</button>'
@@ -72,7 +75,7 @@ def _controls(inside: str, title: str) -> str:
             ("reset", "Whole", "Whole figure"),
         )
     )
-    return f'<div class="controls" hidden>{inside}<span class="zoom">{buttons}</span></div>'
+    return f'<span class="zoom">{buttons}</span>'
 
 
 def _chooser(picture: Picture) -> str:

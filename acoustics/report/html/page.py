@@ -35,6 +35,9 @@ MET = "met"
 
 UNSEEN = ' class="unseen"'
 
+MANY = 6
+"""columns from which a table is set smaller where there is little room"""
+
 NUMERIC = re.compile(r"^[−+±-]?[\d∞–]")
 """how a cell of figures begins"""
 
@@ -175,8 +178,9 @@ def _table(table: Table, *, seen: bool) -> str:
     heads = "".join(f'<th scope="col">{text(cell)}</th>' if cell else "<td></td>" for cell in head)
     body = "".join(f"<tr>{_row(row)}</tr>" for row in rows)
     caption = text(table.caption)
+    many = ' class="many"' if len(head) >= MANY else ""
     return (
-        f'<div class="wide" tabindex="0" role="region" aria-label="{caption}"><table>'
+        f'<div class="wide" tabindex="0" role="region" aria-label="{caption}"><table{many}>'
         f"<caption{'' if seen else UNSEEN}>{caption}</caption><thead><tr>{heads}</tr></thead>"
         f"<tbody>{body}</tbody></table></div>"
     )
@@ -186,9 +190,7 @@ def _row(row: tuple[str, ...]) -> str:
     first, *rest = row
     begin = f'<th scope="row">{text(first)}</th>' if first else "<td></td>"
     cells = (
-        f'<td class="figure">{text(cell)}</td>'
-        if NUMERIC.match(cell)
-        else f"<td>{text(cell)}</td>"
+        f'<td class="figure">{text(cell)}</td>' if NUMERIC.match(cell) else f"<td>{text(cell)}</td>"
         for cell in rest
     )
     return begin + "".join(cells)

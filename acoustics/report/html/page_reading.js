@@ -61,9 +61,9 @@ function reader(panel) {
       const ends = (scale.edges || []).map(([end, name]) => [Math.abs(value - end), name]);
       if (!ends.length || value < scale.edges[0][0] || value > scale.edges[1][0]) return null;
       const [far, name] = ends[0][0] <= ends[1][0] ? ends[0] : ends[1];
-      return `${far.toFixed(scale.digits)} ${scale.unit} from its ${name} end`;
+      return `${far.toFixed(scale.digits)} ${scale.unit} from its ${name}`;
     });
-    return told.length && told.every(Boolean) ? ` (${told.join(", ")})` : "";
+    return told.length && told.every(Boolean) ? ` (${told.join(", ")} end)` : "";
   }
   let numbersOf = null; // unpacked when they are first asked for
   function level(i, j) {

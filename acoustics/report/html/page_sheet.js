@@ -1,5 +1,6 @@
 // Drawn figures: seen closer as they are zoomed, read off at a place, or thing by thing.
 const CLOSEST = 8; // times: how far a drawing can be zoomed
+const AROUND = 4; // user units that a thing's light reaches beyond it
 
 function sheet(figure) {
   const svg = figure.querySelector("svg.sheet");
@@ -68,7 +69,7 @@ function sheet(figure) {
     const [rx, ry] = [(x1 - x0) / 2, (y1 - y0) / 2];
     light.setAttribute("d", thing.round
       ? `M${x0} ${y0 + ry}a${rx} ${ry} 0 1 0 ${2 * rx} 0a${rx} ${ry} 0 1 0 ${-2 * rx} 0Z`
-      : `M${x0 - 3} ${y0 - 3}H${x1 + 3}V${y1 + 3}H${x0 - 3}Z`);
+      : `M${x0 - AROUND} ${y0 - AROUND}H${x1 + AROUND}V${y1 + AROUND}H${x0 - AROUND}Z`);
   }
   function read() {
     const [number, i, j] = here;

@@ -22,6 +22,7 @@ from acoustics.figures.sheets import (
     over_height_sheet,
     room_sheet,
 )
+from acoustics.listening import off_axis_level
 from acoustics.listening.surfaces import surfaces_of
 from acoustics.report.html.content import Picture
 from acoustics.report.html.reading.curves import over_frequency, over_height
@@ -73,16 +74,15 @@ def draw_pictures(case: Case, prediction: xr.Dataset) -> dict[str, Drawing]:
         "ear-height": (ear_height_sheet(prediction), over_height),
         "hand-over": (hand_over_sheet(prediction), partial(over_frequency, units=("dB", "°"))),
     }
+    relative = off_axis_level(prediction)
     for plane in WAYS:
-        reader = partial(off_axis_reading, prediction=prediction, plane=plane)
+        reader = partial(off_axis_reading, relative=relative.sel(plane=plane))
         figures[f"map-{plane}"] = off_axis_map_sheet(prediction, plane), reader
     schematic = schematic_of(case)
     if schematic is not None:
         figures["schematic"] = (
             schematic.figure,
-            partial(
-                schematic_reading, places=schematic.places, case=case, prediction=prediction
-            ),
+            partial(schematic_reading, places=schematic.places, case=case, prediction=prediction),
         )
     return {
         name: _drawing(name, figure, reader)

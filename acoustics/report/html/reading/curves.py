@@ -19,9 +19,7 @@ def over_frequency(figure: Figure, units: Sequence[str]) -> Reading:
 
     Panels without a curve that has a name are left out.
     """
-    found = (
-        _panel(axes, "x", unit) for axes, unit in zip(figure.axes, units, strict=False)
-    )
+    found = (_panel(axes, "x", unit) for axes, unit in zip(figure.axes, units, strict=False))
     return tuple(panel for panel in found if panel.traces)
 
 
@@ -35,8 +33,8 @@ def _panel(axes: Axes, along: str, unit: str) -> Panel:
     name = " ".join(axes.get_title(loc="left").split())
     lines = [line for line in named_curves(axes) if isinstance(line, Line2D)]
     traces = tuple(_trace(axes, line, along) for line in lines)
-    scales = {"x": FREQUENCY} if along == "x" else {"y": HEIGHT}
-    return panel_of(axes, name, along=along, value_unit=unit, traces=traces, **scales)
+    x, y = (FREQUENCY, None) if along == "x" else (None, HEIGHT)
+    return panel_of(axes, name, along=along, value_unit=unit, traces=traces, x=x, y=y)
 
 
 def _trace(axes: Axes, line: Line2D, along: str) -> Trace:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 import xarray as xr
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from acoustics.cabinet.names import face_words
@@ -30,13 +31,13 @@ def layout_reading(figure: Figure, prediction: xr.Dataset) -> Reading:
     return tuple(panels)
 
 
-def _panel(axes, prediction: xr.Dataset, face: str, ends: Extent, shift: Pair) -> Panel:  # type: ignore[no-untyped-def]
+def _panel(axes: Axes, prediction: xr.Dataset, face: str, ends: Extent, shift: Pair) -> Panel:
     across = Scale(
         "Across", "mm", "right", "left", edges=((ends.left, "left"), (ends.right, "right"))
     )
     up = Scale("Up", "mm", "up", "down", edges=((ends.bottom, "lower"), (ends.top, "upper")))
     name = face_words(face)
-    things = tuple([*_drivers(prediction, face), *_openings(prediction, face)])
+    things = (*_drivers(prediction, face), *_openings(prediction, face))
     after = f"of the middle of the {name}"
     return panel_of(axes, name, shift, x=across, y=up, after=after, things=things)
 

@@ -7,7 +7,6 @@ from matplotlib.figure import Figure
 
 from acoustics.figures.off_axis_map import closed_circle
 from acoustics.figures.sheets import over_heights
-from acoustics.listening import off_axis_level
 from acoustics.report.html.reading.panel import Field, Reading, Scale, panel_of
 
 FREQUENCY = Scale("Frequency", "Hz")
@@ -20,12 +19,18 @@ ANGLES = {
 HEIGHT = Scale("Height", "m", ahead="above the floor", back="below the floor", digits=2)
 
 
-def off_axis_reading(figure: Figure, prediction: xr.Dataset, plane: str) -> Reading:
-    """Of the map of one plane, as `off_axis_map_sheet` draws it."""
-    relative = off_axis_level(prediction).sel(plane=plane)
+def off_axis_reading(figure: Figure, relative: xr.DataArray) -> Reading:
+    """Of the map of one plane, as `off_axis_map_sheet` draws it.
+
+    Args:
+        figure: the map.
+        relative: what `off_axis_level` has for that plane.
+    """
     angle, values = closed_circle(relative)
     field = Field(relative.frequency.values, angle, values, "dB", "relative to the axis")
-    return (panel_of(figure.axes[0], x=FREQUENCY, y=ANGLES[plane], field=field),)
+    return (
+        panel_of(figure.axes[0], x=FREQUENCY, y=ANGLES[str(relative.plane.values)], field=field),
+    )
 
 
 def over_height_reading(figure: Figure, prediction: xr.Dataset) -> Reading:

@@ -35,7 +35,7 @@ def room_reading(figure: Figure, prediction: xr.Dataset) -> Reading:
             name,
             x=AXES[view[0]],
             y=AXES[view[1]],
-            things=tuple([*_cabinets(plan, view), *_ears(plan, view)]),
+            things=(*_cabinets(plan, view), *_ears(plan, view)),
         )
         for axes, (name, view) in zip(figure.axes[:2], VIEWS, strict=True)
     )

@@ -47,22 +47,20 @@ def _things(
             yield Thing(place.what.driver.name, words, middle, size)
 
 
-def _part(
-    part: Part, ladder: Ladder, rung: Rung, ratings: Mapping[str, Listed]
-) -> Iterator[str]:
+def _part(part: Part, ladder: Ladder, rung: Rung, ratings: Mapping[str, Listed]) -> Iterator[str]:
     yield f"{part.kind} {value_words(part)}"
     pieces = pieces_of(part)
     if len(pieces) > 1:
         joined = "side by side" if part.kind == "capacitor" else "one after the other"
         yield f"{' and '.join(value_words(piece) for piece in pieces)} {joined}"
     if part.resistance:
-        own = "wire" if part.kind == "inductor" else "of its own in series"
-        yield f"{own} {plain_ohm(part.resistance)}"
+        own = "wire" if part.kind == "inductor" else "with"
+        yield f"{own} {plain_ohm(part.resistance)}{'' if own == 'wire' else ' of its own'}"
     if part.core_resistance:
         yield f"core {plain_ohm(part.core_resistance)}"
     yield f"{_where(ladder, rung)} {ladder.driver.name}"
     told = [must_stand(ratings[piece.name]) for piece in pieces]
-    yield told[0] if len(set(told)) == 1 else " and ".join(told)
+    yield f"to stand {told[0] if len(set(told)) == 1 else ' and '.join(told)}"
 
 
 def _where(ladder: Ladder, rung: Rung) -> str:
