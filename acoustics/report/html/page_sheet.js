@@ -27,7 +27,7 @@ function sheet(figure) {
   svg.append(light, cursor);
 
   function show() {
-    svg.setAttribute("viewBox", view.map((each) => each.toFixed(2)).join(" "));
+    svg.setAttribute("viewBox", view.map((each) => each.toFixed(3)).join(" "));
     svg.classList.toggle("zoomed", view[2] < whole[2] * 0.999);
   }
   function place(left, top, width) {
