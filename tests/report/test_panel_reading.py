@@ -13,7 +13,8 @@ import pytest
 from acoustics.case import read_case
 from acoustics.prediction import predict
 from acoustics.report.html.pictures import draw_pictures
-from acoustics.report.html.reading.panel import Field, Panel, Scale, Thing, as_json
+from acoustics.report.html.reading.packed import as_json
+from acoustics.report.html.reading.panel import Field, Panel, Scale, Thing
 from support.cases import CASES
 
 SQUARE = {"name": "", "left": 100.0, "top": 50.0, "right": 200.0, "bottom": 250.0}

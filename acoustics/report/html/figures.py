@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from acoustics.report.html.chart_svg import chart_svg, sample_svg
 from acoustics.report.html.content import Chart, Picture
 from acoustics.report.html.page_words import said, text
-from acoustics.report.html.reading.panel import Panel, Reading, Scale, as_json
+from acoustics.report.html.reading.packed import as_json
+from acoustics.report.html.reading.panel import Panel, Reading, Scale
 
 HINT = "Point at the figure to read it off."
 HINT_OF_PARTS = "Point at a part, or choose one, to read what it is."
