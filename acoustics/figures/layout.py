@@ -40,8 +40,9 @@ def draw_layout(axes: Axes, prediction: xr.Dataset) -> Axes:
         prediction: for its attributes (cabinet and reference axis) and its drivers' coordinates.
 
     Returns:
-        The axes, in millimetres from the lower left corner.
+        The axes, in millimetres from the lower left corner, with the label "front".
     """
+    axes.set_label("front")
     given = prediction.attrs
     face = front_extent(prediction)
     origin = np.array([face.left, face.bottom])

@@ -43,12 +43,8 @@ def draw_off_axis_map(axes: Axes, relative: xr.DataArray) -> Axes:
     Returns:
         The axes.
     """
-    relative = relative.transpose("angle", "frequency")
-    angle, frequency = relative.angle.values, relative.frequency.values
-    values = relative.values
-    if angle[0] > -180:  # the circle closes where it was opened
-        angle = np.concatenate(([angle[-1] - 360], angle))
-        values = np.concatenate((values[-1:], values))
+    frequency = relative.frequency.values
+    angle, values = closed_circle(relative)
     filled = fill_levels(axes, frequency, angle, values)
     axes.contour(
         frequency, angle, values, levels=[BEAM], colors=PAPER, linewidths=1.6, linestyles="solid"
@@ -60,6 +56,18 @@ def draw_off_axis_map(axes: Axes, relative: xr.DataArray) -> Axes:
     map_axes(axes, frequency)
     colour_key(axes, filled, "Level relative to the axis in dB\n(white line: −6 dB)")
     return axes
+
+
+def closed_circle(relative: xr.DataArray) -> tuple[np.ndarray, np.ndarray]:
+    """Angles from −180° to 180° and values of shape (angle, frequency), both ends being one."""
+    relative = relative.transpose("angle", "frequency")
+    angle, values = relative.angle.values, relative.values
+    if angle[0] > -180:  # the circle closes where it was opened
+        return (
+            np.concatenate(([angle[-1] - 360], angle)),
+            np.concatenate((values[-1:], values)),
+        )
+    return angle, values
 
 
 def fill_levels(

@@ -57,18 +57,17 @@ def draw_face(axes: Axes, prediction: xr.Dataset, face: str) -> Extent:
     A driver of a plate that sounds on both sides is drawn from behind too, in dashes.
 
     Args:
-        axes: where to draw, in millimetres from the middle of the face.
+        axes: where to draw, in millimetres from the middle of the face; the face is their label.
         prediction: for its body, faces and drivers.
         face: its name.
 
     Returns:
         What the body takes up.
     """
+    axes.set_label(face)
     frame = frame_of(prediction, face)
     everything = draw_body(axes, prediction, face, np.zeros(2))
-    corners = body_corners(prediction)
-    in_face = np.abs((corners - frame.centre) @ frame.outward) < FLAT
-    outline = MM * silhouette(seen_in(frame, corners[in_face]))
+    outline = face_outline(prediction, face)
     axes.add_patch(Polygon(outline, facecolor=PAPER, edgecolor=INK, linewidth=1.6, zorder=0.7))
     x, y = outline.T
     for across, up in (((x.min(), x.max()), (0, 0)), ((0, 0), (y.min(), y.max()))):
@@ -89,6 +88,13 @@ def draw_face(axes: Axes, prediction: xr.Dataset, face: str) -> Extent:
     title = textwrap.fill(face_words(face), letters)
     panel_title(axes, title, clear=2 * AWAY if above else 0.0)
     return everything
+
+
+def face_outline(prediction: xr.Dataset, face: str) -> np.ndarray:
+    """Corners of a face in their order round it, mm from its middle, shape (corner, 2)."""
+    frame, corners = frame_of(prediction, face), body_corners(prediction)
+    in_face = np.abs((corners - frame.centre) @ frame.outward) < FLAT
+    return MM * silhouette(seen_in(frame, corners[in_face]))
 
 
 def _front_side(frame: FaceFrame) -> str:

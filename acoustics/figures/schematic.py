@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -13,6 +14,7 @@ from acoustics.case.design.model import Case
 from acoustics.crossover.connections import Ladder, ladders_of
 from acoustics.figures.schematic_grid import Grid, draw_grid, grid_of
 from acoustics.figures.schematic_ladder import Line, draw_line, lines_of
+from acoustics.figures.schematic_places import Place
 from acoustics.figures.schematic_words import GAP, say
 from acoustics.figures.style import PAPER, WIDTH, head, head_height
 from acoustics.figures.symbols import hop, joint, open_end, wire
@@ -33,8 +35,21 @@ Levels = tuple[float, float]
 """y of the upper and of the lower line"""
 
 
+class Schematic(NamedTuple):
+    """A schematic, and what stands where in its axes."""
+
+    figure: Figure
+    places: tuple[Place, ...]
+
+
 def schematic_sheet(case: Case) -> Figure | None:
     """How the parts of the passive crossover are joined; None where there is none."""
+    found = schematic_of(case)
+    return None if found is None else found.figure
+
+
+def schematic_of(case: Case) -> Schematic | None:
+    """The same, with the place of each part and driver."""
     lines = schematic_lines(ladders_of(case))
     if not lines:
         return None
@@ -55,9 +70,9 @@ def schematic_sheet(case: Case) -> Figure | None:
     axes = figure.add_axes((0.0, 0.0, 1.0, (down + MARGIN) / height))
     axes.set_xlim(-MARGIN, width - MARGIN)
     axes.set_ylim(-down, MARGIN)
-    draw_schematic(axes, lines)
+    places = draw_schematic(axes, lines)
     head(figure, question, case.title, more, y=1 - MARGIN / height)
-    return figure
+    return Schematic(figure, places)
 
 
 def schematic_lines(ladders: Sequence[Ladder]) -> list[Line | Grid]:
@@ -70,7 +85,7 @@ def schematic_lines(ladders: Sequence[Ladder]) -> list[Line | Grid]:
     return lines
 
 
-def draw_schematic(axes: Axes, lines: Sequence[Line | Grid]) -> Axes:
+def draw_schematic(axes: Axes, lines: Sequence[Line | Grid]) -> tuple[Place, ...]:
     """Draw a schematic, its upper left corner at (0, 0), a unit an inch.
 
     Args:
@@ -78,7 +93,7 @@ def draw_schematic(axes: Axes, lines: Sequence[Line | Grid]) -> Axes:
         lines: from `schematic_lines`.
 
     Returns:
-        The axes.
+        What stands where.
     """
     axes.set_axis_off()
     levels, top = list[Levels](), 0.0
@@ -88,16 +103,17 @@ def draw_schematic(axes: Axes, lines: Sequence[Line | Grid]) -> Axes:
     outs = [upper for line, (upper, _) in zip(lines, levels, strict=True) if line.first]
     minus = levels[0][0] - WITH_AMPLIFIER
     _amplifier(axes, minus, outs)
-    backs, goes_on = [minus], 0
+    backs, goes_on, places = [minus], 0, list[Place]()
     for line, (upper, lower) in zip(lines, levels, strict=True):
         wire(axes, (OUT if line.first else IN, upper), (LEFT, upper))
         if not line.first:
             _goes_on(axes, (IN, upper), _letters(goes_on), left=True)
             goes_on += 1
         if isinstance(line, Grid):
-            ends = [draw_grid(axes, line, LEFT, upper, lower)]
+            drawn = draw_grid(axes, line, LEFT, upper, lower)
         else:
-            ends = draw_line(axes, line, LEFT, upper, lower)
+            drawn = draw_line(axes, line, LEFT, upper, lower)
+        ends, places = drawn.ends, [*places, *drawn.places]
         if not line.last:
             right = LEFT + line.width
             wire(axes, (right, upper), (right + GAP, upper))
@@ -109,7 +125,7 @@ def draw_schematic(axes: Axes, lines: Sequence[Line | Grid]) -> Axes:
     wire(axes, (BACK, minus), (BACK, backs[-1]))
     for level in backs[1:-1]:
         joint(axes, (BACK, level))
-    return axes
+    return tuple(places)
 
 
 def _amplifier(axes: Axes, minus: float, outs: Sequence[float]) -> None:

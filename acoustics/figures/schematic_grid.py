@@ -10,14 +10,12 @@ from matplotlib.axes import Axes
 from acoustics.case.design.network_nodes import AMPLIFIER, DRIVER, DRIVER_RETURN, RESERVED, RETURN
 from acoustics.case.design.network_parts import Part
 from acoustics.crossover.connections import Ladder
-from acoustics.figures import symbols
+from acoustics.figures.schematic_places import Drawn, Place, draw_along, draw_driver
 from acoustics.figures.schematic_words import (
     CLEAR,
     GAP,
     LEAD,
     Label,
-    draw_driver,
-    draw_label_above,
     draw_lines,
     driver_height,
     driver_width,
@@ -103,8 +101,8 @@ def grid_of(ladder: Ladder) -> Grid:
     )
 
 
-def draw_grid(axes: Axes, grid: Grid, x: float, upper: float, lower: float) -> float:
-    """Draw a network's grid from x on, and its driver; returns where it meets the lower line."""
+def draw_grid(axes: Axes, grid: Grid, x: float, upper: float, lower: float) -> Drawn:
+    """Draw a network's grid from x on, and its driver."""
     columns = [x + column for column in grid.columns]
     wire(axes, (x, upper), (columns[0], upper))
     bottoms = [upper - down for down in _depths(grid)]
@@ -112,32 +110,35 @@ def draw_grid(axes: Axes, grid: Grid, x: float, upper: float, lower: float) -> f
     for column, label, bottom in zip(columns, grid.heads, bottoms, strict=True):
         wire(axes, (column, upper), (column, bottom))
         draw_lines(axes, column, upper + label.height + CLEAR, label.lines, ha="center")
+    places = list[Place]()
     for row in grid.rows:
-        y = upper - row.down
-        _draw_row(axes, row, columns, bottoms, y)
+        places += _draw_row(axes, row, columns, bottoms, upper - row.down)
     end = columns[-1] + GAP
     levels = [upper - drop for drop in grid.drops]
     for column, y in zip(grid.driver, levels, strict=True):
         joint(axes, (columns[column], y))
         over = _passed(columns, bottoms, column + 1, len(columns), y)
         hop(axes, (columns[column], y), over, (end, y))
-    draw_driver(axes, grid.ladder, end, *levels)
-    return columns[-1]
+    drawn = draw_driver(axes, grid.ladder, end, *levels)
+    return Drawn((columns[-1],), (*places, *drawn.places))
 
 
-def _draw_row(axes: Axes, row: Row, columns: list[float], bottoms: list[float], y: float) -> None:
+def _draw_row(
+    axes: Axes, row: Row, columns: list[float], bottoms: list[float], y: float
+) -> list[Place]:
     """Its parts in the middle between its left column and the next, a line from there on."""
     left, beside, right = columns[row.left], columns[row.left + 1], columns[row.right]
     for end in (left, right):
         joint(axes, (end, y))
     at = (left + beside - len(row.parts) * row.pitch) / 2
     wire(axes, (left, y), (at, y))
+    places = []
     for part, label in zip(row.parts, row.labels, strict=True):
-        symbols.part(axes, part.kind, (at, y), (at + row.pitch, y))
-        draw_label_above(axes, at + row.pitch / 2, y, label)
+        places.append(draw_along(axes, part, label, (at, y), (at + row.pitch, y)))
         at += row.pitch
     over = _passed(columns, bottoms, row.left + 1, row.right, y)
     hop(axes, (at, y), over, (right, y))
+    return places
 
 
 def _passed(

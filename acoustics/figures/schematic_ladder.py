@@ -12,15 +12,12 @@ from dataclasses import dataclass
 from matplotlib.axes import Axes
 
 from acoustics.crossover.connections import Ladder, Rung
-from acoustics.figures import symbols
+from acoustics.figures.schematic_places import Drawn, draw_along, draw_down, draw_driver
 from acoustics.figures.schematic_words import (
     CLEAR,
     GAP,
     LEAD,
     Label,
-    draw_driver,
-    draw_label,
-    draw_label_above,
     driver_height,
     driver_width,
     label_of,
@@ -88,15 +85,13 @@ def lines_of(ladder: Ladder) -> list[Line]:
     return lines
 
 
-def draw_line(axes: Axes, line: Line, x: float, upper: float, lower: float) -> list[float]:
-    """Draw rungs side by side from x on, and the driver; returns where they meet the lower line."""
-    ends = []
+def draw_line(axes: Axes, line: Line, x: float, upper: float, lower: float) -> Drawn:
+    """Draw rungs side by side from x on, and the driver."""
+    drawn = Drawn()
     for strip in line.strips:
-        ends += _draw_strip(axes, strip, x, upper, lower)
+        drawn += _draw_strip(axes, strip, x, upper, lower)
         x += strip.width
-    if line.last:
-        ends.append(draw_driver(axes, line.ladder, x, upper, lower))
-    return ends
+    return drawn + draw_driver(axes, line.ladder, x, upper, lower) if line.last else drawn
 
 
 def _strip(rung: Rung) -> Strip:
@@ -142,51 +137,53 @@ def _packed(strips: Sequence[Strip], limit: float) -> list[list[Strip]]:
     return rows
 
 
-def _draw_strip(axes: Axes, strip: Strip, x: float, upper: float, lower: float) -> list[float]:
-    """One rung; returns the x of where it meets the lower line, if it does."""
-    series = strip.rung.element.place == "series"
-    if series and strip.rung.side_by_side:
-        _beside_in_the_way(axes, strip, x, upper)
-        return []
-    if series:
-        for part, label in zip(strip.rung.parts, strip.labels, strict=True):
-            symbols.part(axes, part.kind, (x, upper), (x + strip.pitch, upper))
-            draw_label_above(axes, x + strip.pitch / 2, upper, label)
-            x += strip.pitch
-        return []
+def _draw_strip(axes: Axes, strip: Strip, x: float, upper: float, lower: float) -> Drawn:
+    """One rung."""
+    parts = list(zip(strip.rung.parts, strip.labels, strict=True))
+    if strip.rung.element.place == "series":
+        if strip.rung.side_by_side:
+            return _beside_in_the_way(axes, strip, x, upper)
+        starts = [x + number * strip.pitch for number in range(len(parts))]
+        return Drawn(
+            places=tuple(
+                draw_along(axes, part, label, (start, upper), (start + strip.pitch, upper))
+                for start, (part, label) in zip(starts, parts, strict=True)
+            )
+        )
     wire(axes, (x, upper), (x + strip.width, upper))
     if strip.rung.side_by_side:
-        return [_beside_across(axes, strip, x, upper, lower)]
-    return [_one_across(axes, strip, x, upper, lower)]
+        return _beside_across(axes, strip, x, upper, lower)
+    return _one_across(axes, strip, x, upper, lower)
 
 
-def _beside_in_the_way(axes: Axes, strip: Strip, x: float, upper: float) -> None:
+def _beside_in_the_way(axes: Axes, strip: Strip, x: float, upper: float) -> Drawn:
     left, right = x + LEAD, x + strip.width - LEAD
     wire(axes, (x, upper), (left, upper))
     wire(axes, (right, upper), (x + strip.width, upper))
+    places = []
     for number, (part, label) in enumerate(zip(strip.rung.parts, strip.labels, strict=True)):
         y = upper + number * strip.pitch
-        symbols.part(axes, part.kind, (left, y), (right, y))
-        draw_label_above(axes, (left + right) / 2, y, label)
+        places.append(draw_along(axes, part, label, (left, y), (right, y)))
         if number + 1 < len(strip.labels):
             for side in (left, right):
                 wire(axes, (side, y), (side, y + strip.pitch))
                 joint(axes, (side, y))
+    return Drawn(places=tuple(places))
 
 
-def _one_across(axes: Axes, strip: Strip, x: float, upper: float, lower: float) -> float:
+def _one_across(axes: Axes, strip: Strip, x: float, upper: float, lower: float) -> Drawn:
     x += HALF + GAP / 2
     joint(axes, (x, upper))
     joint(axes, (x, lower))
     step = (upper - lower) / len(strip.labels)
+    places = []
     for number, (part, label) in enumerate(zip(strip.rung.parts, strip.labels, strict=True)):
         y = upper - number * step
-        symbols.part(axes, part.kind, (x, y), (x, y - step))
-        draw_label(axes, x + HALF + GAP, y - step / 2, label)
-    return x
+        places.append(draw_down(axes, part, label, (x, y), (x, y - step)))
+    return Drawn((x,), tuple(places))
 
 
-def _beside_across(axes: Axes, strip: Strip, x: float, upper: float, lower: float) -> float:
+def _beside_across(axes: Axes, strip: Strip, x: float, upper: float, lower: float) -> Drawn:
     count = len(strip.rung.parts)
     columns = [x + HALF + GAP / 2 + number * strip.pitch for number in range(count)]
     high, low = upper - GAP, lower + GAP
@@ -197,7 +194,8 @@ def _beside_across(axes: Axes, strip: Strip, x: float, upper: float, lower: floa
         wire(axes, (columns[0], bar), (columns[-1], bar))
         for column in {middle, *columns[1:-1]}:
             joint(axes, (column, bar))
-    for column, part, label in zip(columns, strip.rung.parts, strip.labels, strict=True):
-        symbols.part(axes, part.kind, (column, high), (column, low))
-        draw_label(axes, column + HALF + GAP, (upper + lower) / 2, label)
-    return middle
+    places = tuple(
+        draw_down(axes, part, label, (column, high), (column, low))
+        for column, part, label in zip(columns, strip.rung.parts, strip.labels, strict=True)
+    )
+    return Drawn((middle,), places)

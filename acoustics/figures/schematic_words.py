@@ -1,4 +1,4 @@
-"""The words of a schematic at its parts and drivers, the room they take, and the drivers."""
+"""The words of a schematic at its parts and drivers, and the room they take."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from acoustics.case.design.network_parts import Part, pieces_of
 from acoustics.crossover.connections import Ladder
 from acoustics.figures import symbols
 from acoustics.figures.style import INK, QUIET, WORDS, text_width
-from acoustics.figures.symbols import HALF, LOUDSPEAKER, wire
+from acoustics.figures.symbols import HALF, LOUDSPEAKER
 from acoustics.studies.wording import part_value
 
 SIZE, SMALL = 11.0, 9.0
@@ -113,22 +113,13 @@ def wrapped(name: str) -> list[str]:
     return textwrap.wrap(name, LETTERS)
 
 
-def draw_driver(axes: Axes, ladder: Ladder, x: float, upper: float, lower: float) -> float:
-    """A driver between two lines that end at x, its terminals as they are wired.
-
-    Returns the x of these.
-    """
-    at = x + TO_DRIVER
-    wire(axes, (x, upper), (at, upper))
-    wire(axes, (x, lower), (at, lower))
-    symbols.loudspeaker(axes, (at, upper), (at, lower))
-    middle = (upper + lower) / 2
+def draw_driver_words(axes: Axes, ladder: Ladder, at: float, middle: float) -> None:
+    """The signs of a driver's terminals, which are at x = `at` about the height `middle`; name."""
     marks = ("−", "+") if ladder.swapped else ("+", "−")
     for sign, y in zip(marks, (middle + 0.32, middle - 0.32), strict=True):
         say(axes, at - 0.14, y, sign, ha="center", va="center")
     words = driver_words(ladder)
     draw_label(axes, at + LOUDSPEAKER[0] - symbols.BACK + GAP, middle, words)
-    return at
 
 
 def draw_label_above(axes: Axes, x: float, y: float, label: Label) -> None:

@@ -196,18 +196,23 @@ def ear_height_sheet(prediction: xr.Dataset) -> Figure | None:
 
 def over_height_sheet(prediction: xr.Dataset) -> Figure:
     """Level over ear height and frequency at the main seat, relative to that at the ears."""
-    view = heard(prediction)
-    ear = middle_ear(prediction)
-    at_ears = level(view.seat_total.sel(surroundings="free space", ear_height=ear, drop=True))
-    relative = (level(view.height_total) - at_ears).transpose("height", "frequency")
+    relative, ear = over_heights(prediction)
     figure, axes = new_figure(4.8)
-    span = height_span(view).sel(ear_height=ear)
+    span = height_span(heard(prediction)).sel(ear_height=ear)
     draw_span_map(axes[0, 0], relative, span, ear, "Height above the floor in m")
     mark_below(axes[0, 0], doubtful_bands(prediction))
     distance = prediction.attrs["seat_distance"]
     question = f"How far may the ears move up and down, {distance:g} m away?"
     _headed(figure, question, prediction, f"{whose(prediction)}, {WITHOUT}")
     return figure
+
+
+def over_heights(prediction: xr.Dataset) -> tuple[xr.DataArray, float]:
+    """Level at the main seat relative to that at the ears, dB (height, frequency); their height."""
+    view = heard(prediction)
+    ear = middle_ear(prediction)
+    at_ears = level(view.seat_total.sel(surroundings="free space", ear_height=ear, drop=True))
+    return (level(view.height_total) - at_ears).transpose("height", "frequency"), ear
 
 
 def sideways_sheet(prediction: xr.Dataset) -> Figure | None:

@@ -170,15 +170,25 @@ def fitted(rows: Sequence[Sequence[str]], *, names: int) -> str:
 
 
 def _row(each: Listed, count: int) -> list[str]:
-    part, demand = each.part, each.demand
-    rating, more = _rating(each), ""
-    if part.kind == "inductor":
-        rating = f"{_amperes(demand.most_current)} peak"
-        more = _amperes(demand.rms)
+    part = each.part
+    rating, more = _stands(each)
     wire = f"{part.resistance:.3g} ohm" if part.kind == "inductor" and part.resistance else ""
     pieces = ["1", str(count)] if count > 1 else ["1"]
     value = part_value(part.kind, part.value)
     return [part.name, each.driver, part.kind, value, wire, rating, more, *pieces]
+
+
+def must_stand(each: Listed) -> str:
+    """What a part to buy must stand, as a table has it: "20 W", "4.2 A peak, 1.1 A rms"."""
+    rating, more = _stands(each)
+    return f"{rating}, {more} rms" if more else rating
+
+
+def _stands(each: Listed) -> tuple[str, str]:
+    """Its rating; of a coil its highest current and the rms one."""
+    if each.part.kind != "inductor":
+        return _rating(each), ""
+    return f"{_amperes(each.demand.most_current)} peak", _amperes(each.demand.rms)
 
 
 def _amperes(current: float) -> str:

@@ -179,6 +179,17 @@ def test_a_verification_takes_its_place(small, plain):
     assert all(name in plain for name in verification().told_reading.values.tolist())
 
 
+def test_curves_of_a_verification_can_be_read_off(small):
+    part = next(part for part in small.sections if part.name == "verification")
+    pictures = {block.name: block for block in part.blocks if hasattr(block, "reading")}
+    found = verification()
+    assert len(pictures) == 1 + found.told_reading.size
+    for row, unit in enumerate(found.told_unit.values.tolist(), start=1):
+        first = pictures[f"verified-{row}"].reading[0]
+        assert first.value_unit == {"Pa": "dB", "ohm": "ohm"}[unit]
+        assert {"measured", "as designed"} <= {trace.name for trace in first.traces}
+
+
 def test_sources_are_those_of_what_is_told(plain):
     assert "ANSI/CTA-2034-A" in plain
     assert "Miki" not in plain  # nothing porous in it

@@ -20,7 +20,11 @@ VOID = {"meta", "input", "br", "link", "img", "hr"}
 
 def page_of(case: Any, solve: Any = None, **more: Any) -> Page:
     """The report of a case, its fields by `solve`."""
-    prediction = predict(case, solve=solve) if solve else predict(case)
+    return page_from(case, predict(case, solve=solve) if solve else predict(case), **more)
+
+
+def page_from(case: Any, prediction: Any, **more: Any) -> Page:
+    """The report of a prediction."""
     told, draw = summary_parts(case, prediction), partial(draw_pictures, case, prediction)
     return report_page(case, prediction, told, draw, beside(case), "roundover 0", **more)
 

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from acoustics.report.html.reading.panel import Reading
+
 SUMMARY = "summary"
 """name of the section that says all in one text"""
 
@@ -69,12 +71,14 @@ class Picture:
         title: what it shows.
         sentence: what to see in it.
         svg: the drawing, as an element that stands in a page.
+        reading: what its places tell, if anything.
     """
 
     name: str
     title: str
     sentence: str
     svg: str
+    reading: Reading = ()
 
 
 @dataclass(frozen=True)

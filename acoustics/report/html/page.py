@@ -6,10 +6,8 @@ import base64
 import hashlib
 import re
 from collections.abc import Container, Iterable, Iterator
-from html import escape
 from importlib.resources import files
 
-from acoustics.report.html.chart_svg import chart_svg, sample_svg
 from acoustics.report.html.content import (
     Block,
     Chart,
@@ -21,9 +19,13 @@ from acoustics.report.html.content import (
     Table,
     Verbatim,
 )
+from acoustics.report.html.figures import figure
+from acoustics.report.html.page_words import said, text
 
 HERE = "acoustics.report.html"
-STYLE, SCRIPT = "page.css", "page.js"
+STYLE = "page.css"
+SCRIPTS = ("page_common.js", "page_chart.js", "page_reading.js", "page_sheet.js")
+"""which are one in the page, in this order"""
 
 QUESTION = "Is it good? "
 """how an answer begins, which here is the heading"""
@@ -31,10 +33,10 @@ QUESTION = "Is it good? "
 MET = "met"
 """state of what is as it was asked for"""
 
-COMMAND = re.compile("`([^`]+)`")
-"""what is typed, as plain texts mark it"""
-
 UNSEEN = ' class="unseen"'
+
+MANY = 6
+"""columns from which a table is set smaller where there is little room"""
 
 NUMERIC = re.compile(r"^[−+±-]?[\d∞–]")
 """how a cell of figures begins"""
@@ -42,7 +44,7 @@ NUMERIC = re.compile(r"^[−+±-]?[\d∞–]")
 
 def page_html(page: Page) -> str:
     """The whole file."""
-    style, script = (files(HERE).joinpath(name).read_text("utf-8") for name in (STYLE, SCRIPT))
+    style, script = _file(STYLE), _script()
     policy = (
         f"default-src 'none'; style-src '{_digest(style)}'; script-src '{_digest(script)}'; "
         "img-src data:; base-uri 'none'; form-action 'none'"
@@ -56,7 +58,7 @@ def page_html(page: Page) -> str:
             f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
             '<meta name="color-scheme" content="light">',
-            f"<title>{_text(page.title)}</title>",
+            f"<title>{text(page.title)}</title>",
             f"<style>{style}</style>",
             "</head>",
             "<body>",
@@ -66,7 +68,7 @@ def page_html(page: Page) -> str:
             *_answer(page),
             *(line for part in page.sections for line in _section(part)),
             "</main>",
-            f"<footer><p>{_text(page.made_by)}. Cabinet, drivers and room as the case file has "
+            f"<footer><p>{text(page.made_by)}. Cabinet, drivers and room as the case file has "
             "them. Cautions are above; local codes and licensed practice decide.</p></footer>",
             f"<script>{script}</script>",
             "</body>",
@@ -76,30 +78,26 @@ def page_html(page: Page) -> str:
     )
 
 
+def _file(name: str) -> str:
+    return files(HERE).joinpath(name).read_text("utf-8")
+
+
+def _script() -> str:
+    """All scripts as one that leaves no names behind."""
+    return f'"use strict";\n(() => {{\n{"".join(map(_file, SCRIPTS))}}})();\n'
+
+
 def _digest(text: str) -> str:
     """Of an inline style or script, as a policy names it (CSP level 2)."""
     return f"sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}"
 
 
-def _text(words: str) -> str:
-    """Text that may be anything, for between tags and for attributes.
-
-    The two line ends of Unicode that no editor shows become blanks.
-    """
-    return escape(words.replace("\u2028", " ").replace("\u2029", " "))
-
-
-def _said(words: str) -> str:
-    """A sentence: text in which commands are marked as such."""
-    return COMMAND.sub(r"<code>\1</code>", _text(words))
-
-
 def _first_screen(page: Page) -> Iterator[str]:
     yield "<header>"
-    yield f"<h1>{_text(page.title)}</h1>"
+    yield f"<h1>{text(page.title)}</h1>"
     yield '<nav aria-label="Parts of this report"><ul>'
     for part in page.sections:
-        yield f'<li><a href="#{part.name}">{_text(part.title)}</a></li>'
+        yield f'<li><a href="#{part.name}">{text(part.title)}</a></li>'
     yield "</ul></nav>"
     yield "</header>"
 
@@ -107,14 +105,14 @@ def _first_screen(page: Page) -> Iterator[str]:
 def _answer(page: Page) -> Iterator[str]:
     yield '<section id="answer" class="answer" aria-labelledby="answer-title" tabindex="-1">'
     yield '<h2 id="answer-title">Is it good, and what would you change?</h2>'
-    yield f'<p class="lead">{_said(page.answer.removeprefix(QUESTION))}</p>'
+    yield f'<p class="lead">{said(page.answer.removeprefix(QUESTION))}</p>'
     yield '<div class="first">'
     yield "<div><h3>What to change</h3>"
     none = "<p>Nothing that the program would ask for.</p>"
     yield _list(page.changes) if page.changes else none
     yield "</div><div><h3>Key figures</h3><dl>"
     for name, value in page.figures:
-        yield f"<div><dt>{_text(name)}</dt><dd>{_text(value)}</dd></div>"
+        yield f"<div><dt>{text(name)}</dt><dd>{text(value)}</dd></div>"
     yield "</dl></div></div>"
     missed = [one for one in page.judged if one.state != MET]
     met = [one for one in page.judged if one.state == MET]
@@ -128,66 +126,24 @@ def _answer(page: Page) -> Iterator[str]:
 def _verdict(one: Judged) -> str:
     kind = {MET: "met", "MISSED": "missed"}.get(one.state.split(" ")[0], "open")
     return (
-        f'<li><span class="state {kind}">{_text(one.state)}</span> '
-        f"<span>{_said(one.text)}</span></li>"
+        f'<li><span class="state {kind}">{text(one.state)}</span> '
+        f"<span>{said(one.text)}</span></li>"
     )
 
 
 def _section(part: Section) -> Iterator[str]:
     yield f'<section id="{part.name}" aria-labelledby="{part.name}-heading">'
-    yield f'<h2 id="{part.name}-heading">{_text(part.title)}</h2>'
+    yield f'<h2 id="{part.name}-heading">{text(part.title)}</h2>'
     figures = [block for block in part.blocks if isinstance(block, Chart | Picture)]
     words = [block for block in part.blocks if not isinstance(block, Chart | Picture)]
     titles = {block.title for block in words}
     both = " both" if figures and words else ""
     yield f'<div class="blocks{both}">'
     if figures:
-        yield f'<div class="figures">{"".join(map(_figure, figures))}</div>'
+        yield f'<div class="figures">{"".join(map(figure, figures))}</div>'
     if words:
         yield f'<div class="words">{"".join(_words(each, titles) for each in words)}</div>'
     yield "</div></section>"
-
-
-def _figure(block: Chart | Picture) -> str:
-    if isinstance(block, Picture):
-        return (
-            f'<figure class="sheet-figure">{block.svg}'
-            f"<figcaption>{_said(block.sentence)}</figcaption></figure>"
-        )
-    names = "".join(
-        f"<li>{sample_svg(block, number)} {_text(curve.name)} "
-        f'<output data-curve="{number}"></output></li>'
-        for number, curve in enumerate(block.curves)
-    )
-    return (
-        f'<figure class="chart-figure" id="{block.name}-figure">'
-        f"<h3>{_text(block.title)}</h3>"
-        f'<div class="frame">{chart_svg(block)}</div>'
-        f"{_controls(block)}"
-        f'<ul class="key">{names}</ul>'
-        f"<figcaption>{_said(block.sentence)}</figcaption></figure>"
-    )
-
-
-def _controls(chart: Chart) -> str:
-    """What reads a chart off and zooms it; only a script can, so only a script shows them."""
-    name = _text(chart.title)
-    buttons = "".join(
-        f'<button type="button" data-do="{what}" aria-label="{words}: {name}">{sign}</button>'
-        for what, sign, words in (
-            ("in", "+", "Zoom in"),
-            ("out", "−", "Zoom out"),
-            ("reset", "Whole", "Whole chart"),
-        )
-    )
-    last = chart.frequency.size - 1
-    return (
-        '<div class="controls" hidden>'
-        f'<label>Read off at <output class="at"></output> '
-        f'<input type="range" min="0" max="{last}" step="1" value="{last // 2}" '
-        f'aria-label="Frequency to read off: {name}"></label>'
-        f"<span>{buttons}</span></div>"
-    )
 
 
 def _words(block: Block, titles: Container[str]) -> str:
@@ -199,31 +155,32 @@ def _words(block: Block, titles: Container[str]) -> str:
         # A box that scrolls must be within reach of the keyboard.
         return (
             f"{_heading(block.title)}"
-            f'<pre tabindex="0" role="region" aria-label="{_text(block.title) or "Plain text"}">'
-            f"{_text(block.text)}</pre>"
+            f'<pre tabindex="0" role="region" aria-label="{text(block.title) or "Plain text"}">'
+            f"{text(block.text)}</pre>"
         )
-    return _figure(block)
+    return figure(block)
 
 
 def _heading(title: str) -> str:
-    return f"<h3>{_text(title)}</h3>" if title else ""
+    return f"<h3>{text(title)}</h3>" if title else ""
 
 
 def _list(lines: Iterable[str]) -> str:
     shown = list(lines)
     if len(shown) == 1:
-        return f"<p>{_said(shown[0])}</p>"
-    return f"<ul>{''.join(f'<li>{_said(line)}</li>' for line in shown)}</ul>"
+        return f"<p>{said(shown[0])}</p>"
+    return f"<ul>{''.join(f'<li>{said(line)}</li>' for line in shown)}</ul>"
 
 
 def _table(table: Table, *, seen: bool) -> str:
     """A table; a caption that says what a heading says already is only for who hears the page."""
     head, *rows = table.rows
-    heads = "".join(f'<th scope="col">{_text(cell)}</th>' if cell else "<td></td>" for cell in head)
+    heads = "".join(f'<th scope="col">{text(cell)}</th>' if cell else "<td></td>" for cell in head)
     body = "".join(f"<tr>{_row(row)}</tr>" for row in rows)
-    caption = _text(table.caption)
+    caption = text(table.caption)
+    many = ' class="many"' if len(head) >= MANY else ""
     return (
-        f'<div class="wide" tabindex="0" role="region" aria-label="{caption}"><table>'
+        f'<div class="wide" tabindex="0" role="region" aria-label="{caption}"><table{many}>'
         f"<caption{'' if seen else UNSEEN}>{caption}</caption><thead><tr>{heads}</tr></thead>"
         f"<tbody>{body}</tbody></table></div>"
     )
@@ -231,11 +188,9 @@ def _table(table: Table, *, seen: bool) -> str:
 
 def _row(row: tuple[str, ...]) -> str:
     first, *rest = row
-    begin = f'<th scope="row">{_text(first)}</th>' if first else "<td></td>"
+    begin = f'<th scope="row">{text(first)}</th>' if first else "<td></td>"
     cells = (
-        f'<td class="figure">{_text(cell)}</td>'
-        if NUMERIC.match(cell)
-        else f"<td>{_text(cell)}</td>"
+        f'<td class="figure">{text(cell)}</td>' if NUMERIC.match(cell) else f"<td>{text(cell)}</td>"
         for cell in rest
     )
     return begin + "".join(cells)

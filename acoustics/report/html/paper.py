@@ -21,7 +21,7 @@ from acoustics.report.html.content import (
     Section,
     Table,
 )
-from acoustics.report.html.page import COMMAND
+from acoustics.report.html.page_words import COMMAND
 from acoustics.report.html.svg_paper import put_svg, svg_size
 from acoustics.report.plain_text import columns
 from acoustics.studies.drawings import plain

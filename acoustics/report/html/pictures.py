@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
 
 import xarray as xr
 from matplotlib.figure import Figure
@@ -11,7 +13,7 @@ from acoustics.cabinet.names import face_words
 from acoustics.case.design.model import Case
 from acoustics.figures.front_face import MM, front_extent
 from acoustics.figures.hand_over_sheet import hand_over_sheet
-from acoustics.figures.schematic import schematic_sheet
+from acoustics.figures.schematic import schematic_of
 from acoustics.figures.sheets import (
     ear_height_sheet,
     layout_sheet,
@@ -20,18 +22,37 @@ from acoustics.figures.sheets import (
     over_height_sheet,
     room_sheet,
 )
+from acoustics.listening import off_axis_level
 from acoustics.listening.surfaces import surfaces_of
 from acoustics.report.html.content import Picture
+from acoustics.report.html.reading.curves import over_frequency, over_height
+from acoustics.report.html.reading.layout import layout_reading
+from acoustics.report.html.reading.maps import off_axis_reading, over_height_reading
+from acoustics.report.html.reading.panel import Reading
+from acoustics.report.html.reading.room import room_reading
+from acoustics.report.html.reading.schematic import schematic_reading
 from acoustics.report.html.sheet_svg import sheet_svg, told_svg
 from acoustics.studies.wording import listed
 
 WAYS = {"horizontal": "round the sides", "vertical": "over the top"}
 
-Drawn = Mapping[str, str]
-"""name of a picture → its SVG"""
+
+@dataclass(frozen=True)
+class Drawing:
+    """A picture's SVG, and what its places tell."""
+
+    svg: str
+    reading: Reading
 
 
-def draw_pictures(case: Case, prediction: xr.Dataset) -> dict[str, str]:
+Drawn = Mapping[str, Drawing]
+"""by the names of pictures"""
+
+Reader = Callable[[Figure], Reading]
+"""what a figure's places tell, once it is drawn"""
+
+
+def draw_pictures(case: Case, prediction: xr.Dataset) -> dict[str, Drawing]:
     """Draw all figures of a report that have something to show.
 
     That takes as long as all that is said of them, so it may be done at the same time.
@@ -41,18 +62,39 @@ def draw_pictures(case: Case, prediction: xr.Dataset) -> dict[str, str]:
         prediction: of that same design.
 
     Returns:
-        What they are called, and their SVG.
+        What they are called, and the drawings.
     """
-    figures = {
-        "layout": layout_sheet(prediction),
-        "room": room_sheet(prediction),
-        **{f"map-{plane}": off_axis_map_sheet(prediction, plane) for plane in WAYS},
-        "over-height": over_height_sheet(prediction),
-        "ear-height": ear_height_sheet(prediction),
-        "schematic": schematic_sheet(case),
-        "hand-over": hand_over_sheet(prediction),
+    figures: dict[str, tuple[Figure | None, Reader]] = {
+        "layout": (layout_sheet(prediction), partial(layout_reading, prediction=prediction)),
+        "room": (room_sheet(prediction), partial(room_reading, prediction=prediction)),
+        "over-height": (
+            over_height_sheet(prediction),
+            partial(over_height_reading, prediction=prediction),
+        ),
+        "ear-height": (ear_height_sheet(prediction), over_height),
+        "hand-over": (hand_over_sheet(prediction), partial(over_frequency, units=("dB", "°"))),
     }
-    return {name: sheet_svg(figure, name) for name, figure in figures.items() if figure is not None}
+    relative = off_axis_level(prediction)
+    for plane in WAYS:
+        reader = partial(off_axis_reading, relative=relative.sel(plane=plane))
+        figures[f"map-{plane}"] = off_axis_map_sheet(prediction, plane), reader
+    schematic = schematic_of(case)
+    if schematic is not None:
+        figures["schematic"] = (
+            schematic.figure,
+            partial(schematic_reading, places=schematic.places, case=case, prediction=prediction),
+        )
+    return {
+        name: _drawing(name, figure, reader)
+        for name, (figure, reader) in figures.items()
+        if figure is not None
+    }
+
+
+def _drawing(name: str, figure: Figure, reader: Reader) -> Drawing:
+    # Panels have their places only when all has been drawn.
+    svg = sheet_svg(figure, name)
+    return Drawing(svg, reader(figure))
 
 
 def layout_picture(drawn: Drawn, prediction: xr.Dataset) -> Picture:
@@ -140,10 +182,18 @@ def schematic_picture(drawn: Drawn, sentence: str) -> Picture | None:
     return _picture(drawn, "schematic", "How are the parts joined?", sentence)
 
 
-def picture_of(name: str, title: str, sentence: str, figure: Figure) -> Picture:
-    """A figure of the plotting library as a picture."""
-    return _picture({name: sheet_svg(figure, name)}, name, title, sentence)
+def picture_of(
+    name: str, title: str, sentence: str, figure: Figure, units: Sequence[str] = ()
+) -> Picture:
+    """A figure of the plotting library as a picture.
+
+    `units` are those of its panels' curves over frequency, where they are to be read off.
+    """
+    drawing = _drawing(name, figure, partial(over_frequency, units=units))
+    return _picture({name: drawing}, name, title, sentence)
 
 
 def _picture(drawn: Drawn, name: str, title: str, sentence: str) -> Picture:
-    return Picture(name, title, sentence, told_svg(drawn[name], name, title, sentence))
+    drawing = drawn[name]
+    svg = told_svg(drawing.svg, name, title, sentence)
+    return Picture(name, title, sentence, svg, drawing.reading)

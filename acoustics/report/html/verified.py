@@ -39,10 +39,12 @@ def _pictures(found: xr.Dataset) -> Iterator[Picture]:
     names, words = found.banded_reading.values.tolist(), found.banded_words.values.tolist()
     said = dict(zip(names, words, strict=True))
     drawn = {"Pa": response_sheet, "ohm": impedance_sheet}
+    # Of the reading, of its difference from the design, of their phases.
+    units = {"Pa": ("dB", "dB", "°"), "ohm": ("ohm", "%", "°")}
     for row, unit in enumerate(found.told_unit.values.tolist()):
         name = str(found.told_reading.values[row])
         figure = drawn[unit](found, row=row)
-        yield picture_of(f"verified-{row + 1}", name, said.get(name, name), figure)
+        yield picture_of(f"verified-{row + 1}", name, said.get(name, name), figure, units[unit])
 
 
 def is_of(case: Case, found: xr.Dataset) -> bool:
