@@ -20,7 +20,6 @@ from acoustics.field.resolution import Resolution
 from acoustics.field.views import View
 from acoustics.field.waves import Waves
 
-
 BAND = 0.02
 """rad: how far behind the plane of a face it reaches"""
 
