@@ -53,6 +53,8 @@ def radiate_once(
     """Add the first order of one panel to `pressure` (receiver, 2, frequency).
 
     Exact on both sides of a zone boundary and on it, where the direct sound counts half.
+    Of receivers `behind` a face (`penumbra.view_behind`), what a basis of so many `directions`
+    tells of it is taken back.
     """
     half_turns = wavenumber / np.pi
     edge = int(grid.edge[panel])

@@ -249,7 +249,8 @@ def radiate_edges(
     """Add one leg of the higher orders to `pressure` (receiver, 2, column).
 
     `leaving` is (side, node, direction, 2, column); the columns repeat the frequencies of
-    `wavenumber` for every source, `phase` is the leg's sight's.
+    `wavenumber` for every source, `phase` is the leg's sight's. `first`, likewise, is the part of
+    `leaving` that sources make: what is taken back of it belongs to the first order.
     """
     half_turns, view = wavenumber / np.pi, leg.view
     strength = leaving[leg.sides, leg.nodes]
