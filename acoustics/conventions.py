@@ -15,7 +15,7 @@ from typing import NamedTuple
 SCHEMA = 5
 """Layout of the prediction Dataset. Readers check this number, not the package version."""
 
-SOLVER = 7
+SOLVER = 8
 """Counts up whenever the field solver's numbers may differ for equal input."""
 
 REFERENCE_PRESSURE = 20e-6

@@ -89,15 +89,15 @@ def solve_block(
     lights = [source_points(source, top, resolution.tolerance) for source in problem.sources]
     chunks = [wavenumber[start : start + CHUNK] for start in range(0, wavenumber.size, CHUNK)]
     phases = [[phases_of(sight, k, resolution.real) for sight in sights] for k in chunks]
-    passed = []
+    begun, passed = [], []
     for k, turns in zip(chunks, phases, strict=True):
-        first = [
+        parts = [
             light_edges(grid, source, light, k, resolution)
             for source, light in zip(problem.sources, lights, strict=True)
         ]
-        passed.append(
-            all_orders(grid, sights, turns, np.concatenate(first, axis=-1), resolution, checkpoint)
-        )
+        first = np.concatenate(parts, axis=-1)
+        begun.append(first)
+        passed.append(all_orders(grid, sights, turns, first, resolution, checkpoint))
     columns = len(problem.sources)
     out = np.empty((columns, wavenumber.size, receivers.shape[0]), dtype=complex)
     for start in range(0, receivers.shape[0], GROUP):
@@ -105,9 +105,11 @@ def solve_block(
         size = group.stop - group.start
         pressure = [np.zeros((size, 2, columns * k.size)) for k in chunks]
         for index, leg in plan_legs(body, grid, sights, receivers[group], top, resolution):
-            for k, turns, edges, heard in zip(chunks, phases, passed, pressure, strict=True):
+            for k, turns, first, edges, heard in zip(
+                chunks, phases, begun, passed, pressure, strict=True
+            ):
                 checkpoint()
-                radiate_edges(leg, turns[index], edges.strength, k, heard)
+                radiate_edges(leg, turns[index], edges.strength, first, k, heard)
         parts = [
             (heard[:, 0] + 1j * heard[:, 1]).reshape(size, columns, k.size)
             for k, heard in zip(chunks, pressure, strict=True)
@@ -175,7 +177,15 @@ def direct_and_first(
     on_own = on_own_face(problem.body, source.face, receivers)
     first = np.zeros((receivers.shape[0], 2, wavenumber.size))
     radiate_first_order(
-        problem.body, grid, source, light, receivers, wavenumber, resolution.real, first
+        problem.body,
+        grid,
+        source,
+        light,
+        receivers,
+        wavenumber,
+        resolution.real,
+        resolution.directions,
+        first,
     )
     return direct_sound(source, receivers, on_own, wavenumber) + first[:, 0] + 1j * first[:, 1]
 

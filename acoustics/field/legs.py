@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from acoustics.field import kernels
 from acoustics.field.emitters import Emitters, emitters_of
 from acoustics.field.grid import SHORTEST_PANEL, Grid
 from acoustics.field.orders import send
+from acoustics.field.penumbra import behind_faces, join_views, taken_back, view_behind
 from acoustics.field.quadrature import gauss_rule, rule_table
 from acoustics.field.resolution import Resolution
 from acoustics.field.sights import Sight
@@ -57,6 +58,8 @@ class Leg:
     """(target, receiver, emitter), of the sight's own; zero where `near` serves"""
     near: tuple[NearLeg, ...]
     waves: Waves
+    back: Waves
+    """from the targets themselves: see `penumbra`"""
 
 
 def plan_legs(
@@ -77,14 +80,22 @@ def plan_legs(
         wavenumber: the highest, rad/m.
         resolution: fineness of the rules.
     """
+    behind = behind_faces(body, grid.edges, receivers)
     for index, sight in enumerate(sights):
-        view = view_from_edge(body, grid.edges, sight.edge, sight.side, receivers)
+        seen = view_from_edge(body, grid.edges, sight.edge, sight.side, receivers)
+        more = view_behind(grid.edges, sight.edge, sight.side, receivers, seen, behind)
+        view = join_views(seen, more) if more.z.size else seen
         if view.index.size:
-            yield index, _plan_leg(grid, sight, view, wavenumber, resolution)
+            yield index, _plan_leg(grid, sight, view, seen.z.size, wavenumber, resolution)
 
 
 def _plan_leg(
-    grid: Grid, sight: Sight, view: View, wavenumber: float, resolution: Resolution
+    grid: Grid,
+    sight: Sight,
+    view: View,
+    behind: int,
+    wavenumber: float,
+    resolution: Resolution,
 ) -> Leg:
     edge = sight.edge
     sides, nodes = sight.emitters()
@@ -123,6 +134,7 @@ def _plan_leg(
         weights=weights,
         near=tuple(near),
         waves=waves,
+        back=taken_back(grid, sight.targets, view, behind, resolution),
     )
 
 
@@ -196,6 +208,15 @@ def ask_back(leg: Leg, phase: np.ndarray, wavenumber: np.ndarray, asked: np.ndar
         part[leg.sides, leg.nodes, :, :, receiver] += by_receiver[..., place, :]
 
 
+def ask_taken_back(leg: Leg, wavenumber: np.ndarray, asked: np.ndarray) -> None:
+    """What `radiate_edges` takes back of a leg's receivers, transposed: added to `asked`.
+
+    `asked` as in `ask_back`. It is asked of what the edges pass on, not of what sources send them.
+    """
+    own = asked[leg.sight.side, leg.sight.targets]
+    waves_back(replace(leg.back, which=leg.view.index[leg.back.which]), wavenumber / np.pi, own)
+
+
 def panel_weights(
     grid: Grid,
     panel: int,
@@ -218,12 +239,18 @@ def panel_weights(
 
 
 def radiate_edges(
-    leg: Leg, phase: np.ndarray, leaving: np.ndarray, wavenumber: np.ndarray, pressure: np.ndarray
+    leg: Leg,
+    phase: np.ndarray,
+    leaving: np.ndarray,
+    first: np.ndarray,
+    wavenumber: np.ndarray,
+    pressure: np.ndarray,
 ) -> None:
     """Add one leg of the higher orders to `pressure` (receiver, 2, column).
 
     `leaving` is (side, node, direction, 2, column); the columns repeat the frequencies of
-    `wavenumber` for every source, `phase` is the leg's sight's.
+    `wavenumber` for every source, `phase` is the leg's sight's. `first`, likewise, is the part of
+    `leaving` that sources make: what is taken back of it belongs to the first order.
     """
     half_turns, view = wavenumber / np.pi, leg.view
     strength = leaving[leg.sides, leg.nodes]
@@ -236,3 +263,6 @@ def radiate_edges(
             near.weights, view, leg.factor, half_turns, pressure,
         )  # fmt: skip
     radiate_waves(leg.waves, strength, half_turns, view.index, pressure)
+    if leg.back.which.size:
+        own = leg.sight.side, leg.sight.targets
+        radiate_waves(leg.back, leaving[own] - first[own], half_turns, view.index, pressure)

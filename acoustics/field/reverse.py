@@ -16,7 +16,7 @@ import numpy as np
 from acoustics.field import kernels
 from acoustics.field.block import CHUNK, Problem, Solved, direct_and_first, what_is_near
 from acoustics.field.grid import Grid, build_grid, edges_round
-from acoustics.field.legs import ask_back, plan_legs
+from acoustics.field.legs import ask_back, ask_taken_back, plan_legs
 from acoustics.field.orders import all_asked, light_edges
 from acoustics.field.piston import source_points
 from acoustics.field.resolution import Resolution
@@ -127,13 +127,15 @@ def ask_block(
         k = wavenumber[start : start + CHUNK]
         phases = [phases_of(sight, k, resolution.real) for sight in sights]
         shape = (2, grid.nodes, resolution.directions, 2, count * k.size)
-        asked = np.zeros(shape, dtype=resolution.real)
+        asked, back = (np.zeros(shape, dtype=resolution.real) for _ in range(2))
         for index, leg in legs:
             checkpoint()
             ask_back(leg, phases[index], k, asked)
+            ask_taken_back(leg, k, back)
+        asked += back
         passed = all_asked(grid, sights, phases, asked, resolution, checkpoint)
         tails.append(passed.tail.reshape(count, k.size))
-        strength = passed.strength / grid.node_weight[None, :, None, None, None]
+        strength = (passed.strength - back) / grid.node_weight[None, :, None, None, None]
         for place, edge in enumerate(edges):
             own = strength[:, grid.nodes_of_edge(edge)].swapaxes(0, 1)
             shares[place].append(own.reshape(own.shape[0], -1, 2, count, k.size))

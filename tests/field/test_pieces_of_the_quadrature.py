@@ -741,7 +741,7 @@ def test_last_legs_are_the_integral_over_their_edge(body, beside):
             continue
         phase = phases_of(sights[index], wavenumber, np.float64)
         pressure = np.zeros((len(RECEIVERS), 2, 4))
-        radiate_edges(leg, phase, leaving, wavenumber, pressure)
+        radiate_edges(leg, phase, leaving, leaving, wavenumber, pressure)
         sent = np.where(sources.edge == 0, along(sources.z), 0.0)
         exact = exact_last_leg(grid, leg, sent, wavenumber)
         errors = np.abs(joined(pressure)[leg.view.index] - np.hstack([exact, second * exact]))

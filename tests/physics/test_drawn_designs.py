@@ -28,6 +28,11 @@ ALL = ("box", "chamfers", "pyramid", "slope", "rounds")
 POLYHEDRA = ALL[:-1]
 
 
+STEP = 5e-4
+"""At any tier: both sides of a boundary go over into the same last leg (`field/penumbra.py`), so
+that what a tier leaves open makes none. Of 80 drawn designs the largest was 1.9e-4."""
+
+
 def examples(count):
     """So many, and of a failure the first: to shrink it takes hundreds of solves."""
     quiet = [HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large]
@@ -199,8 +204,8 @@ def steps_at_zone_boundaries(design, frequency, part, accuracy):
 @given(designs(POLYHEDRA), frequencies, st.floats(0.05, 0.95))
 @examples(2)
 def test_no_step_at_zone_boundaries(design, frequency, part):
-    assert steps_at_zone_boundaries(design, frequency, part, 0.03) < 1e-3
-    assert steps_at_zone_boundaries(design, frequency, part, 0.1) < TIER / 3
+    assert steps_at_zone_boundaries(design, frequency, part, 0.03) < STEP
+    assert steps_at_zone_boundaries(design, frequency, part, 0.1) < STEP
 
 
 @pytest.mark.parametrize(("depth", "chamfer"), [(0.15, None), (0.3, 0.005)], ids=["box", "facets"])
@@ -210,17 +215,15 @@ def test_no_step_beside_corners_and_narrow_facets(depth, chamfer):
     if chamfer is not None:
         body = chamfered(body, [EdgeCut("front left", (chamfer, chamfer), (chamfer, chamfer))])
     design = Design(body, Piston(0.012, (0.0, 0.0, 0.0)), np.array([[0.0, 0.0, 1.0]]))
-    assert steps_at_zone_boundaries(design, np.array([50.0, 300.0]), 0.1, 0.1) < 1e-3
+    assert steps_at_zone_boundaries(design, np.array([50.0, 300.0]), 0.1, 0.1) < STEP
 
 
 @pytest.mark.slow
 @given(designs(POLYHEDRA), frequencies, st.floats(0.05, 0.95))
 @examples(20)
 def test_no_step_at_zone_boundaries_of_many(design, frequency, part):
-    assert steps_at_zone_boundaries(design, frequency, part, 0.03) < 1e-3
-    # Each side keeps to its tier: what is left at the coarsest is what its ten directions and the
-    # end of its sweeps leave, which the two sides do not share.
-    assert steps_at_zone_boundaries(design, frequency, part, 0.1) < TIER / 3
+    assert steps_at_zone_boundaries(design, frequency, part, 0.03) < STEP
+    assert steps_at_zone_boundaries(design, frequency, part, 0.1) < STEP
 
 
 @pytest.mark.parametrize("height", [0.0, 0.05, 0.2])
