@@ -6,7 +6,7 @@ import re
 
 from acoustics.figures.sheets import layout_sheet
 from acoustics.prediction import predict
-from acoustics.report.html.page import _said
+from acoustics.report.html.page_words import said
 from acoustics.report.html.pictures import layout_sentence
 from support.cases import make_case
 
@@ -24,5 +24,5 @@ def test_sentence_and_drawing_measure_from_one_origin(solve_free_field):
 
 
 def test_what_is_typed_is_marked_and_stays_text():
-    said = _said("see `roundover predict`, <b> & `<i>`")
+    said = said("see `roundover predict`, <b> & `<i>`")
     assert said == ("see <code>roundover predict</code>, &lt;b&gt; &amp; <code>&lt;i&gt;</code>")
