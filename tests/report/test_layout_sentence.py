@@ -24,5 +24,5 @@ def test_sentence_and_drawing_measure_from_one_origin(solve_free_field):
 
 
 def test_what_is_typed_is_marked_and_stays_text():
-    said = said("see `roundover predict`, <b> & `<i>`")
-    assert said == ("see <code>roundover predict</code>, &lt;b&gt; &amp; <code>&lt;i&gt;</code>")
+    words = said("see `roundover predict`, <b> & `<i>`")
+    assert words == ("see <code>roundover predict</code>, &lt;b&gt; &amp; <code>&lt;i&gt;</code>")
