@@ -710,15 +710,15 @@ def exact_last_leg(grid, leg, strength, wavenumber):
     return np.array(heard)
 
 
-LAST_LEGS = {
-    "box": (BOX, ()),
-    "box cut": (BOX, (1, 2, 8)),
-    "slab": (SLAB, ()),
-    "veneer": (VENEER, ()),
-}
+LAST_LEGS = [
+    pytest.param(BOX, (), id="box"),
+    pytest.param(BOX, (1, 2, 8), id="box cut", marks=pytest.mark.slow),
+    pytest.param(SLAB, (), id="slab", marks=pytest.mark.slow),
+    pytest.param(VENEER, (), id="veneer", marks=pytest.mark.slow),
+]
 
 
-@pytest.mark.parametrize(("body", "beside"), LAST_LEGS.values(), ids=LAST_LEGS.keys())
+@pytest.mark.parametrize(("body", "beside"), LAST_LEGS)
 def test_last_legs_are_the_integral_over_their_edge(body, beside):
     """Own points, and pieces for near emitters, between parallel edges and round corners.
 
