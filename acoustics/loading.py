@@ -10,8 +10,8 @@ from typing import Any
 def on_first_use(package: str, files: Mapping[str, tuple[str, ...]]) -> Callable[[str], Any]:
     """A package's `__getattr__` (PEP 562): from which file of `package` each name is loaded.
 
-    Files are named below the package (`"model"`, `"studies.sweep_run"`). A name that is also a
-    file's own cannot be loaded so: the file hides it once it has been imported.
+    Files are named below the package (`"design.model"`, `"studies.sweeps.run"`). A name that is
+    also a file's own cannot be loaded so: the file hides it once it has been imported.
 
     Raises AttributeError, as any module does, for a name that no file has been given.
     """

@@ -52,7 +52,7 @@ def box_text(study: xr.Dataset) -> str:
     """Say how low and how loud every enclosure plays, and what would suit its drivers.
 
     Args:
-        study: as `studies.box.box_study` makes it.
+        study: as `studies.box.study.box_study` makes it.
 
     Returns:
         Text of 88 columns, ending in a newline.

@@ -319,7 +319,7 @@ WORDS: dict[Check, Words] = {
         "Displacement",
         ("displacement", 1000.0, "mm"),
         _displacement,
-        lambda _: f"at most {excursion.HEADROOM:.0%} of what it has, 3 dB to spare",
+        lambda _: f"at most {excursion.HEADROOM:.0%} of X_max, 3 dB to spare",
         lambda _: "a higher crossover, steeper slopes, or a larger driver",
     ),
     "resonance": Words(

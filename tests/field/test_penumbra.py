@@ -84,7 +84,7 @@ FREQUENCY = np.array([150.0, 1200.0])
 
 
 def both_sides(body, piston, accuracy):
-    """Field over ±0.001° and in the plane, over ±0.5 and ±2 bands, relative to the largest."""
+    """Field over ±0.001° and in the plane, at −2, −0.5 and 2 bands, relative to the largest."""
     turns = np.array([-2.0 * BAND, -0.5 * BAND, -1.7e-5, 0.0, 1.7e-5, 2.0 * BAND])
     receivers = np.array([beside(turn) for turn in turns])
     field = solve_field(body, [piston], receivers, FREQUENCY, air=AIR, accuracy=accuracy).values[0]

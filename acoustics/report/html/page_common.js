@@ -3,7 +3,7 @@ const NS = "http://www.w3.org/2000/svg";
 const numbers = (text, between) =>
   text.split(between).map((part) => (part === "" ? NaN : Number(part)));
 const clamp = (value, low, high) => Math.min(Math.max(value, low), high);
-const minus = (text) => text.replace("-", "−");
+const minus = (text) => text.replace(/^-(?=0(\.0*)?$)/, "").replace("-", "−");
 
 function hertz(f) {
   return f >= 1000 ? `${Number((f / 1000).toPrecision(3))} kHz` : `${Number(f.toPrecision(3))} Hz`;
@@ -56,6 +56,8 @@ function gestures(svg, shares, { zoom, move, point, drags = () => false }) {
 function buttons(figure, acts) {
   figure.addEventListener("click", (event) => acts[event.target.dataset.do]?.());
   figure.addEventListener("keydown", (event) => {
+    const elsewhere = event.ctrlKey || event.metaKey || event.altKey;
+    if (elsewhere || event.target.tagName === "SELECT") return;
     const act = { "+": "in", "-": "out", Escape: "reset" }[event.key];
     if (act) acts[act]();
   });

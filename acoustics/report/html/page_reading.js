@@ -78,7 +78,7 @@ function reader(panel) {
   function ofTraces(value) {
     const unit = panel.unit === "°" ? "°" : ` ${panel.unit}`;
     return traces.map(({ name, at, values }) => {
-      const i = at.findIndex((each) => Math.abs(each / value - 1) < 1e-4);
+      const i = at.findIndex((each) => Math.abs(each - value) <= 1e-4 * Math.abs(value));
       const known = i >= 0 && values[i] !== null;
       return `${name} ${known ? minus(values[i].toFixed(1)) + unit : "–"}`;
     }).join("; ");

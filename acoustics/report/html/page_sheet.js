@@ -71,6 +71,20 @@ function sheet(figure) {
       ? `M${x0} ${y0 + ry}a${rx} ${ry} 0 1 0 ${2 * rx} 0a${rx} ${ry} 0 1 0 ${-2 * rx} 0Z`
       : `M${x0 - AROUND} ${y0 - AROUND}H${x1 + AROUND}V${y1 + AROUND}H${x0 - AROUND}Z`);
   }
+  function setSliders(told) {
+    const one = readers[here[0]];
+    sliders.forEach((slider, way) => {
+      if (!slider) return;
+      const direction = [one.x, one.y][way];
+      slider.parentElement.hidden = !direction;
+      if (!direction) return;
+      slider.previousElementSibling.textContent = direction.scale.name;
+      slider.setAttribute("aria-label", `${direction.scale.name} to read off: ${slider.dataset.of}`);
+      slider.max = String(direction.stops.count - 1);
+      slider.value = String(here[1 + way]);
+      slider.setAttribute("aria-valuetext", told);
+    });
+  }
   function read() {
     const [number, i, j] = here;
     const one = readers[number];
@@ -81,17 +95,7 @@ function sheet(figure) {
     about.textContent = words;
     drawCursor();
     drawLight();
-    sliders.forEach((slider, way) => {
-      if (!slider) return;
-      const direction = [one.x, one.y][way];
-      slider.parentElement.hidden = !direction;
-      if (!direction) return;
-      slider.previousElementSibling.textContent = direction.scale.name;
-      slider.setAttribute("aria-label", `${direction.scale.name} to read off: ${slider.dataset.of}`);
-      slider.max = String(direction.stops.count - 1);
-      slider.value = String(here[1 + way]);
-      slider.setAttribute("aria-valuetext", [where, words].filter(Boolean).join("; "));
-    });
+    setSliders([where, words].filter(Boolean).join("; "));
     if (chooser) {
       const chosen = thing ? `${number}:${one.panel.things.indexOf(thing)}` : `${number}:`;
       chooser.value = chosen;
@@ -147,7 +151,11 @@ function sheet(figure) {
   });
   chooser?.addEventListener("change", () => {
     const [number, which] = chooser.value.split(":");
-    if (!number) return;
+    if (!number) {
+      thing = null;
+      read();
+      return;
+    }
     const one = readers[Number(number)];
     const chosen = which ? one.panel.things[Number(which)] : null;
     const to = middle(chosen ? chosen.box : one.panel.box);
@@ -173,5 +181,6 @@ function sheet(figure) {
   go(0, (left + right) / 2, top + (bottom - top) * 0.4);
   const { field, traces } = readers[0].panel;
   if (field || traces) read();
+  else setSliders(readers[0].told(here[1], here[2])[0]);
 }
 document.querySelectorAll(".sheet-figure").forEach(sheet);

@@ -47,7 +47,7 @@ def map_under(
         case: read from a file.
         draft: of it; the driver may sit where it cannot stay.
         driver: its name.
-        by: one of `placement.METRICS`.
+        by: one of `driver_map.study.METRICS`.
         stop: asked now and then whether nobody waits any more.
         told: called from time to time with the share done.
 

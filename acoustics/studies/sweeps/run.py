@@ -76,7 +76,7 @@ def sweep(
     Returns:
         Dataset over the swept keys, each a dimension with its values as coordinate in SI units
         (degrees for angles); keys drawn together share the dimension `sample`. The numbers of
-        `studies.sweep_figures.FIGURES`, `aim_value` and `aim_met` over (…, aim), and `reason`, text
+        `sweeps.figures.FIGURES`, `aim_value` and `aim_met` over (…, aim), and `reason`, text
         that says why a point is missing. With keep = "fields" also `filter`, `source`, `arc_field`,
         `seat_field`, `arc_total` and `seat_total`, complex, over (…, their own dimensions).
 

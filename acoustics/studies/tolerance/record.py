@@ -57,7 +57,7 @@ GENERAL = (
     "seat_ripple",
     "lobe_window",
 )
-"""Figures told of every design, as `sweep_figures.FIGURES` has them."""
+"""Figures told of every design, as `sweeps.figures.FIGURES` has them."""
 
 SILENCE = -120.0
 """dB re 20 µPa: fainter levels are told as this, so that percentiles stay numbers."""

@@ -32,7 +32,7 @@ def over_height(figure: Figure) -> Reading:
 def _panel(axes: Axes, along: str, unit: str) -> Panel:
     name = " ".join(axes.get_title(loc="left").split())
     lines = [line for line in named_curves(axes) if isinstance(line, Line2D)]
-    traces = tuple(_trace(axes, line, along) for line in lines)
+    traces = tuple(trace for line in lines if (trace := _trace(axes, line, along)).at.size)
     x, y = (FREQUENCY, None) if along == "x" else (None, HEIGHT)
     return panel_of(axes, name, along=along, value_unit=unit, traces=traces, x=x, y=y)
 

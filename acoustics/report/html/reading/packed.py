@@ -12,7 +12,7 @@ import numpy as np
 from acoustics.report.html.reading.panel import Field, Pair, Panel, Scale, Thing
 
 FINEST = 100.0
-"""steps of a field's values to one of their unit, so that a tenth is rounded only once"""
+"""steps of a field's values to one of their unit, so that rounding twice moves a tenth by little"""
 
 UNKNOWN = -(2**15)
 """stands for a value that is not known"""
@@ -27,7 +27,7 @@ def as_json(reading: Sequence[Panel]) -> str:
     A field's values are whole hundredths in 16 bits, the lower byte first, row by row from the
     lowest y on, in base 64.
     """
-    return json.dumps([_told(panel) for panel in reading], separators=(",", ":"))
+    return json.dumps([_told(panel) for panel in reading], separators=(",", ":"), allow_nan=False)
 
 
 def _told(panel: Panel) -> dict[str, Any]:
